@@ -1,0 +1,1 @@
+//! What repeated readings can and cannot say.

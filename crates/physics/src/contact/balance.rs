@@ -1,0 +1,257 @@
+//! Finds how deep and how tilted a rigid backing must sit so that the bed's
+//! pressure carries the force where the hand puts it.
+//!
+//! Law: the bed is pressed by u = d + θx·x + θy·y − g(x, y), it answers with
+//! p = K·u where u > 0 and nothing elsewhere, K = E/t in Pa/m. Depth d and
+//! tilts θ follow from ∫p dA = F, ∫p·x dA = Mx, ∫p·y dA = My. They make the
+//! stored work ½K∫u²dA − F·d − Mx·θx − My·θy least, which is convex, so
+//! Newton's method with halved steps always finds them when they exist.
+//! Source: Winkler bed (textbook, MEMORY).
+//! Holds: wherever the force acts inside the hull of the touching parts.
+//! Outside: refused, the pad tips.
+//! Left out: shear of the bed and the pad's own bending.
+//! Checked by: force and moment returned to 1e-6, and the closed form of the
+//! leaning disc (in the parent module's tests).
+
+use super::surface::Surface;
+use crate::error::PhysicsError;
+
+/// Rows and points per stretch of the quadrature.
+const ROWS: usize = 160;
+const POINTS_PER_STRETCH: usize = 160;
+
+/// How the rigid backing sits: depth at the pad centre and slopes.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Seat {
+    pub(crate) depth_m: f64,
+    pub(crate) slope_x: f64,
+    pub(crate) slope_y: f64,
+}
+
+impl Seat {
+    pub(crate) fn at(&self, x_m: f64, y_m: f64) -> f64 {
+        self.depth_m + self.slope_x * x_m + self.slope_y * y_m
+    }
+}
+
+/// A point of the face over the panel with the area it stands for.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct FacePoint {
+    pub(crate) x_m: f64,
+    pub(crate) y_m: f64,
+    pub(crate) area_m2: f64,
+    pub(crate) gap_m: f64,
+}
+
+/// What the bed has to carry.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Load {
+    pub(crate) force_n: f64,
+    pub(crate) moment_x_nm: f64,
+    pub(crate) moment_y_nm: f64,
+}
+
+/// The part of a ring-shaped face that lies over the panel. Rows are spaced as
+/// the sine of an angle so that the round ends are met exactly.
+pub(crate) fn face_points(radius_m: f64, hole_m: f64, surface: &Surface) -> Vec<FacePoint> {
+    let mut points = Vec::with_capacity(ROWS * POINTS_PER_STRETCH);
+    let step = std::f64::consts::PI / ROWS as f64;
+    for row in 0..ROWS {
+        let (sine, cosine) = (-std::f64::consts::FRAC_PI_2 + (row as f64 + 0.5) * step).sin_cos();
+        let (y_m, half_m) = (radius_m * sine, radius_m * cosine);
+        let row_m = radius_m * cosine * 2.0 * (0.5 * step).sin();
+        let inner_m = (hole_m * hole_m - y_m * y_m).max(0.0).sqrt();
+        let stretches = if inner_m > 0.0 {
+            [(-half_m, -inner_m), (inner_m, half_m)]
+        } else {
+            [(-half_m, half_m), (0.0, 0.0)]
+        };
+        for (from_m, to_m) in stretches {
+            let (from_m, to_m) = surface.row_on_panel(y_m, from_m, to_m);
+            push_stretch(&mut points, (from_m, to_m), (y_m, row_m), surface);
+        }
+    }
+    points
+}
+
+fn push_stretch(points: &mut Vec<FacePoint>, (from_m, to_m): (f64, f64), (y_m, row_m): (f64, f64), surface: &Surface) {
+    if to_m <= from_m {
+        return;
+    }
+    let width_m = (to_m - from_m) / POINTS_PER_STRETCH as f64;
+    points.extend((0..POINTS_PER_STRETCH).map(|i| {
+        let x_m = from_m + (i as f64 + 0.5) * width_m;
+        FacePoint { x_m, y_m, area_m2: width_m * row_m, gap_m: surface.gap_m(x_m, y_m) }
+    }));
+}
+
+/// Depth when the tilt is given: the force grows steadily with depth.
+pub(crate) fn depth_at_tilt(
+    points: &[FacePoint],
+    modulus_pa_m: f64,
+    force_n: f64,
+    (slope_x, slope_y): (f64, f64),
+) -> Result<Seat, PhysicsError> {
+    let lifted_m = |p: &FacePoint| p.gap_m - slope_x * p.x_m - slope_y * p.y_m;
+    let highest = points.iter().map(lifted_m).fold(f64::NEG_INFINITY, f64::max);
+    let area: f64 = points.iter().map(|p| p.area_m2).sum();
+    if points.is_empty() || area <= 0.0 {
+        return Err(PhysicsError::PadBesidePanel);
+    }
+    // From full contact the convex force law is met from above without overshoot.
+    let mut depth_m = highest + force_n / (modulus_pa_m * area);
+    for _ in 0..200 {
+        let (mut carried, mut stiffness) = (-force_n, 0.0);
+        for p in points {
+            let pressed = depth_m - lifted_m(p);
+            if pressed > 0.0 {
+                carried += modulus_pa_m * p.area_m2 * pressed;
+                stiffness += modulus_pa_m * p.area_m2;
+            }
+        }
+        if carried.abs() <= 1e-10 * force_n {
+            return Ok(Seat { depth_m, slope_x, slope_y });
+        }
+        if stiffness <= 0.0 {
+            break;
+        }
+        depth_m -= carried / stiffness;
+    }
+    Err(PhysicsError::PadTips)
+}
+
+/// Depth and tilt when force and moments are given.
+pub(crate) fn seat_under_load(points: &[FacePoint], modulus_pa_m: f64, load: Load, reach_m: f64) -> Result<Seat, PhysicsError> {
+    let mut seat = depth_at_tilt(points, modulus_pa_m, load.force_n, (0.0, 0.0))?;
+    let mut state = State::of(points, modulus_pa_m, load, reach_m, seat);
+    for _ in 0..100 {
+        if state.is_balanced(load.force_n) {
+            return Ok(seat);
+        }
+        let Some(step) = state.newton_step() else { break };
+        let mut share = 1.0;
+        let better = loop {
+            let tried = Seat {
+                depth_m: seat.depth_m + share * step[0],
+                slope_x: seat.slope_x + share * step[1] / reach_m,
+                slope_y: seat.slope_y + share * step[2] / reach_m,
+            };
+            let next = State::of(points, modulus_pa_m, load, reach_m, tried);
+            let promised = share * (0..3).map(|i| state.residual[i] * step[i]).sum::<f64>();
+            if next.work <= state.work + 1e-4 * promised || next.is_balanced(load.force_n) {
+                break Some((tried, next));
+            }
+            share *= 0.5;
+            if share < 1e-9 {
+                break None;
+            }
+        };
+        let Some((tried, next)) = better else { break };
+        (seat, state) = (tried, next);
+    }
+    Err(PhysicsError::PadTips)
+}
+
+/// Work, its slope and its curvature at one seat; lengths across in reaches so
+/// that the three unknowns are alike in size.
+struct State {
+    work: f64,
+    residual: [f64; 3],
+    curvature: [[f64; 3]; 3],
+}
+
+impl State {
+    fn of(points: &[FacePoint], modulus_pa_m: f64, load: Load, reach_m: f64, seat: Seat) -> Self {
+        let wanted = [load.force_n, load.moment_x_nm / reach_m, load.moment_y_nm / reach_m];
+        let unknowns = [seat.depth_m, seat.slope_x * reach_m, seat.slope_y * reach_m];
+        let mut work = -(0..3).map(|i| wanted[i] * unknowns[i]).sum::<f64>();
+        let mut residual = wanted.map(|w| -w);
+        let mut curvature = [[0.0; 3]; 3];
+        for p in points {
+            let pressed = seat.at(p.x_m, p.y_m) - p.gap_m;
+            if pressed <= 0.0 {
+                continue;
+            }
+            let weight = modulus_pa_m * p.area_m2;
+            let lever = [1.0, p.x_m / reach_m, p.y_m / reach_m];
+            work += 0.5 * weight * pressed * pressed;
+            for i in 0..3 {
+                residual[i] += weight * pressed * lever[i];
+                for j in 0..3 {
+                    curvature[i][j] += weight * lever[i] * lever[j];
+                }
+            }
+        }
+        Self { work, residual, curvature }
+    }
+
+    fn is_balanced(&self, force_n: f64) -> bool {
+        self.residual.iter().all(|r| r.abs() <= 1e-9 * force_n)
+    }
+
+    /// Solves curvature · step = −residual by elimination, with a trace of
+    /// stiffness added so that a sliver of contact stays solvable.
+    fn newton_step(&self) -> Option<[f64; 3]> {
+        let mut a = self.curvature;
+        let ridge = 1e-9 * (a[0][0] + a[1][1] + a[2][2]);
+        let mut b = self.residual.map(|r| -r);
+        for i in 0..3 {
+            a[i][i] += ridge;
+        }
+        for i in 0..3 {
+            if a[i][i] <= 0.0 {
+                return None;
+            }
+            for k in i + 1..3 {
+                let factor = a[k][i] / a[i][i];
+                let pivot_row = a[i];
+                for (entry, pivot) in a[k].iter_mut().zip(pivot_row) {
+                    *entry -= factor * pivot;
+                }
+                b[k] -= factor * b[i];
+            }
+        }
+        let z = b[2] / a[2][2];
+        let y = (b[1] - a[1][2] * z) / a[1][1];
+        let x = (b[0] - a[0][1] * y - a[0][2] * z) / a[0][0];
+        [x, y, z].iter().all(|v| v.is_finite()).then_some([x, y, z])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_points_of_a_ring_add_up_to_its_area_and_inertia() {
+        let points = face_points(1.0, 0.25, &Surface::default());
+        let area: f64 = points.iter().map(|p| p.area_m2).sum();
+        let inertia: f64 = points.iter().map(|p| p.area_m2 * p.x_m * p.x_m).sum();
+        let exact_area = std::f64::consts::PI * (1.0 - 0.0625);
+        let exact_inertia = std::f64::consts::FRAC_PI_4 * (1.0 - 0.25_f64.powi(4));
+        assert!((area / exact_area - 1.0).abs() < 2e-4);
+        assert!((inertia / exact_inertia - 1.0).abs() < 2e-4);
+    }
+
+    #[test]
+    fn force_and_moment_come_back_from_the_pressure() {
+        let bulge = Surface { radius_x: Some(lapwing_measure::quantity::Length::new::<uom::si::length::meter>(2.0)), ..Surface::default() };
+        let points = face_points(0.0625, 0.01, &bulge);
+        let load = Load { force_n: 40.0, moment_x_nm: 0.9, moment_y_nm: -0.4 };
+        let modulus = 2e6;
+        let seat = seat_under_load(&points, modulus, load, 0.0625).expect("inside the face");
+        let carried = |lever: fn(&FacePoint) -> f64| -> f64 {
+            points.iter().map(|p| modulus * p.area_m2 * lever(p) * (seat.at(p.x_m, p.y_m) - p.gap_m).max(0.0)).sum()
+        };
+        assert!((carried(|_| 1.0) / 40.0 - 1.0).abs() < 1e-6);
+        assert!((carried(|p| p.x_m) / 0.9 - 1.0).abs() < 1e-6);
+        assert!((carried(|p| p.y_m) / -0.4 - 1.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_force_beyond_the_rim_is_refused() {
+        let points = face_points(0.0625, 0.0, &Surface::default());
+        let load = Load { force_n: 40.0, moment_x_nm: 40.0 * 0.07, moment_y_nm: 0.0 };
+        assert_eq!(seat_under_load(&points, 2e6, load, 0.0625), Err(PhysicsError::PadTips));
+    }
+}

@@ -1,0 +1,302 @@
+//! One step of heat through the depth, the same small matrix for every column.
+//!
+//! Law: C·(T′−T)/τ = flux in − flux out, all at the new time (backward Euler,
+//! never unstable). The unknowns are the heats X in J/m² that cross the faces
+//! between the cells in τ, not the temperatures: X/(τK) = T′ above − T′ below.
+//! So whatever rounding does, what leaves one cell enters the next, and single
+//! precision keeps the books. The outer face takes X = τ·(s·q − G·T′), where
+//! the half cell with conductance H between surface and first temperature
+//! gives G = hH/(H+h), s = H/(H+h), and the true surface T = (H·T₀ + q)/(H+h).
+//! Two such solves make one step of second order (Alexander's two-stage
+//! method, γ = 1−1/√2): the first over γΔt, its change taken (1−γ)/γ fold as
+//! the start of the second over γΔt. It damps the stiff film at any step.
+//! Source: Thomas elimination; Alexander, SIAM J. Numer. Anal. 14 (1977) 1006,
+//! theorem 5, MEMORY.
+//! Holds: any step length. Outside: nothing; an unstable step does not exist
+//! through the depth.
+//! Left out: nothing of the one-dimensional law.
+//! Checked by: closed forms H1 to H5, H12 and the order of convergence.
+
+use super::depth::DepthCell;
+
+/// Columns solved side by side: four vectors of the baseline machine.
+pub(crate) const LANES: usize = 16;
+/// Share of the step of either stage of the two-stage method, 1 − 1/√2.
+pub(crate) const STAGE_FRAC: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
+
+/// How time is stepped through the depth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Scheme {
+    /// One solve a step, first order: for comparisons.
+    BackwardEuler,
+    /// Two solves a step, second order, damps the stiff film.
+    TwoStage,
+}
+
+/// Heat passed to the air on both sides, in W/(m²·K).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct FaceLoss {
+    pub(crate) outside_w_m2k: f64,
+    pub(crate) inside_w_m2k: f64,
+}
+
+/// Elimination numbers of one face.
+#[derive(Clone, Copy, Debug)]
+struct Face {
+    pivot: f32,
+    lower: f32,
+    upper: f32,
+    /// Kelvin per J/m² for the cell below this face, times the stage weight.
+    warms: [f32; 2],
+}
+
+/// One stage of a step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Stage {
+    /// When its source is taken, as a share of the step.
+    pub(crate) node_frac: f64,
+    /// How often its change is taken.
+    pub(crate) weight: f64,
+}
+
+/// The shared matrix of all columns for one step length, eliminated.
+#[derive(Clone, Debug)]
+pub(crate) struct Column {
+    faces: Vec<Face>,
+    source: f32,
+    outside: f32,
+    inside: f32,
+    /// Length of a solve in seconds.
+    pub(crate) solve_s: f64,
+    /// The stages of a step.
+    pub(crate) stages: Vec<Stage>,
+}
+
+/// True surface temperature from the first cell and the flux.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct SurfaceLaw {
+    pub(crate) of_cell: f32,
+    pub(crate) of_flux: f32,
+}
+
+impl SurfaceLaw {
+    pub(crate) fn new(cells: &[DepthCell], loss: FaceLoss) -> Self {
+        let half = half_cell(&cells[0]);
+        let sum = half + loss.outside_w_m2k;
+        Self { of_cell: (half / sum) as f32, of_flux: (1.0 / sum) as f32 }
+    }
+}
+
+impl Column {
+    /// Eliminates the matrix for steps of `step_s` seconds.
+    pub(crate) fn new(cells: &[DepthCell], loss: FaceLoss, step_s: f64, scheme: Scheme) -> Self {
+        let stages = match scheme {
+            Scheme::BackwardEuler => vec![Stage { node_frac: 0.5, weight: 1.0 }],
+            Scheme::TwoStage => vec![
+                Stage { node_frac: STAGE_FRAC, weight: (1.0 - STAGE_FRAC) / STAGE_FRAC },
+                Stage { node_frac: 1.0, weight: 1.0 },
+            ],
+        };
+        let solve_s = if scheme == Scheme::TwoStage { STAGE_FRAC * step_s } else { step_s };
+        let rows = face_equations(cells, loss, solve_s);
+        let weight = |index: usize| stages.get(index).map_or(0.0, |stage: &Stage| stage.weight);
+        let warms = |cell: &DepthCell| [0, 1].map(|stage| (weight(stage) / cell.capacity_j_m2k) as f32);
+        let mut faces = Vec::with_capacity(rows.len());
+        let mut carried = 0.0;
+        for (index, row) in rows.iter().enumerate() {
+            let pivot = 1.0 / (row.diagonal - row.above * carried);
+            carried = row.below * pivot;
+            faces.push(Face {
+                pivot: pivot as f32,
+                lower: (row.above * pivot) as f32,
+                upper: carried as f32,
+                warms: cells.get(index).map_or([0.0; 2], warms),
+            });
+        }
+        let bounds = Bounds::new(cells, loss, solve_s);
+        Self {
+            faces,
+            source: bounds.source as f32,
+            outside: bounds.outside as f32,
+            inside: bounds.inside as f32,
+            solve_s,
+            stages,
+        }
+    }
+
+    /// Solves one stage for a row of columns in place.
+    ///
+    /// `row` holds the cells layer by layer, each layer `flux_w_m2.len()`
+    /// columns; `width` weighs the columns in the sums. Returns the weighted
+    /// heat through the outer face inwards and through the inner face outwards
+    /// in J/m².
+    pub(crate) fn solve(&self, stage: usize, row: &mut [f32], flux_w_m2: &[f32], width: &[f32]) -> [f64; 2] {
+        let stride = flux_w_m2.len();
+        let mut heats = [[0.0_f32; LANES]; MOST_FACES];
+        let mut sums = [[0.0_f32; LANES]; 2];
+        let parts = flux_w_m2.as_chunks::<LANES>().0.iter().zip(width.as_chunks::<LANES>().0);
+        for (part, (flux, width)) in parts.enumerate() {
+            let strip = Strip { stride, start: part * LANES };
+            let bottom = self.eliminate(row, strip, flux, &mut heats);
+            let top = self.substitute(stage, row, strip, &heats, bottom);
+            for lane in 0..LANES {
+                sums[0][lane] += top[lane] * width[lane];
+                sums[1][lane] += bottom[lane] * width[lane];
+            }
+        }
+        let weight = self.stages[stage].weight;
+        sums.map(|lanes| weight * lanes.iter().map(|&x| f64::from(x)).sum::<f64>())
+    }
+
+    /// Downwards: from the outer face to the inner one, whose heat it returns.
+    #[inline(always)]
+    fn eliminate(&self, row: &[f32], strip: Strip, flux: &[f32; LANES], heats: &mut [[f32; LANES]; MOST_FACES]) -> [f32; LANES] {
+        let faces = self.faces.as_slice();
+        let last = faces.len() - 1;
+        let mut here = strip.load(row, 0);
+        let mut heat = [0.0_f32; LANES];
+        for lane in 0..LANES {
+            heat[lane] = faces[0].pivot * (self.source * flux[lane] - self.outside * here[lane]);
+        }
+        heats[0] = heat;
+        for (depth, (face, kept)) in faces[1..last].iter().zip(&mut heats[1..]).enumerate() {
+            let below = strip.load(row, depth + 1);
+            for lane in 0..LANES {
+                heat[lane] = face.pivot * (here[lane] - below[lane]) + face.lower * heat[lane];
+            }
+            *kept = heat;
+            here = below;
+        }
+        for lane in 0..LANES {
+            heat[lane] = faces[last].pivot * self.inside * here[lane] + faces[last].lower * heat[lane];
+        }
+        heat
+    }
+
+    /// Upwards: the heat through every face, and what it does to the cells.
+    #[inline(always)]
+    fn substitute(&self, stage: usize, row: &mut [f32], strip: Strip, heats: &[[f32; LANES]; MOST_FACES], bottom: [f32; LANES]) -> [f32; LANES] {
+        let mut below = bottom;
+        let cells = self.faces.len() - 1;
+        for (depth, (face, kept)) in self.faces[..cells].iter().zip(heats).enumerate().rev() {
+            let warms = face.warms[stage];
+            let cell = strip.borrow(row, depth);
+            for lane in 0..LANES {
+                let heat = kept[lane] + face.upper * below[lane];
+                cell[lane] += warms * (heat - below[lane]);
+                below[lane] = heat;
+            }
+        }
+        below
+    }
+}
+
+/// Most faces of a column: 127 cells.
+pub(crate) const MOST_FACES: usize = 128;
+
+/// Where a strip of columns lies in its row.
+#[derive(Clone, Copy)]
+struct Strip {
+    stride: usize,
+    start: usize,
+}
+
+impl Strip {
+    #[inline(always)]
+    fn load(self, row: &[f32], depth: usize) -> [f32; LANES] {
+        let mut lanes = [0.0; LANES];
+        lanes.copy_from_slice(&row[depth * self.stride + self.start..][..LANES]);
+        lanes
+    }
+
+    #[inline(always)]
+    fn borrow(self, row: &mut [f32], depth: usize) -> &mut [f32] {
+        &mut row[depth * self.stride + self.start..][..LANES]
+    }
+}
+
+/// One line of the matrix: diagonal·X − above·X₋ − below·X₊ = right side.
+struct Equation {
+    diagonal: f64,
+    above: f64,
+    below: f64,
+}
+
+/// Right-hand factors at the two faces.
+struct Bounds {
+    source: f64,
+    outside: f64,
+    inside: f64,
+}
+
+impl Bounds {
+    fn new(cells: &[DepthCell], loss: FaceLoss, solve_s: f64) -> Self {
+        let last = &cells[cells.len() - 1];
+        let (top, bottom) = (half_cell(&cells[0]), half_cell(last));
+        Self {
+            source: solve_s * top / (top + loss.outside_w_m2k),
+            outside: solve_s * top * loss.outside_w_m2k / (top + loss.outside_w_m2k),
+            inside: solve_s * bottom * loss.inside_w_m2k / (bottom + loss.inside_w_m2k),
+        }
+    }
+}
+
+fn half_cell(cell: &DepthCell) -> f64 {
+    2.0 * cell.through_w_mk / cell.dz_m
+}
+
+fn face_equations(cells: &[DepthCell], loss: FaceLoss, solve_s: f64) -> Vec<Equation> {
+    let bounds = Bounds::new(cells, loss, solve_s);
+    let first = 1.0 / cells[0].capacity_j_m2k;
+    let last = 1.0 / cells[cells.len() - 1].capacity_j_m2k;
+    let mut rows = vec![Equation { diagonal: 1.0 + bounds.outside * first, above: 0.0, below: bounds.outside * first }];
+    for pair in cells.windows(2) {
+        let resistance = 1.0 / half_cell(&pair[0]) + 1.0 / half_cell(&pair[1]);
+        let (above, below) = (1.0 / pair[0].capacity_j_m2k, 1.0 / pair[1].capacity_j_m2k);
+        rows.push(Equation { diagonal: resistance / solve_s + above + below, above, below });
+    }
+    rows.push(Equation { diagonal: 1.0 + bounds.inside * last, above: bounds.inside * last, below: 0.0 });
+    rows
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::depth::even;
+    use super::super::layers::{Substrate, slabs};
+    use super::*;
+
+    fn steel() -> Vec<DepthCell> {
+        let slabs = slabs(&Substrate::Steel.stack()).expect("allowed");
+        even(&slabs, &[3, 1, 2, 1, 5]).expect("one number per layer")
+    }
+
+    #[test]
+    fn an_even_temperature_without_losses_stays_to_the_last_bit() {
+        let loss = FaceLoss { outside_w_m2k: 0.0, inside_w_m2k: 0.0 };
+        let column = Column::new(&steel(), loss, 0.1, Scheme::TwoStage);
+        let mut row = vec![37.25_f32; 12 * LANES];
+        for stage in [0, 1] {
+            column.solve(stage, &mut row, &[0.0; LANES], &[1.0; LANES]);
+        }
+        assert!(row.iter().all(|&t| t == 37.25));
+    }
+
+    #[test]
+    fn what_goes_in_is_stored_or_lost() {
+        let cells = steel();
+        let loss = FaceLoss { outside_w_m2k: 10.0, inside_w_m2k: 5.0 };
+        let column = Column::new(&cells, loss, 0.1, Scheme::TwoStage);
+        let mut row = vec![0.0_f32; 12 * LANES];
+        let (mut entered, mut left) = (0.0, 0.0);
+        for _ in 0..500 {
+            for stage in [0, 1] {
+                let [inwards, outwards] = column.solve(stage, &mut row, &[6000.0; LANES], &[1.0; LANES]);
+                entered += inwards;
+                left += outwards;
+            }
+        }
+        let stored: f64 = cells.iter().zip(row.chunks(LANES)).map(|(cell, t)| cell.capacity_j_m2k * f64::from(t[0])).sum();
+        let lanes = LANES as f64;
+        assert!((stored - (entered - left) / lanes).abs() < 2e-6 * stored);
+    }
+}

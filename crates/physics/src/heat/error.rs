@@ -1,0 +1,136 @@
+//! What the heat computation refuses, in sentences for a person wearing gloves.
+//!
+//! Law: none. Every sentence names what came, what is allowed and what to do.
+//! Holds: for the whole folder.
+//! Left out: the place in the user's file; whoever read the file adds it.
+//! Checked by: the unit tests beside each refusal.
+
+/// Why no temperature can be given.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum HeatError {
+    /// No layers, or far too many.
+    #[error("layers: {came} came in, allowed is 1 to 64. List the layers from the outside inwards.")]
+    LayerCount {
+        /// How many came.
+        came: usize,
+    },
+    /// A property of a layer is impossible.
+    #[error("layer \"{layer}\", {what}: {came} came in, allowed is {allowed}. Correct the layer or leave it out.")]
+    Layer {
+        /// The layer's name.
+        layer: String,
+        /// Which property.
+        what: &'static str,
+        /// What came, with its unit.
+        came: String,
+        /// The range, with its unit.
+        allowed: String,
+    },
+    /// A number outside its range.
+    #[error("{what}: {came} came in, allowed is {allowed}. {remedy}")]
+    OutOfRange {
+        /// Which quantity.
+        what: &'static str,
+        /// What came, with its unit.
+        came: String,
+        /// The range, with its unit.
+        allowed: String,
+        /// What to do.
+        remedy: &'static str,
+    },
+    /// The flux table is not a table.
+    #[error("heat footprint: {came}. Give columns times rows values, each a finite number of W/m², none negative.")]
+    Footprint {
+        /// What is wrong with it.
+        came: String,
+    },
+    /// The grid would not fit.
+    #[error(
+        "grid: {columns} by {rows} by {depths} cells would take about {megabytes:.0} MB, allowed is {allowed_megabytes:.0} MB. \
+         Ask for {fits_columns} by {fits_rows} by {fits_depths} cells or fewer, or leave the grid to the program."
+    )]
+    TooManyCells {
+        /// Cells along x.
+        columns: usize,
+        /// Cells along y.
+        rows: usize,
+        /// Cells through the depth.
+        depths: usize,
+        /// Memory it would take.
+        megabytes: f64,
+        /// Memory that is allowed.
+        allowed_megabytes: f64,
+        /// A grid that fits, along x.
+        fits_columns: usize,
+        /// A grid that fits, along y.
+        fits_rows: usize,
+        /// A grid that fits, through the depth.
+        fits_depths: usize,
+    },
+    /// The run would take far too many steps.
+    #[error("time: {steps:.0} steps of {step_s} s would be needed, allowed are {allowed:.0}. Use a longer step or a shorter job.")]
+    TooManySteps {
+        /// How many steps.
+        steps: f64,
+        /// Their length.
+        step_s: f64,
+        /// How many are allowed.
+        allowed: f64,
+    },
+    /// The step asked for is unstable sideways.
+    #[error(
+        "time step: {step_s} s came in, but in this metal and on this grid heat runs over a cell so fast that more than \
+         {longest_s:.3} s cannot be stepped. Use {longest_s:.3} s or less, or fewer cells."
+    )]
+    UnstableStep {
+        /// The step asked for.
+        step_s: f64,
+        /// The longest that can be stepped.
+        longest_s: f64,
+    },
+    /// The pad would jump over cells.
+    #[error(
+        "time step: {step_s} s came in, in which the pad runs {moves_mm:.0} mm and skips over what it heats. \
+         Use {longest_s:.3} s or less."
+    )]
+    PadSkips {
+        /// The step asked for.
+        step_s: f64,
+        /// How far the pad runs in it.
+        moves_mm: f64,
+        /// The longest allowed.
+        longest_s: f64,
+    },
+    /// The path gave a place that is no number.
+    #[error("path: at {t_s} s the pad is at ({x_m}, {y_m}) m, which is no place. Correct the path.")]
+    NoPlace {
+        /// When.
+        t_s: f64,
+        /// Where along x.
+        x_m: f64,
+        /// Where along y.
+        y_m: f64,
+    },
+    /// A result that cannot be scaled was asked to be.
+    #[error(
+        "scaling: only the heat of a panel that starts at the temperature of the air grows in step with the flux, and only \
+         by a factor of zero or more. Compute this case anew."
+    )]
+    NotProportional,
+    /// The caller asked to stop.
+    #[error("heat: stopped before the end, as asked.")]
+    Cancelled,
+}
+
+/// Holds a number against its range.
+pub(crate) fn within(what: &'static str, value: f64, unit: &str, range: (f64, f64), remedy: &'static str) -> Result<f64, HeatError> {
+    if value >= range.0 && value <= range.1 {
+        return Ok(value);
+    }
+    Err(HeatError::OutOfRange {
+        what,
+        came: format!("{value} {unit}"),
+        allowed: format!("{} to {} {unit}", range.0, range.1),
+        remedy,
+    })
+}

@@ -1,0 +1,448 @@
+//! Which colour a number has: thick film is dark, thin film is pale, and a
+//! colour means one value on every page.
+//!
+//! Law: stops at equal steps of the value, straight lines in OKLab between
+//! them, read once for each band at its middle.
+//! Source: ours; the stops were computed at equal OKLab distances and checked
+//! to fall in lightness for normal, protan, deutan and tritan eyes (simulation
+//! of Machado, Oliveira, Fernandes 2009). Budget end: 0.5 mil = 12.7 µm.
+//! Holds: inside the scale. Below it a number keeps the first colour and
+//! [`Scale::is_below`] says so; above it the last colour and
+//! [`Scale::is_above`]. Film pictures give both their own shape.
+//! Left out: stretching a scale to the data; only removal picks one of a few
+//! fixed ends, because a finish pass and a heavy cut differ tenfold.
+//! Checked by: the stops themselves, band colours computed independently in
+//! another language, falling lightness, and contrast of the text on each band.
+
+use super::colour::Rgb;
+use super::ticks;
+
+/// Micrometres in one mil, by definition of the inch.
+const UM_PER_MIL: f64 = 25.4;
+
+/// What a scale measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Quantity {
+    /// Whole film, gauge to metal, µm.
+    Film,
+    /// Clear coat left, worked out, µm.
+    ClearLeft,
+    /// What may go, µm.
+    Budget,
+    /// What was or will be taken off, µm.
+    Removal,
+    /// Surface temperature, °C.
+    Temperature,
+}
+
+/// The units a picture speaks.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Units {
+    /// µm, °C, mm.
+    #[default]
+    Metric,
+    /// mil, °F, in.
+    Customary,
+}
+
+/// A limit drawn as a wall.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wall {
+    /// Where it stands, in the unit of the scale or axis it belongs to.
+    pub at: f64,
+    /// What it is called: "warn", "stop", "least to keep".
+    pub label: String,
+}
+
+/// A fixed colour scale. Values are µm, or °C for temperature.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scale {
+    quantity: Quantity,
+    low: f64,
+    high: f64,
+    band: f64,
+    first_stop: f64,
+    last_stop: f64,
+    stops: &'static [Rgb],
+}
+
+const FILM: [Rgb; 11] = [
+    Rgb::hex(0xf6_eb_b1),
+    Rgb::hex(0xd6_db_8f),
+    Rgb::hex(0xb1_cb_7e),
+    Rgb::hex(0x87_bb_7f),
+    Rgb::hex(0x60_a9_81),
+    Rgb::hex(0x3e_95_84),
+    Rgb::hex(0x1f_7f_81),
+    Rgb::hex(0x06_69_7a),
+    Rgb::hex(0x07_52_6c),
+    Rgb::hex(0x13_3c_59),
+    Rgb::hex(0x16_27_46),
+];
+
+const HEAT: [Rgb; 9] = [
+    Rgb::hex(0xe3_ef_f8),
+    Rgb::hex(0xe8_d7_b2),
+    Rgb::hex(0xe9_b7_71),
+    Rgb::hex(0xe3_91_42),
+    Rgb::hex(0xd4_6b_2b),
+    Rgb::hex(0xba_4a_24),
+    Rgb::hex(0x99_30_26),
+    Rgb::hex(0x73_1f_21),
+    Rgb::hex(0x4d_15_1b),
+];
+
+const HEATHER: [Rgb; 7] = [
+    Rgb::hex(0xf5_ed_f4),
+    Rgb::hex(0xe0_c5_e3),
+    Rgb::hex(0xc7_9f_d0),
+    Rgb::hex(0xab_7b_ba),
+    Rgb::hex(0x89_5b_a0),
+    Rgb::hex(0x65_40_7f),
+    Rgb::hex(0x42_2b_5b),
+];
+
+/// The ends a removal scale may have, µm, each with its band.
+const REMOVAL_ENDS_UM: [(f64, f64); 6] =
+    [(0.5, 0.05), (1.0, 0.1), (2.0, 0.2), (5.0, 0.5), (10.0, 1.0), (20.0, 2.0)];
+
+impl Scale {
+    /// Whole film, 60 to 160 µm, in bands of 5 µm.
+    #[must_use]
+    pub const fn film() -> Self {
+        Self {
+            quantity: Quantity::Film,
+            low: 60.0,
+            high: 160.0,
+            band: 5.0,
+            first_stop: 60.0,
+            last_stop: 160.0,
+            stops: &FILM,
+        }
+    }
+
+    /// Clear coat left, 0 to 60 µm, in bands of 3 µm, the colours of film.
+    #[must_use]
+    pub const fn clear_left() -> Self {
+        Self {
+            quantity: Quantity::ClearLeft,
+            low: 0.0,
+            high: 60.0,
+            band: 3.0,
+            first_stop: 0.0,
+            last_stop: 60.0,
+            stops: &FILM,
+        }
+    }
+
+    /// What may go, 0 to 12.7 µm (half a mil), in ten bands, the colours of
+    /// film: dark where there is much to give.
+    #[must_use]
+    pub const fn budget() -> Self {
+        Self {
+            quantity: Quantity::Budget,
+            low: 0.0,
+            high: 12.7,
+            band: 1.27,
+            first_stop: 0.0,
+            last_stop: 12.7,
+            stops: &FILM,
+        }
+    }
+
+    /// Surface temperature, 20 to 65 °C, one stop for each 5 °C.
+    #[must_use]
+    pub const fn temperature() -> Self {
+        Self {
+            quantity: Quantity::Temperature,
+            low: 20.0,
+            high: 65.0,
+            band: 5.0,
+            first_stop: 22.5,
+            last_stop: 62.5,
+            stops: &HEAT,
+        }
+    }
+
+    /// Removal from 0 to the smallest of 0.5, 1, 2, 5, 10 and 20 µm that holds
+    /// `most_um`. Two pictures to compare must be given the same `most_um`.
+    #[must_use]
+    pub fn removal(most_um: f64) -> Self {
+        let (high, band) = REMOVAL_ENDS_UM
+            .into_iter()
+            .find(|(end, _)| *end >= most_um)
+            .unwrap_or((20.0, 2.0));
+        Self {
+            quantity: Quantity::Removal,
+            low: 0.0,
+            high,
+            band,
+            first_stop: 0.0,
+            last_stop: high,
+            stops: &HEATHER,
+        }
+    }
+
+    /// What this scale measures.
+    #[must_use]
+    pub fn quantity(&self) -> Quantity {
+        self.quantity
+    }
+
+    /// Lower end, µm or °C.
+    #[must_use]
+    pub fn low(&self) -> f64 {
+        self.low
+    }
+
+    /// Upper end, µm or °C.
+    #[must_use]
+    pub fn high(&self) -> f64 {
+        self.high
+    }
+
+    /// The colour at a value, without bands.
+    #[must_use]
+    pub fn colour(&self, value: f64) -> Rgb {
+        let last = self.stops.len() - 1;
+        let place = (value - self.first_stop) / (self.last_stop - self.first_stop);
+        let place = if place.is_nan() { 0.0 } else { place.clamp(0.0, 1.0) };
+        let mut at = place * steps(last);
+        let mut i = 0;
+        while at >= 1.0 && i < last {
+            at -= 1.0;
+            i += 1;
+        }
+        if at <= 0.0 || i == last {
+            self.stops[i]
+        } else {
+            self.stops[i].mix(self.stops[i + 1], at)
+        }
+    }
+
+    /// The colour of the band a value lies in: the colour at its middle.
+    #[must_use]
+    pub fn banded(&self, value: f64) -> Rgb {
+        let last = ((self.high - self.low) / self.band).round() - 1.0;
+        let index = ((value - self.low) / self.band + 1e-9).floor();
+        let index = if index.is_nan() { 0.0 } else { index.clamp(0.0, last) };
+        self.colour(self.low + (index + 0.5) * self.band)
+    }
+
+    /// The inner borders between bands, from low to high.
+    #[must_use]
+    pub fn borders(&self) -> Vec<f64> {
+        let count = ((self.high - self.low) / self.band).round();
+        let mut borders = Vec::new();
+        let mut k = 1.0;
+        while k < count {
+            borders.push(self.low + k * self.band);
+            k += 1.0;
+        }
+        borders
+    }
+
+    /// The width of a band, µm or °C.
+    #[must_use]
+    pub fn band(&self) -> f64 {
+        self.band
+    }
+
+    /// Whether a value lies under the scale.
+    #[must_use]
+    pub fn is_below(&self, value: f64) -> bool {
+        value < self.low
+    }
+
+    /// Whether a value lies over the scale.
+    #[must_use]
+    pub fn is_above(&self, value: f64) -> bool {
+        value > self.high
+    }
+
+    /// The value in the unit people chose: µm or mil, °C or °F.
+    #[must_use]
+    pub fn shown(&self, value: f64, units: Units) -> f64 {
+        match (units, self.quantity) {
+            (Units::Metric, _) => value,
+            (Units::Customary, Quantity::Temperature) => value * 1.8 + 32.0,
+            (Units::Customary, _) => value / UM_PER_MIL,
+        }
+    }
+
+    /// The other way round: a shown number as µm or °C.
+    #[must_use]
+    pub fn meant(&self, shown: f64, units: Units) -> f64 {
+        match (units, self.quantity) {
+            (Units::Metric, _) => shown,
+            (Units::Customary, Quantity::Temperature) => (shown - 32.0) / 1.8,
+            (Units::Customary, _) => shown * UM_PER_MIL,
+        }
+    }
+
+    /// The unit's sign.
+    #[must_use]
+    pub fn unit(&self, units: Units) -> &'static str {
+        match (units, self.quantity) {
+            (Units::Metric, Quantity::Temperature) => "°C",
+            (Units::Customary, Quantity::Temperature) => "°F",
+            (Units::Metric, _) => "μm",
+            (Units::Customary, _) => "mil",
+        }
+    }
+
+    /// What the scale shows, with its unit: "μm, may go".
+    #[must_use]
+    pub fn words(&self, units: Units) -> String {
+        let what = match self.quantity {
+            Quantity::Film => "total film",
+            Quantity::ClearLeft => "clear left, worked out",
+            Quantity::Budget => "may go",
+            Quantity::Removal => "taken off",
+            Quantity::Temperature => "surface",
+        };
+        format!("{}, {what}", self.unit(units))
+    }
+
+    /// Round ticks: the value (µm or °C) and its label in the chosen unit.
+    #[must_use]
+    pub fn ticks(&self, units: Units, most: u32) -> Vec<(f64, String)> {
+        let (low, high) = (self.shown(self.low, units), self.shown(self.high, units));
+        let (places, decimals) = ticks::ticks(low, high, most);
+        places
+            .into_iter()
+            .map(|shown| (self.meant(shown, units), ticks::written(shown, decimals)))
+            .collect()
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a scale has a dozen stops")]
+fn steps(count: usize) -> f64 {
+    count as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn all() -> Vec<Scale> {
+        vec![
+            Scale::film(),
+            Scale::clear_left(),
+            Scale::budget(),
+            Scale::temperature(),
+            Scale::removal(2.0),
+            Scale::removal(20.0),
+        ]
+    }
+
+    #[test]
+    fn each_film_stop_has_its_own_colour() {
+        let film = Scale::film();
+        for (i, um) in (60..=160).step_by(10).enumerate() {
+            assert_eq!(film.colour(f64::from(um)), FILM[i], "{um} µm");
+        }
+        assert_eq!(Scale::clear_left().colour(60.0), FILM[10]);
+        assert_eq!(Scale::budget().colour(0.0), FILM[0]);
+        assert_eq!(Scale::removal(2.0).colour(2.0), HEATHER[6]);
+        assert_eq!(Scale::temperature().banded(61.0), HEAT[8]);
+    }
+
+    #[test]
+    fn colours_between_stops_agree_with_an_independent_computation() {
+        // Midpoints of the film stops, computed in Python from Ottosson's
+        // matrices for the page mock-ups.
+        let midpoints = [
+            (65.0, "#e6e3a0"),
+            (75.0, "#c4d386"),
+            (85.0, "#9cc37f"),
+            (95.0, "#74b280"),
+            (105.0, "#509f83"),
+            (115.0, "#308a83"),
+            (125.0, "#14747e"),
+            (135.0, "#065d73"),
+            (145.0, "#0f4762"),
+            (155.0, "#15314f"),
+        ];
+        for (um, expected) in midpoints {
+            let [got, want] = [Scale::film().colour(um).to_string(), expected.to_owned()];
+            let channel = |text: &str, i: usize| {
+                i32::from_str_radix(&text[1 + 2 * i..3 + 2 * i], 16).expect("two digits")
+            };
+            for i in 0..3 {
+                assert!((channel(&got, i) - channel(&want, i)).abs() <= 1, "{um}: {got} {want}");
+            }
+        }
+    }
+
+    #[test]
+    fn more_ink_means_more_on_every_scale() {
+        for scale in all() {
+            let middles: Vec<f64> = std::iter::once(scale.low())
+                .chain(scale.borders())
+                .map(|border| scale.banded(border).oklab()[0])
+                .collect();
+            assert!(middles.windows(2).all(|pair| pair[0] > pair[1]), "{scale:?}");
+        }
+    }
+
+    #[test]
+    fn text_on_any_band_and_any_value_reads_at_four_and_a_half() {
+        for scale in all() {
+            for k in 0..=1000 {
+                let value = scale.low() + (scale.high() - scale.low()) * f64::from(k) / 1000.0;
+                for colour in [scale.colour(value), scale.banded(value)] {
+                    assert!(colour.contrast(colour.text()) >= 4.5, "{scale:?} at {value}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_band_holds_one_colour_and_its_border_starts_the_next() {
+        let film = Scale::film();
+        assert_eq!(film.banded(100.0), film.banded(104.99));
+        assert_ne!(film.banded(104.99), film.banded(105.0));
+        assert_eq!(film.borders().len(), 19);
+        assert_eq!(Scale::budget().borders().len(), 9);
+    }
+
+    #[test]
+    fn values_off_the_scale_are_said_to_be_off() {
+        let film = Scale::film();
+        assert!(film.is_below(59.9) && film.is_above(160.1) && !film.is_above(160.0));
+        assert_eq!(film.banded(500.0), film.banded(159.0));
+        assert_eq!(film.banded(f64::NAN), film.banded(60.0));
+    }
+
+    #[test]
+    fn ticks_are_round_in_the_unit_shown() {
+        let labels = |scale: Scale, units| -> Vec<String> {
+            scale.ticks(units, 5).into_iter().map(|(_, label)| label).collect()
+        };
+        let film = labels(Scale::film(), Units::Metric);
+        assert_eq!(film, ["60", "80", "100", "120", "140", "160"]);
+        let mil = labels(Scale::budget(), Units::Customary);
+        assert_eq!(mil, ["0.0", "0.1", "0.2", "0.3", "0.4", "0.5"]);
+        let heat = labels(Scale::temperature(), Units::Customary);
+        assert_eq!(heat, ["80", "100", "120", "140"]);
+    }
+
+    #[test]
+    fn units_go_there_and_back() {
+        for scale in all() {
+            let shown = scale.shown(37.5, Units::Customary);
+            assert!((scale.meant(shown, Units::Customary) - 37.5).abs() < 1e-12);
+        }
+        // 140 °F is 60 °C.
+        let heat = Scale::temperature();
+        assert!((heat.meant(140.0, Units::Customary) - 60.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn removal_takes_the_smallest_end_that_holds_the_most() {
+        for (most, end) in [(0.3, 0.5), (2.0, 2.0), (2.1, 5.0), (99.0, 20.0)] {
+            assert!((Scale::removal(most).high() - end).abs() < 1e-12, "{most}");
+        }
+    }
+}
