@@ -1,1 +1,23 @@
-//! tbd
+//! The stations of a paint-correction job, in the order the technician works.
+//!
+//! - [`record`]: what the stations hand to each other;
+//! - [`intake`]: which car, which panels, how large ([`intake::intake`]);
+//! - [`inspect`]: what the gauge says ([`inspect::inspect`]);
+//! - [`budget`]: how much may go ([`budget::budget`]);
+//! - [`forecast`]: what a recipe will do ([`forecast::forecast`]);
+//! - [`exposure`]: what a day does to hands and ears ([`exposure::exposure`]);
+//! - [`plan`]: what to do, how long, how much ([`plan::plan`]).
+
+pub mod record;
+
+pub mod intake;
+
+pub mod inspect;
+
+pub mod budget;
+
+pub mod forecast;
+
+pub mod exposure;
+
+pub mod plan;

@@ -108,4 +108,32 @@ literature! {
     SpotRepairZones => "German spot-repair guidance", "Visibility zones A, B and C", 2010, "trade text", "zones", Seen;
     /// A panel must not be worked when the surface is hot.
     HeatLimits => "trade texts", "Surface temperature while polishing: 43, 60 and 71 degrees", 2018, "trade texts", "disagree", Seen;
+    /// Factors between metric and US customary units.
+    NistSp811 => "NIST", "Guide for the Use of the International System of Units", 2008, "SP 811", "Appendix B", Memory;
+    /// Digits an uncertainty is printed with.
+    Gum2008 => "JCGM", "Guide to the expression of uncertainty in measurement", 2008, "100", "7.2.6", Memory;
+    /// Distribution of a t statistic when there is a difference.
+    Lenth1989 => "Lenth", "Algorithm AS 243: cumulative distribution function of the non-central t distribution", 1989, "Appl. Stat. 38", "p. 185", Memory;
+    /// Degrees of freedom for groups that spread differently.
+    Satterthwaite1946 => "Satterthwaite", "An approximate distribution of estimates of variance components", 1946, "Biometrics Bull. 2", "p. 110", Memory;
+    /// Points and weights of areas under a curve.
+    AbramowitzStegun1964 => "Abramowitz, Stegun", "Handbook of Mathematical Functions", 1964, "AMS 55", "table 25.4", Memory;
+    /// Group years until white fingers.
+    Iso5349Part1 => "ISO", "Measurement and evaluation of human exposure to hand-transmitted vibration", 2001, "5349-1", "Annex C", Memory;
+    /// Dew point from a wet and a dry thermometer.
+    ArizonaDewPoint => "University of Arizona, AZMET", "Dew point formulas", 2000, "web", "dewpoint.html", Seen;
+    /// Daily noise exposure level.
+    Iso9612 => "ISO", "Determination of occupational noise exposure", 2009, "9612", "formula quoted in a regulation", Seen;
+    /// Times to the European noise values.
+    Scenihr2008 => "SCENIHR", "Potential health risks of exposure to noise from personal music players", 2008, "European Commission", "Table 3", Seen;
+    /// Air contaminants: daily mean and mixtures.
+    Osha1910_1000 => "US Department of Labor", "Air contaminants", 1993, "29 CFR 1910.1000", "(d)(1), (d)(2)", Seen;
+    /// Parts per million into milligrams per cubic metre.
+    CcohsConversion => "CCOHS", "Converting occupational exposure limits", 2010, "web", "convert.html", Seen;
+    /// Dilution ventilation for an evaporating solvent.
+    IndustrialVentilation => "University of Toledo", "Industrial ventilation, formulae of chapter X", 2000, "web", "FORM_CHAPX", Seen;
+    /// Heat given off by a spinning disc.
+    CobbSaunders1956 => "Cobb, Saunders", "Heat transfer from a rotating disk", 1956, "Proc. R. Soc. A 236", "p. 343", Memory;
+    /// Saturation pressure of water vapour to 0.083 %.
+    VapourPressureFit => "metpod", "Calculating the dew point", 2015, "web", "calc-dew-point", Seen;
 }

@@ -77,13 +77,20 @@ mod tests {
     use super::*;
 
     fn arm_speed(value: f64) -> Result<f64, PhysicsError> {
-        Given { place: "arm speed", value, unit: "m/s", remedy: "Use 0.025 m/s for one inch a second." }
-            .within(0.001, 1.0)
+        Given {
+            place: "arm speed",
+            value,
+            unit: "m/s",
+            remedy: "Use 0.025 m/s for one inch a second.",
+        }
+        .within(0.001, 1.0)
     }
 
     #[test]
     fn a_refusal_says_place_value_range_and_remedy() {
-        let sentence = arm_speed(25.4).expect_err("25 m/s is no arm speed").to_string();
+        let sentence = arm_speed(25.4)
+            .expect_err("25 m/s is no arm speed")
+            .to_string();
         assert_eq!(
             sentence,
             "arm speed: 25.4 m/s came in, allowed is 0.001 to 1 m/s. Use 0.025 m/s for one inch a second."

@@ -9,18 +9,28 @@
 //! - [`footprint`]: pressure times speed, averaged over a turn;
 //! - [`stroke`]: where the machine is, and when;
 //! - [`removal`]: what comes off, as a map in micrometres;
+//! - [`heat`]: how hot the film gets, and where the energy goes;
 //! - [`abrasive`]: how the abrasive tires;
 //! - [`convection`]: how the panel loses heat to the air;
 //! - [`gloss`]: what the finish does to light;
 //! - [`moist_air`]: when a surface gets wet by itself;
 //! - [`vibration`], [`noise`], [`solvent`]: what the day does to the person.
 
-pub mod contact;
 pub mod error;
-pub mod footprint;
-pub mod motion;
 pub mod pad_grid;
-pub mod removal;
+
+pub mod contact;
+pub mod motion;
+pub mod footprint;
 pub mod stroke;
+pub mod removal;
+pub mod heat;
+pub mod abrasive;
+pub mod convection;
+pub mod gloss;
+pub mod moist_air;
+pub mod vibration;
+pub mod noise;
+pub mod solvent;
 
 pub use error::PhysicsError;

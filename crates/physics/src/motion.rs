@@ -72,8 +72,13 @@ impl Motion {
     pub fn checked(self) -> Result<Self, PhysicsError> {
         let rates = self.rates();
         let rate = |place, value| {
-            Given { place, value, unit: "rad/s", remedy: "1500 rpm are 157 rad/s; check the unit." }
-                .within(-3000.0, 3000.0)
+            Given {
+                place,
+                value,
+                unit: "rad/s",
+                remedy: "1500 rpm are 157 rad/s; check the unit.",
+            }
+            .within(-3000.0, 3000.0)
         };
         rate("machine speed", rates.orbit_rad_s)?;
         rate("pad spin", rates.spin_rad_s)?;
@@ -118,7 +123,11 @@ impl Motion {
     ///
     /// # Errors
     /// Refuses a pad without face (hole not smaller than the pad).
-    pub fn mean_speed_of_pad(&self, radius: Length, hole: Length) -> Result<Velocity, PhysicsError> {
+    pub fn mean_speed_of_pad(
+        &self,
+        radius: Length,
+        hole: Length,
+    ) -> Result<Velocity, PhysicsError> {
         let hole_m = Given {
             place: "pad hole radius",
             value: hole.value,
@@ -141,15 +150,25 @@ impl Motion {
 
     pub(crate) fn rates(&self) -> Rates {
         match *self {
-            Self::Rotary { spin } => {
-                Rates { orbit_radius_m: 0.0, orbit_rad_s: 0.0, spin_rad_s: spin.value }
-            }
-            Self::RandomOrbital { orbit_radius, orbit, spin } => Rates {
+            Self::Rotary { spin } => Rates {
+                orbit_radius_m: 0.0,
+                orbit_rad_s: 0.0,
+                spin_rad_s: spin.value,
+            },
+            Self::RandomOrbital {
+                orbit_radius,
+                orbit,
+                spin,
+            } => Rates {
                 orbit_radius_m: orbit_radius.value,
                 orbit_rad_s: orbit.value,
                 spin_rad_s: spin.value,
             },
-            Self::ForcedRotation { orbit_radius, orbit, turns_per_orbit } => Rates {
+            Self::ForcedRotation {
+                orbit_radius,
+                orbit,
+                turns_per_orbit,
+            } => Rates {
                 orbit_radius_m: orbit_radius.value,
                 orbit_rad_s: orbit.value,
                 spin_rad_s: orbit.value * turns_per_orbit,
@@ -170,7 +189,10 @@ impl Rates {
     }
 
     fn pair_on_pad(&self, radius_m: f64) -> (f64, f64) {
-        (self.orbit_radius_m * self.orbit_rad_s.abs(), radius_m * self.spin_rad_s.abs())
+        (
+            self.orbit_radius_m * self.orbit_rad_s.abs(),
+            radius_m * self.spin_rad_s.abs(),
+        )
     }
 }
 
@@ -239,7 +261,10 @@ mod tests {
 
     fn pad_mean_m_s(motion: Motion) -> f64 {
         let radius = Length::new::<millimeter>(62.5);
-        motion.mean_speed_of_pad(radius, Length::new::<millimeter>(0.0)).expect("a full pad").value
+        motion
+            .mean_speed_of_pad(radius, Length::new::<millimeter>(0.0))
+            .expect("a full pad")
+            .value
     }
 
     #[test]
@@ -259,7 +284,10 @@ mod tests {
             (2.0, 0.5, 2.031_374_026, 5e-10),
             (3.351, 1.309, 3.480_102_209, 5e-10),
         ] {
-            assert!((mean_of_turning_pair(a, b) - expected).abs() <= half_digit, "{a} {b}");
+            assert!(
+                (mean_of_turning_pair(a, b) - expected).abs() <= half_digit,
+                "{a} {b}"
+            );
         }
     }
 
@@ -279,23 +307,41 @@ mod tests {
 
     #[test]
     fn a_rotary_pad_rubs_at_two_thirds_of_its_rim_speed() {
-        let rotary = Motion::Rotary { spin: AngularVelocity::new::<revolution_per_minute>(1500.0) };
-        let rim = rotary.mean_speed_on_pad(Length::new::<millimeter>(62.5)).value;
+        let rotary = Motion::Rotary {
+            spin: AngularVelocity::new::<revolution_per_minute>(1500.0),
+        };
+        let rim = rotary
+            .mean_speed_on_pad(Length::new::<millimeter>(62.5))
+            .value;
         assert!((rim - 9.8175).abs() < 5e-5);
         assert!((pad_mean_m_s(rotary) - 6.544_985).abs() < 5e-7);
     }
 
     #[test]
     fn a_free_pad_rubs_faster_the_more_it_spins() {
-        let printed = [(0.0, 1.88496), (60.0, 1.89520), (150.0, 1.94963), (300.0, 2.15628), (500.0, 2.71293)];
+        let printed = [
+            (0.0, 1.88496),
+            (60.0, 1.89520),
+            (150.0, 1.94963),
+            (300.0, 2.15628),
+            (500.0, 2.71293),
+        ];
         for (spin, expected) in printed {
-            assert!((pad_mean_m_s(orbital(8.0, 4500.0, spin)) - expected).abs() < 5.1e-6, "{spin}");
+            assert!(
+                (pad_mean_m_s(orbital(8.0, 4500.0, spin)) - expected).abs() < 5.1e-6,
+                "{spin}"
+            );
         }
     }
 
     #[test]
     fn a_stalled_pad_rubs_at_orbit_radius_times_orbit_rate() {
-        for (diameter, expected) in [(8.0, 1.8850), (12.0, 2.8274), (15.0, 3.5343), (21.0, 4.9480)] {
+        for (diameter, expected) in [
+            (8.0, 1.8850),
+            (12.0, 2.8274),
+            (15.0, 3.5343),
+            (21.0, 4.9480),
+        ] {
             assert!((pad_mean_m_s(orbital(diameter, 4500.0, 0.0)) - expected).abs() < 5.1e-5);
         }
     }
@@ -331,11 +377,15 @@ mod tests {
 
     #[test]
     fn nonsense_is_refused() {
-        let spun = Motion::Rotary { spin: AngularVelocity::new::<radian_per_second>(f64::NAN) };
+        let spun = Motion::Rotary {
+            spin: AngularVelocity::new::<radian_per_second>(f64::NAN),
+        };
         assert!(spun.checked().is_err());
         assert!(orbital(200.0, 4500.0, 0.0).checked().is_err());
-        let ring = orbital(8.0, 4500.0, 0.0)
-            .mean_speed_of_pad(Length::new::<millimeter>(50.0), Length::new::<millimeter>(60.0));
+        let ring = orbital(8.0, 4500.0, 0.0).mean_speed_of_pad(
+            Length::new::<millimeter>(50.0),
+            Length::new::<millimeter>(60.0),
+        );
         assert!(ring.is_err());
     }
 }

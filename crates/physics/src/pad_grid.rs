@@ -24,7 +24,11 @@ impl PadGrid {
     pub(crate) fn covering(reach_m: f64, cell_m: f64) -> Self {
         let half = (reach_m / cell_m - 1e-9).ceil().max(1.0) as usize;
         let cells = 2 * half;
-        Self { cells, cell_m, values: vec![0.0; cells * cells] }
+        Self {
+            cells,
+            cell_m,
+            values: vec![0.0; cells * cells],
+        }
     }
 
     /// Half the side of the table in metres.

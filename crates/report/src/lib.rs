@@ -2,5 +2,17 @@
 //!
 //! This crate computes no physical value. It takes finished numbers and makes
 //! text and pictures of them; it reads no file and no clock.
+//!
+//! - [`figure`]: SVG pictures;
+//! - [`briefing`]: what the terminal says of a plan, top to bottom;
+//! - [`tables`]: what the terminal says of readings and of a day;
+//! - [`pictures`]: the pictures that go with a plan;
+//! - [`sheet_words`]: what the paper sheet of a plan says;
+//! - [`words`]: numbers as people read them.
 
+pub mod briefing;
 pub mod figure;
+pub mod pictures;
+pub mod sheet_words;
+pub mod tables;
+pub mod words;

@@ -28,8 +28,6 @@ pub enum Fault {
     },
     /// The separators can be read as thousands or as decimals.
     AmbiguousSeparator {
-        /// The number as it came.
-        number: String,
         /// How to write it without separators.
         whole: String,
         /// How to write it as a decimal number.
@@ -63,13 +61,9 @@ impl fmt::Display for Fault {
             } => {
                 write!(f, "has the unit \"{unit}\", which measures {kind}")
             }
-            Self::AmbiguousSeparator {
-                number,
-                whole,
-                decimal,
-            } => write!(
+            Self::AmbiguousSeparator { whole, decimal } => write!(
                 f,
-                "can be read in two ways: write \"{number}\" as \"{whole}\" or as \"{decimal}\""
+                "can be read in two ways, so write \"{whole}\" or \"{decimal}\" for its number"
             ),
             Self::BrokenGroups => f.write_str("has digits grouped in a way no number is written"),
             Self::OutOfRange => f.write_str("holds a number too large or too small to be kept"),

@@ -198,7 +198,6 @@ fn plain_decimal(digits: &str, is_counted: bool) -> Result<String, Fault> {
     let separator = if commas == 1 { ',' } else { '.' };
     if is_lone && is_two_faced(&plain_whole, decimals, separator, is_counted) {
         return Err(Fault::AmbiguousSeparator {
-            number: digits.to_owned(),
             whole: format!("{plain_whole}{decimals}"),
             decimal: format!("{plain_whole}.{}", shortest(decimals)),
         });

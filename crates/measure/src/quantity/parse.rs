@@ -20,6 +20,8 @@ use uom::si::{
     velocity::meter_per_second, volume::cubic_meter,
 };
 
+use crate::source::Source;
+
 use super::error::{Fault, QuantityError, quoted};
 use super::units::{self, Kind};
 use super::{
@@ -27,6 +29,9 @@ use super::{
     Pressure, SpecificHeatCapacity, Temperature, TemperatureDifference, ThermalConductivity, Time,
     Torque, Velocity, Volume, number,
 };
+
+/// Where the factors between units are printed.
+pub const SOURCE: Source = Source::NistSp811;
 
 /// A quantity that can be read from what a person writes.
 pub trait Written: Sized {

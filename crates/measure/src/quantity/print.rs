@@ -16,9 +16,15 @@ use uom::si::{
     volume::cubic_meter,
 };
 
+use crate::source::Source;
+
+use super::units::{FL_OZ, FT, IN, LB, LBF, PSI};
 use super::{
     Area, Force, Length, Mass, Pressure, Temperature, TemperatureDifference, Velocity, Volume,
 };
+
+/// Where the digits of an uncertainty are laid down.
+pub const SOURCE: Source = Source::Gum2008;
 
 /// The gap between number and unit: it does not break across lines.
 const GAP: char = '\u{a0}';
@@ -203,7 +209,7 @@ fn grouped(whole: &str) -> String {
     }
     let mut out = String::new();
     for (at, digit) in whole.chars().enumerate() {
-        if at > 0 && (whole.len() - at) % 3 == 0 {
+        if at > 0 && (whole.len() - at).is_multiple_of(3) {
             out.push(THIN_GAP);
         }
         out.push(digit);
@@ -250,30 +256,23 @@ macro_rules! printed {
     )*};
 }
 
-const IN_M: f64 = 0.0254;
-const FT_M: f64 = 0.3048;
-const LBF_N: f64 = 4.448_221_615_260_5;
-const LB_KG: f64 = 0.453_592_37;
-const FL_OZ_M3: f64 = 29.573_529_562_5e-6;
-const PSI_PA: f64 = 6_894.757_293_168;
-
 printed! {
     Film, Length, meter, meter, |film| film.0,
         always(unit("µm", 1e-6)), always(unit("mil", 25.4e-6));
     Dimension, Length, meter, meter, |dimension| dimension.0,
-        (unit("mm", 1e-3), 1.0, unit("m", 1.0)), (unit("in", IN_M), 2.0 * FT_M, unit("ft", FT_M));
+        (unit("mm", 1e-3), 1.0, unit("m", 1.0)), (unit("in", IN), 2.0 * FT, unit("ft", FT));
     Velocity, Velocity, meter_per_second, meter_per_second, |speed| speed,
-        always(unit("mm/s", 1e-3)), always(unit("in/s", IN_M));
+        always(unit("mm/s", 1e-3)), always(unit("in/s", IN));
     Area, Area, square_meter, square_meter, |area| area,
-        always(unit("m²", 1.0)), always(unit("ft²", FT_M * FT_M));
+        always(unit("m²", 1.0)), always(unit("ft²", FT * FT));
     Volume, Volume, cubic_meter, cubic_meter, |volume| volume,
-        (unit("ml", 1e-6), 1e-3, unit("l", 1e-3)), always(unit("fl oz", FL_OZ_M3));
+        (unit("ml", 1e-6), 1e-3, unit("l", 1e-3)), always(unit("fl oz", FL_OZ));
     Mass, Mass, kilogram, kilogram, |mass| mass,
-        (unit("g", 1e-3), 1.0, unit("kg", 1.0)), (unit("oz", LB_KG / 16.0), LB_KG, unit("lb", LB_KG));
+        (unit("g", 1e-3), 1.0, unit("kg", 1.0)), (unit("oz", LB / 16.0), LB, unit("lb", LB));
     Force, Force, newton, newton, |force| force,
-        always(unit("N", 1.0)), always(unit("lbf", LBF_N));
+        always(unit("N", 1.0)), always(unit("lbf", LBF));
     Pressure, Pressure, pascal, pascal, |pressure| pressure,
-        always(unit("kPa", 1e3)), always(unit("psi", PSI_PA));
+        always(unit("kPa", 1e3)), always(unit("psi", PSI));
     Temperature, TemperatureDifference, thermodynamic_temperature::kelvin, temperature_interval::kelvin, |temperature| temperature,
         always(Shown { symbol: "°C", si_per_unit: 1.0, shift: 273.15 }),
         always(Shown { symbol: "°F", si_per_unit: 5.0 / 9.0, shift: 459.67 });

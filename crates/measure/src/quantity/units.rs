@@ -57,13 +57,13 @@ macro_rules! kind {
     };
 }
 
-const IN: f64 = 0.0254;
-const FT: f64 = 0.3048;
-const LB: f64 = 0.453_592_37;
-const LBF: f64 = 4.448_221_615_260_5;
-const PSI: f64 = 6_894.757_293_168;
+pub(crate) const IN: f64 = 0.0254;
+pub(crate) const FT: f64 = 0.3048;
+pub(crate) const LB: f64 = 0.453_592_37;
+pub(crate) const LBF: f64 = 4.448_221_615_260_5;
+pub(crate) const PSI: f64 = 6_894.757_293_168;
 const GAL: f64 = 3.785_411_784e-3;
-const FL_OZ: f64 = 29.573_529_562_5e-6;
+pub(crate) const FL_OZ: f64 = 29.573_529_562_5e-6;
 const G0: f64 = 9.806_65;
 
 kind!(
@@ -399,9 +399,7 @@ impl Kind {
         }
         let lower = written.to_lowercase();
         let is_same = |s: &&str| s.to_lowercase() == lower;
-        self.units
-            .iter()
-            .find(|u| u.spellings.iter().any(|s| is_same(&s)))
+        self.units.iter().find(|u| u.spellings.iter().any(is_same))
     }
 }
 

@@ -13,12 +13,14 @@
 //! Checked by: force and moment returned to 1e-6, and the closed form of the
 //! leaning disc (in the parent module's tests).
 
+use std::f64::consts::FRAC_PI_2;
+
 use super::surface::Surface;
 use crate::error::PhysicsError;
 
 /// Rows and points per stretch of the quadrature.
-const ROWS: usize = 160;
-const POINTS_PER_STRETCH: usize = 160;
+const ROWS_PER_BAND: usize = 80;
+const POINTS_PER_STRETCH: usize = 80;
 
 /// How the rigid backing sits: depth at the pad centre and slopes.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -52,36 +54,52 @@ pub(crate) struct Load {
 }
 
 /// The part of a ring-shaped face that lies over the panel. Rows are spaced as
-/// the sine of an angle so that the round ends are met exactly.
+/// the sine of an angle, beside the hole and along it, so that the round ends
+/// of face and hole are met smoothly.
 pub(crate) fn face_points(radius_m: f64, hole_m: f64, surface: &Surface) -> Vec<FacePoint> {
-    let mut points = Vec::with_capacity(ROWS * POINTS_PER_STRETCH);
-    let step = std::f64::consts::PI / ROWS as f64;
-    for row in 0..ROWS {
-        let (sine, cosine) = (-std::f64::consts::FRAC_PI_2 + (row as f64 + 0.5) * step).sin_cos();
-        let (y_m, half_m) = (radius_m * sine, radius_m * cosine);
-        let row_m = radius_m * cosine * 2.0 * (0.5 * step).sin();
-        let inner_m = (hole_m * hole_m - y_m * y_m).max(0.0).sqrt();
-        let stretches = if inner_m > 0.0 {
-            [(-half_m, -inner_m), (inner_m, half_m)]
-        } else {
-            [(-half_m, half_m), (0.0, 0.0)]
-        };
-        for (from_m, to_m) in stretches {
-            let (from_m, to_m) = surface.row_on_panel(y_m, from_m, to_m);
-            push_stretch(&mut points, (from_m, to_m), (y_m, row_m), surface);
+    let mut points = Vec::with_capacity(6 * ROWS_PER_BAND * POINTS_PER_STRETCH);
+    let hole_rad = (hole_m / radius_m).asin();
+    let bands = [
+        (radius_m, -FRAC_PI_2, -hole_rad),
+        (hole_m, -FRAC_PI_2, FRAC_PI_2),
+        (radius_m, hole_rad, FRAC_PI_2),
+    ];
+    for (scale_m, from_rad, to_rad) in bands.into_iter().filter(|(scale_m, ..)| *scale_m > 0.0) {
+        let step = (to_rad - from_rad) / ROWS_PER_BAND as f64;
+        for row in 0..ROWS_PER_BAND {
+            let angle = from_rad + (row as f64 + 0.5) * step;
+            let y_m = scale_m * angle.sin();
+            let row_m = scale_m * ((angle + 0.5 * step).sin() - (angle - 0.5 * step).sin());
+            let half_m = (radius_m * radius_m - y_m * y_m).max(0.0).sqrt();
+            let inner_m = (hole_m * hole_m - y_m * y_m).max(0.0).sqrt();
+            let stretches = [(-half_m, -inner_m), (inner_m, half_m)];
+            for (from_m, to_m) in stretches {
+                let stretch_m = surface.row_on_panel(y_m, from_m, to_m);
+                push_stretch(&mut points, stretch_m, (y_m, row_m), surface);
+            }
         }
     }
     points
 }
 
-fn push_stretch(points: &mut Vec<FacePoint>, (from_m, to_m): (f64, f64), (y_m, row_m): (f64, f64), surface: &Surface) {
+fn push_stretch(
+    points: &mut Vec<FacePoint>,
+    (from_m, to_m): (f64, f64),
+    (y_m, row_m): (f64, f64),
+    surface: &Surface,
+) {
     if to_m <= from_m {
         return;
     }
     let width_m = (to_m - from_m) / POINTS_PER_STRETCH as f64;
     points.extend((0..POINTS_PER_STRETCH).map(|i| {
         let x_m = from_m + (i as f64 + 0.5) * width_m;
-        FacePoint { x_m, y_m, area_m2: width_m * row_m, gap_m: surface.gap_m(x_m, y_m) }
+        FacePoint {
+            x_m,
+            y_m,
+            area_m2: width_m * row_m,
+            gap_m: surface.gap_m(x_m, y_m),
+        }
     }));
 }
 
@@ -93,7 +111,10 @@ pub(crate) fn depth_at_tilt(
     (slope_x, slope_y): (f64, f64),
 ) -> Result<Seat, PhysicsError> {
     let lifted_m = |p: &FacePoint| p.gap_m - slope_x * p.x_m - slope_y * p.y_m;
-    let highest = points.iter().map(lifted_m).fold(f64::NEG_INFINITY, f64::max);
+    let highest = points
+        .iter()
+        .map(lifted_m)
+        .fold(f64::NEG_INFINITY, f64::max);
     let area: f64 = points.iter().map(|p| p.area_m2).sum();
     if points.is_empty() || area <= 0.0 {
         return Err(PhysicsError::PadBesidePanel);
@@ -110,7 +131,11 @@ pub(crate) fn depth_at_tilt(
             }
         }
         if carried.abs() <= 1e-10 * force_n {
-            return Ok(Seat { depth_m, slope_x, slope_y });
+            return Ok(Seat {
+                depth_m,
+                slope_x,
+                slope_y,
+            });
         }
         if stiffness <= 0.0 {
             break;
@@ -121,14 +146,21 @@ pub(crate) fn depth_at_tilt(
 }
 
 /// Depth and tilt when force and moments are given.
-pub(crate) fn seat_under_load(points: &[FacePoint], modulus_pa_m: f64, load: Load, reach_m: f64) -> Result<Seat, PhysicsError> {
+pub(crate) fn seat_under_load(
+    points: &[FacePoint],
+    modulus_pa_m: f64,
+    load: Load,
+    reach_m: f64,
+) -> Result<Seat, PhysicsError> {
     let mut seat = depth_at_tilt(points, modulus_pa_m, load.force_n, (0.0, 0.0))?;
     let mut state = State::of(points, modulus_pa_m, load, reach_m, seat);
     for _ in 0..100 {
         if state.is_balanced(load.force_n) {
             return Ok(seat);
         }
-        let Some(step) = state.newton_step() else { break };
+        let Some(step) = state.newton_step() else {
+            break;
+        };
         let mut share = 1.0;
         let better = loop {
             let tried = Seat {
@@ -162,7 +194,11 @@ struct State {
 
 impl State {
     fn of(points: &[FacePoint], modulus_pa_m: f64, load: Load, reach_m: f64, seat: Seat) -> Self {
-        let wanted = [load.force_n, load.moment_x_nm / reach_m, load.moment_y_nm / reach_m];
+        let wanted = [
+            load.force_n,
+            load.moment_x_nm / reach_m,
+            load.moment_y_nm / reach_m,
+        ];
         let unknowns = [seat.depth_m, seat.slope_x * reach_m, seat.slope_y * reach_m];
         let mut work = -(0..3).map(|i| wanted[i] * unknowns[i]).sum::<f64>();
         let mut residual = wanted.map(|w| -w);
@@ -182,7 +218,11 @@ impl State {
                 }
             }
         }
-        Self { work, residual, curvature }
+        Self {
+            work,
+            residual,
+            curvature,
+        }
     }
 
     fn is_balanced(&self, force_n: f64) -> bool {
@@ -195,8 +235,8 @@ impl State {
         let mut a = self.curvature;
         let ridge = 1e-9 * (a[0][0] + a[1][1] + a[2][2]);
         let mut b = self.residual.map(|r| -r);
-        for i in 0..3 {
-            a[i][i] += ridge;
+        for (i, row) in a.iter_mut().enumerate() {
+            row[i] += ridge;
         }
         for i in 0..3 {
             if a[i][i] <= 0.0 {
@@ -235,13 +275,27 @@ mod tests {
 
     #[test]
     fn force_and_moment_come_back_from_the_pressure() {
-        let bulge = Surface { radius_x: Some(lapwing_measure::quantity::Length::new::<uom::si::length::meter>(2.0)), ..Surface::default() };
+        let bulge = Surface {
+            radius_x: Some(lapwing_measure::quantity::Length::new::<
+                uom::si::length::meter,
+            >(2.0)),
+            ..Surface::default()
+        };
         let points = face_points(0.0625, 0.01, &bulge);
-        let load = Load { force_n: 40.0, moment_x_nm: 0.9, moment_y_nm: -0.4 };
+        let load = Load {
+            force_n: 40.0,
+            moment_x_nm: 0.9,
+            moment_y_nm: -0.4,
+        };
         let modulus = 2e6;
         let seat = seat_under_load(&points, modulus, load, 0.0625).expect("inside the face");
         let carried = |lever: fn(&FacePoint) -> f64| -> f64 {
-            points.iter().map(|p| modulus * p.area_m2 * lever(p) * (seat.at(p.x_m, p.y_m) - p.gap_m).max(0.0)).sum()
+            points
+                .iter()
+                .map(|p| {
+                    modulus * p.area_m2 * lever(p) * (seat.at(p.x_m, p.y_m) - p.gap_m).max(0.0)
+                })
+                .sum()
         };
         assert!((carried(|_| 1.0) / 40.0 - 1.0).abs() < 1e-6);
         assert!((carried(|p| p.x_m) / 0.9 - 1.0).abs() < 1e-6);
@@ -251,7 +305,14 @@ mod tests {
     #[test]
     fn a_force_beyond_the_rim_is_refused() {
         let points = face_points(0.0625, 0.0, &Surface::default());
-        let load = Load { force_n: 40.0, moment_x_nm: 40.0 * 0.07, moment_y_nm: 0.0 };
-        assert_eq!(seat_under_load(&points, 2e6, load, 0.0625), Err(PhysicsError::PadTips));
+        let load = Load {
+            force_n: 40.0,
+            moment_x_nm: 40.0 * 0.07,
+            moment_y_nm: 0.0,
+        };
+        assert_eq!(
+            seat_under_load(&points, 2e6, load, 0.0625),
+            Err(PhysicsError::PadTips)
+        );
     }
 }

@@ -113,8 +113,16 @@ mod tests {
         ];
         for (e, peak, peak_handbook, depth, depth_handbook) in printed {
             let disc = leaning_disc(e).expect("inside the table");
-            assert!((disc.max_over_mean - peak).abs() < 5.1e-5, "{e}: {}", disc.max_over_mean);
-            assert!((disc.depth_radii - depth).abs() < 5.1e-5, "{e}: {}", disc.depth_radii);
+            assert!(
+                (disc.max_over_mean - peak).abs() < 5.1e-5,
+                "{e}: {}",
+                disc.max_over_mean
+            );
+            assert!(
+                (disc.depth_radii - depth).abs() < 5.1e-5,
+                "{e}: {}",
+                disc.depth_radii
+            );
             let half_digit = if peak_handbook > 10.0 { 0.051 } else { 0.0051 };
             assert!((disc.max_over_mean - peak_handbook).abs() < half_digit);
             // The handbook prints 0.84 for 0.8447 and 0.24 for 0.2352.

@@ -17,98 +17,23 @@
 
 mod balance;
 pub mod disc;
+mod pad;
 pub mod surface;
 
 use std::f64::consts::PI;
 
-use lapwing_measure::quantity::{Angle, Force, Length, Pressure, Torque};
-use lapwing_measure::{Provenance, Source};
-use uom::si::length::{meter, millimeter};
-use uom::si::pressure::{kilopascal, pascal};
+use lapwing_measure::Source;
+use lapwing_measure::quantity::{Length, Pressure};
+use uom::si::pressure::pascal;
 
 use crate::error::{Given, PhysicsError};
 use crate::pad_grid::PadGrid;
 use balance::{FacePoint, Load, Seat};
+pub use pad::{Lean, Pad, Touch};
 pub use surface::{Crease, Edge, Surface};
 
 /// Where the law of the leaning disc comes from.
 pub const LEANING_DISC_SOURCE: Source = Source::RoarkEccentric;
-
-/// A round pad with an optional centre hole on a bed of foam or wool.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pad {
-    /// Half the pad diameter.
-    pub radius: Length,
-    /// Half the hole diameter; zero for none.
-    pub hole_radius: Length,
-    /// Stiffness of the bed as a solid.
-    pub stiffness: Pressure,
-    /// Thickness of the bed.
-    pub thickness: Length,
-}
-
-impl Pad {
-    /// A full pad of 25 mm foam of 50 kPa. The stiffness is assumed
-    /// ([`Pad::STIFFNESS_PROVENANCE`]): no published pad value was found.
-    #[must_use]
-    pub fn of_medium_foam(radius: Length) -> Self {
-        Self {
-            radius,
-            hole_radius: Length::new::<meter>(0.0),
-            stiffness: Pressure::new::<kilopascal>(50.0),
-            thickness: Length::new::<millimeter>(25.0),
-        }
-    }
-
-    /// How sure the stiffness of [`Pad::of_medium_foam`] is.
-    pub const STIFFNESS_PROVENANCE: Provenance = Provenance::Assumed;
-
-    /// Whole face, hole taken out, in square metres.
-    #[must_use]
-    pub fn face_m2(&self) -> f64 {
-        PI * (self.radius.value.powi(2) - self.hole_radius.value.powi(2))
-    }
-
-    fn checked(&self) -> Result<(), PhysicsError> {
-        let given = |place, value, unit, remedy| Given { place, value, unit, remedy };
-        let radius_m = given("pad radius", self.radius.value, "m", "Pads are between 20 and 400 mm across.")
-            .within(0.01, 0.2)?;
-        given("pad hole radius", self.hole_radius.value, "m", "The hole must leave most of the face.")
-            .within(0.0, 0.9 * radius_m)?;
-        given("pad stiffness", self.stiffness.value, "Pa", "Foam has 20 000 to 200 000 Pa.").within(1e3, 1e9)?;
-        given("pad thickness", self.thickness.value, "m", "Pads are 3 to 100 mm thick.").within(0.001, 0.2)?;
-        Ok(())
-    }
-
-    fn modulus_pa_m(&self) -> f64 {
-        self.stiffness.value / self.thickness.value
-    }
-}
-
-/// How the hand holds the pad against the panel.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Lean {
-    /// Held parallel to the panel whatever happens under it.
-    Level,
-    /// The force acts off the pad centre by this share of the radius and the
-    /// pad rocks until it balances.
-    Eccentricity(f64),
-    /// A moment as well as the force, and the pad rocks until it balances.
-    Moment(Torque),
-    /// Held at this tilt.
-    Tilt(Angle),
-}
-
-/// The pad's touch: force, lean, and the side the pad is leaned towards.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Touch {
-    /// Force square to the panel, machine weight included.
-    pub force: Force,
-    /// How the pad leans.
-    pub lean: Lean,
-    /// Side that is pressed harder, counted from +x towards +y.
-    pub direction: Angle,
-}
 
 /// Pressure under the pad and what it comes down to.
 #[derive(Clone, Debug)]
@@ -140,7 +65,12 @@ pub struct Contact {
 /// Refuses pads, forces, leans and panels out of range, a pad beside the panel
 /// ([`PhysicsError::PadBesidePanel`]) and a force no pressure can balance
 /// ([`PhysicsError::PadTips`]).
-pub fn press(pad: Pad, touch: Touch, surface: Surface, cell: Length) -> Result<Contact, PhysicsError> {
+pub fn press(
+    pad: Pad,
+    touch: Touch,
+    surface: Surface,
+    cell: Length,
+) -> Result<Contact, PhysicsError> {
     pad.checked()?;
     surface.checked(pad.radius.value)?;
     let force_n = Given {
@@ -165,7 +95,12 @@ pub fn press(pad: Pad, touch: Touch, surface: Surface, cell: Length) -> Result<C
     Ok(Contact::at(pad, surface, seat, &points).with_table(force_n, cell_m))
 }
 
-fn seat(pad: &Pad, touch: &Touch, surface: &Surface, points: &[FacePoint]) -> Result<Seat, PhysicsError> {
+fn seat(
+    pad: &Pad,
+    touch: &Touch,
+    surface: &Surface,
+    points: &[FacePoint],
+) -> Result<Seat, PhysicsError> {
     let force_n = touch.force.value;
     let (sine, cosine) = Given {
         place: "direction of the lean",
@@ -176,7 +111,9 @@ fn seat(pad: &Pad, touch: &Touch, surface: &Surface, points: &[FacePoint]) -> Re
     .within(-2.0 * PI, 2.0 * PI)?
     .sin_cos();
     let arm_m = match touch.lean {
-        Lean::Level => return balance::depth_at_tilt(points, pad.modulus_pa_m(), force_n, (0.0, 0.0)),
+        Lean::Level => {
+            return balance::depth_at_tilt(points, pad.modulus_pa_m(), force_n, (0.0, 0.0));
+        }
         Lean::Tilt(angle) => {
             let slope = Given {
                 place: "tilt of the pad",
@@ -186,7 +123,12 @@ fn seat(pad: &Pad, touch: &Touch, surface: &Surface, points: &[FacePoint]) -> Re
             }
             .within(-0.5, 0.5)?
             .tan();
-            return balance::depth_at_tilt(points, pad.modulus_pa_m(), force_n, (slope * cosine, slope * sine));
+            return balance::depth_at_tilt(
+                points,
+                pad.modulus_pa_m(),
+                force_n,
+                (slope * cosine, slope * sine),
+            );
         }
         Lean::Eccentricity(share) => share * pad.radius.value,
         Lean::Moment(moment) => moment.value / force_n,
@@ -202,19 +144,32 @@ fn seat(pad: &Pad, touch: &Touch, surface: &Surface, points: &[FacePoint]) -> Re
     }
     .within(-0.98, 0.98)?;
     let moment_nm = force_n * share * pad.radius.value;
-    let load = Load { force_n, moment_x_nm: moment_nm * cosine, moment_y_nm: moment_nm * sine };
+    let load = Load {
+        force_n,
+        moment_x_nm: moment_nm * cosine,
+        moment_y_nm: moment_nm * sine,
+    };
     balance::seat_under_load(points, pad.modulus_pa_m(), load, pad.radius.value)
 }
 
 /// Seat of a full pad on an endless flat, from the closed form.
-fn leaning_seat(pad: &Pad, force_n: f64, arm_m: f64, (cosine, sine): (f64, f64)) -> Result<Seat, PhysicsError> {
+fn leaning_seat(
+    pad: &Pad,
+    force_n: f64,
+    arm_m: f64,
+    (cosine, sine): (f64, f64),
+) -> Result<Seat, PhysicsError> {
     let radius_m = pad.radius.value;
     let disc = disc::leaning_disc(arm_m / radius_m)?;
     let mean_depth_m = force_n / pad.face_m2() / pad.modulus_pa_m();
     let slope = disc.tilt_over_lift_off * mean_depth_m / radius_m;
     // The loaded rim is pressed by the peak; the centre lies one radius of slope above it.
     let depth_m = disc.max_over_mean * mean_depth_m - slope * radius_m;
-    Ok(Seat { depth_m, slope_x: slope * cosine, slope_y: slope * sine })
+    Ok(Seat {
+        depth_m,
+        slope_x: slope * cosine,
+        slope_y: slope * sine,
+    })
 }
 
 impl Contact {
@@ -226,7 +181,8 @@ impl Contact {
 
     pub(crate) fn pressure_pa(&self, x_m: f64, y_m: f64) -> f64 {
         let distance_sq = x_m * x_m + y_m * y_m;
-        let is_face = distance_sq <= self.pad.radius.value.powi(2) && distance_sq >= self.pad.hole_radius.value.powi(2);
+        let is_face = distance_sq <= self.pad.radius.value.powi(2)
+            && distance_sq >= self.pad.hole_radius.value.powi(2);
         if !is_face || !self.surface.is_panel(x_m, y_m) {
             return 0.0;
         }
@@ -235,8 +191,17 @@ impl Contact {
 
     /// Integral of pressure times `f(x, y)` over the face, coordinates in metres.
     pub(crate) fn integral_of(&self, f: impl Fn(f64, f64) -> f64) -> f64 {
-        let points = balance::face_points(self.pad.radius.value, self.pad.hole_radius.value, &self.surface);
-        points.iter().map(|p| p.area_m2 * self.pressed_m(p).max(0.0) * self.pad.modulus_pa_m() * f(p.x_m, p.y_m)).sum()
+        let points = balance::face_points(
+            self.pad.radius.value,
+            self.pad.hole_radius.value,
+            &self.surface,
+        );
+        points
+            .iter()
+            .map(|p| {
+                p.area_m2 * self.pressed_m(p).max(0.0) * self.pad.modulus_pa_m() * f(p.x_m, p.y_m)
+            })
+            .sum()
     }
 
     fn at(pad: Pad, surface: Surface, seat: Seat, points: &[FacePoint]) -> Self {
@@ -264,12 +229,32 @@ impl Contact {
                 moment[1] += part_n * p.y_m;
             }
         }
-        let over_panel = if surface.edge.is_none() { face_m2 } else { pad.face_m2() };
+        let over_panel = if surface.edge.is_none() {
+            face_m2
+        } else {
+            pad.face_m2()
+        };
         contact.contact_frac = (touching_m2 / over_panel).min(1.0);
         contact.eccentricity_frac = moment[0].hypot(moment[1]) / (force_n * pad.radius.value);
         contact.max_pa = contact.highest_pa(points);
         contact.compression_frac = contact.max_pa / pad.stiffness.value;
         contact
+    }
+
+    /// Places a side a cell needs for its mean: none off the pad, four well
+    /// inside the face, twelve where a rim or a panel edge may cross it.
+    pub(crate) fn places_in_cell(&self, (x_m, y_m): (f64, f64), cell_m: f64) -> u32 {
+        let distance_m = x_m.hypot(y_m);
+        let corner_m = cell_m * std::f64::consts::FRAC_1_SQRT_2;
+        let (radius_m, hole_m) = (self.pad.radius.value, self.pad.hole_radius.value);
+        let clears_hole = hole_m == 0.0 || distance_m - corner_m > hole_m;
+        if distance_m - corner_m > radius_m {
+            0
+        } else if distance_m + corner_m < radius_m && clears_hole && self.surface.edge.is_none() {
+            4
+        } else {
+            12
+        }
     }
 
     fn pressed_m(&self, p: &FacePoint) -> f64 {
@@ -278,7 +263,10 @@ impl Contact {
 
     /// Highest pressure, looked for over the face and along its rim.
     fn highest_pa(&self, points: &[FacePoint]) -> f64 {
-        let inside = points.iter().map(|p| self.pressed_m(p) * self.pad.modulus_pa_m()).fold(0.0, f64::max);
+        let inside = points
+            .iter()
+            .map(|p| self.pressed_m(p) * self.pad.modulus_pa_m())
+            .fold(0.0, f64::max);
         let steepest = self.seat.slope_y.atan2(self.seat.slope_x);
         let rim_m = self.pad.radius.value * (1.0 - 1e-12);
         (0..720)
@@ -287,14 +275,16 @@ impl Contact {
             .fold(inside, f64::max)
     }
 
-    /// Fills the table with cell means of 8 × 8 points and makes its integral
+    /// Fills the table with cell means and makes its integral
     /// the force.
     fn with_table(mut self, force_n: f64, cell_m: f64) -> Self {
         let mut table = PadGrid::covering(self.pad.radius.value, cell_m);
         for j in 0..table.cells {
             for i in 0..table.cells {
-                let (x_m, y_m) = (table.centre_m(i), table.centre_m(j));
-                table.values[j * table.cells + i] = cell_mean(x_m, y_m, cell_m, |x, y| self.pressure_pa(x, y));
+                let centre = (table.centre_m(i), table.centre_m(j));
+                let places = self.places_in_cell(centre, cell_m);
+                table.values[j * table.cells + i] =
+                    cell_mean(places, centre, cell_m, |x, y| self.pressure_pa(x, y));
             }
         }
         table.rescale_to(force_n);
@@ -304,13 +294,21 @@ impl Contact {
     }
 }
 
-/// Mean over a square cell from 8 × 8 points.
-pub(crate) fn cell_mean(x_m: f64, y_m: f64, cell_m: f64, f: impl Fn(f64, f64) -> f64) -> f64 {
-    const POINTS: u32 = 8;
-    let offset = |i: u32| cell_m * ((f64::from(i) + 0.5) / f64::from(POINTS) - 0.5);
-    let sum: f64 =
-        (0..POINTS * POINTS).map(|k| f(x_m + offset(k % POINTS), y_m + offset(k / POINTS))).sum();
-    sum / f64::from(POINTS * POINTS)
+/// Mean over a square cell from `points` × `points` places.
+pub(crate) fn cell_mean(
+    points: u32,
+    (x_m, y_m): (f64, f64),
+    cell_m: f64,
+    f: impl Fn(f64, f64) -> f64,
+) -> f64 {
+    if points == 0 {
+        return 0.0;
+    }
+    let offset = |i: u32| cell_m * ((f64::from(i) + 0.5) / f64::from(points) - 0.5);
+    let sum: f64 = (0..points * points)
+        .map(|k| f(x_m + offset(k % points), y_m + offset(k / points)))
+        .sum();
+    sum / f64::from(points * points)
 }
 
 #[cfg(test)]

@@ -96,10 +96,15 @@ impl Surface {
 
     /// Gap to a level plane at the point, in metres.
     pub(crate) fn gap_m(&self, x_m: f64, y_m: f64) -> f64 {
-        let bulge = |at: f64, radius: Option<Length>| radius.map_or(0.0, |r| at * at / (2.0 * r.value));
+        let bulge =
+            |at: f64, radius: Option<Length>| radius.map_or(0.0, |r| at * at / (2.0 * r.value));
         let crease = self.crease.map_or(0.0, |crease| {
             let across = x_m * crease.direction.value.cos() + y_m * crease.direction.value.sin();
-            drop_beside_crest_m(across - crease.distance.value, crease.radius.value, crease.fold.value)
+            drop_beside_crest_m(
+                across - crease.distance.value,
+                crease.radius.value,
+                crease.fold.value,
+            )
         });
         bulge(x_m, self.radius_x) + bulge(y_m, self.radius_y) + crease
     }
@@ -107,21 +112,32 @@ impl Surface {
     /// Is there panel at the point?
     pub(crate) fn is_panel(&self, x_m: f64, y_m: f64) -> bool {
         self.edge.is_none_or(|edge| {
-            x_m * edge.direction.value.cos() + y_m * edge.direction.value.sin() <= edge.distance.value
+            x_m * edge.direction.value.cos() + y_m * edge.direction.value.sin()
+                <= edge.distance.value
         })
     }
 
     /// The part of the row from `from_m` to `to_m` at height `y_m` that lies on
     /// the panel; empty when the first number is not below the second.
     pub(crate) fn row_on_panel(&self, y_m: f64, from_m: f64, to_m: f64) -> (f64, f64) {
-        let Some(edge) = self.edge else { return (from_m, to_m) };
+        let Some(edge) = self.edge else {
+            return (from_m, to_m);
+        };
         let (normal_y, normal_x) = edge.direction.value.sin_cos();
         let room_m = edge.distance.value - normal_y * y_m;
         if normal_x.abs() < 1e-12 {
-            return if room_m >= 0.0 { (from_m, to_m) } else { (from_m, from_m) };
+            return if room_m >= 0.0 {
+                (from_m, to_m)
+            } else {
+                (from_m, from_m)
+            };
         }
         let crossing_m = room_m / normal_x;
-        if normal_x > 0.0 { (from_m, to_m.min(crossing_m)) } else { (from_m.max(crossing_m), to_m) }
+        if normal_x > 0.0 {
+            (from_m, to_m.min(crossing_m))
+        } else {
+            (from_m.max(crossing_m), to_m)
+        }
     }
 }
 
@@ -156,16 +172,25 @@ mod tests {
 
     #[test]
     fn a_bulge_falls_away_as_a_parabola() {
-        let roof = Surface { radius_x: Some(mm(2000.0)), ..Surface::default() };
+        let roof = Surface {
+            radius_x: Some(mm(2000.0)),
+            ..Surface::default()
+        };
         assert!((roof.gap_m(0.06, 0.5) - 0.0009).abs() < 1e-15);
-        let hollow = Surface { radius_x: Some(mm(-2000.0)), ..Surface::default() };
+        let hollow = Surface {
+            radius_x: Some(mm(-2000.0)),
+            ..Surface::default()
+        };
         assert!((hollow.gap_m(0.06, 0.0) + 0.0009).abs() < 1e-15);
     }
 
     #[test]
     fn a_row_stops_at_the_panel_edge_whichever_way_it_faces() {
         let facing = |degrees: f64| Surface {
-            edge: Some(Edge { distance: mm(20.0), direction: Angle::new::<degree>(degrees) }),
+            edge: Some(Edge {
+                distance: mm(20.0),
+                direction: Angle::new::<degree>(degrees),
+            }),
             ..Surface::default()
         };
         assert_eq!(facing(0.0).row_on_panel(0.0, -0.06, 0.06), (-0.06, 0.02));
@@ -176,9 +201,15 @@ mod tests {
 
     #[test]
     fn a_panel_tighter_than_the_pad_is_refused() {
-        let tube = Surface { radius_y: Some(mm(40.0)), ..Surface::default() };
+        let tube = Surface {
+            radius_y: Some(mm(40.0)),
+            ..Surface::default()
+        };
         assert!(tube.checked(0.0625).is_err());
-        let nonsense = Surface { radius_y: Some(mm(f64::NAN)), ..Surface::default() };
+        let nonsense = Surface {
+            radius_y: Some(mm(f64::NAN)),
+            ..Surface::default()
+        };
         assert!(nonsense.checked(0.0625).is_err());
     }
 }

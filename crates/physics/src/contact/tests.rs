@@ -1,9 +1,12 @@
 //! Tests of the pressure under a pad: closed forms, limits, nonsense.
 
 use super::*;
+use lapwing_measure::quantity::{Angle, Force, Torque};
 use proptest::prelude::*;
 use uom::si::angle::degree;
 use uom::si::force::newton;
+use uom::si::length::meter;
+use uom::si::pressure::kilopascal;
 use uom::si::torque::newton_meter;
 
 const RADIUS_M: f64 = 0.0625;
@@ -13,7 +16,11 @@ fn metre(value: f64) -> Length {
 }
 
 fn touch(lean: Lean, direction_deg: f64) -> Touch {
-    Touch { force: Force::new::<newton>(40.0), lean, direction: Angle::new::<degree>(direction_deg) }
+    Touch {
+        force: Force::new::<newton>(40.0),
+        lean,
+        direction: Angle::new::<degree>(direction_deg),
+    }
 }
 
 fn pad() -> Pad {
@@ -21,7 +28,13 @@ fn pad() -> Pad {
 }
 
 fn pressed(pad: Pad, lean: Lean, direction_deg: f64, surface: Surface) -> Contact {
-    press(pad, touch(lean, direction_deg), surface, metre(RADIUS_M / 30.0)).expect("a usable set-up")
+    press(
+        pad,
+        touch(lean, direction_deg),
+        surface,
+        metre(RADIUS_M / 30.0),
+    )
+    .expect("a usable set-up")
 }
 
 #[test]
@@ -41,16 +54,27 @@ fn the_numeric_balance_meets_the_handbook_table() {
     // An edge so far away that it never matters sends the pad through the
     // numeric balance instead of the closed form. Handbook digits, RoarkEccentric.
     let numeric = Surface {
-        edge: Some(Edge { distance: metre(1.0), direction: Angle::new::<degree>(0.0) }),
+        edge: Some(Edge {
+            distance: metre(1.0),
+            direction: Angle::new::<degree>(0.0),
+        }),
         ..Surface::default()
     };
-    for (e, peak, half_digit) in
-        [(0.25, 2.00, 0.005), (0.35, 2.46, 0.005), (0.5, 3.56, 0.005), (0.6, 4.90, 0.005), (0.75, 9.69, 0.005), (0.8, 13.4, 0.05)]
-    {
+    for (e, peak, half_digit) in [
+        (0.25, 2.00, 0.005),
+        (0.35, 2.46, 0.005),
+        (0.5, 3.56, 0.005),
+        (0.6, 4.90, 0.005),
+        (0.75, 9.69, 0.005),
+        (0.8, 13.4, 0.05),
+    ] {
         for direction in [0.0, 90.0, 200.0] {
             let contact = pressed(pad(), Lean::Eccentricity(e), direction, numeric);
             let ratio = contact.max_pa / contact.mean_pa;
-            assert!((ratio - peak).abs() <= half_digit * 1.2, "{e} {direction}: {ratio}");
+            assert!(
+                (ratio - peak).abs() <= half_digit * 1.2,
+                "{e} {direction}: {ratio}"
+            );
             assert!((contact.eccentricity_frac - e).abs() < 1e-6);
         }
     }
@@ -59,11 +83,32 @@ fn the_numeric_balance_meets_the_handbook_table() {
 #[test]
 fn the_far_rim_lifts_off_at_the_printed_tilt() {
     // 40 N, R 62.5 mm, t 25 mm: E 20, 50, 100, 200 kPa lift off at 3.7, 1.5, 0.75, 0.37 degrees.
-    for (stiffness_kpa, tilt_deg, half_digit) in [(20.0, 3.7, 0.05), (50.0, 1.5, 0.05), (100.0, 0.75, 0.005), (200.0, 0.37, 0.005)] {
-        let foam = Pad { stiffness: Pressure::new::<kilopascal>(stiffness_kpa), ..pad() };
-        let contact = pressed(foam, Lean::Eccentricity(disc::KERN_FRAC), 0.0, Surface::default());
-        assert!((contact.tilt_rad.to_degrees() - tilt_deg).abs() < half_digit, "{stiffness_kpa}");
-        let held = pressed(foam, Lean::Tilt(Angle::new::<degree>(contact.tilt_rad.to_degrees())), 0.0, Surface::default());
+    for (stiffness_kpa, tilt_deg, half_digit) in [
+        (20.0, 3.7, 0.05),
+        (50.0, 1.5, 0.05),
+        (100.0, 0.75, 0.005),
+        (200.0, 0.37, 0.005),
+    ] {
+        let foam = Pad {
+            stiffness: Pressure::new::<kilopascal>(stiffness_kpa),
+            ..pad()
+        };
+        let contact = pressed(
+            foam,
+            Lean::Eccentricity(disc::KERN_FRAC),
+            0.0,
+            Surface::default(),
+        );
+        assert!(
+            (contact.tilt_rad.to_degrees() - tilt_deg).abs() < half_digit,
+            "{stiffness_kpa}"
+        );
+        let held = pressed(
+            foam,
+            Lean::Tilt(Angle::new::<degree>(contact.tilt_rad.to_degrees())),
+            0.0,
+            Surface::default(),
+        );
         assert!((held.max_pa / held.mean_pa - 2.0).abs() < 1e-3);
         assert!((held.eccentricity_frac - 0.25).abs() < 1e-3);
     }
@@ -72,14 +117,22 @@ fn the_far_rim_lifts_off_at_the_printed_tilt() {
 #[test]
 fn a_moment_of_a_quarter_radius_reaches_the_kern() {
     // F·R/4 = 40 · 0.0625 / 4 = 0.625 N·m by hand.
-    let contact = pressed(pad(), Lean::Moment(Torque::new::<newton_meter>(0.625)), 0.0, Surface::default());
+    let contact = pressed(
+        pad(),
+        Lean::Moment(Torque::new::<newton_meter>(0.625)),
+        0.0,
+        Surface::default(),
+    );
     assert!((contact.max_pa / contact.mean_pa - 2.0).abs() < 1e-4);
 }
 
 #[test]
 fn half_a_pad_over_the_edge_presses_twice_as_hard_when_held_level() {
     let edge = Surface {
-        edge: Some(Edge { distance: metre(0.0), direction: Angle::new::<degree>(30.0) }),
+        edge: Some(Edge {
+            distance: metre(0.0),
+            direction: Angle::new::<degree>(30.0),
+        }),
         ..Surface::default()
     };
     let contact = pressed(pad(), Lean::Level, 0.0, edge);
@@ -94,7 +147,11 @@ fn half_a_pad_over_the_edge_presses_twice_as_hard_when_held_level() {
 fn a_small_bulge_touches_as_a_paraboloid() {
     // On a Winkler bed a sphere of radius ρ sunk by d carries F = π·K·ρ·d² and
     // peaks at K·d (closed form), as long as the contact circle stays on the face.
-    let sphere = Surface { radius_x: Some(metre(0.2)), radius_y: Some(metre(0.2)), ..Surface::default() };
+    let sphere = Surface {
+        radius_x: Some(metre(0.2)),
+        radius_y: Some(metre(0.2)),
+        ..Surface::default()
+    };
     let contact = pressed(pad(), Lean::Level, 0.0, sphere);
     let modulus = 50e3 / 0.025;
     let depth_m = (40.0 / (PI * modulus * 0.2)).sqrt();
@@ -125,7 +182,10 @@ fn a_crease_presses_harder_than_a_flat_and_a_tighter_one_harder_still() {
 #[test]
 fn a_ring_reaches_lift_off_at_its_own_kern() {
     // Kern of a ring: (R² + Ri²)/(4R); with Ri = R/2 that is 0.3125 R, peak 2.
-    let ring = Pad { hole_radius: metre(RADIUS_M / 2.0), ..pad() };
+    let ring = Pad {
+        hole_radius: metre(RADIUS_M / 2.0),
+        ..pad()
+    };
     let contact = pressed(ring, Lean::Eccentricity(0.3125), 0.0, Surface::default());
     assert!((contact.max_pa / contact.mean_pa - 2.0).abs() < 1e-3);
     assert!((contact.contact_frac - 1.0).abs() < 1e-3);
@@ -135,12 +195,21 @@ fn a_ring_reaches_lift_off_at_its_own_kern() {
 fn nonsense_is_refused_with_a_sentence() {
     let cell = metre(0.002);
     let far = Surface {
-        edge: Some(Edge { distance: metre(-0.1), direction: Angle::new::<degree>(0.0) }),
+        edge: Some(Edge {
+            distance: metre(-0.1),
+            direction: Angle::new::<degree>(0.0),
+        }),
         ..Surface::default()
     };
-    assert_eq!(press(pad(), touch(Lean::Level, 0.0), far, cell).err(), Some(PhysicsError::PadBesidePanel));
+    assert_eq!(
+        press(pad(), touch(Lean::Level, 0.0), far, cell).err(),
+        Some(PhysicsError::PadBesidePanel)
+    );
     let over = Surface {
-        edge: Some(Edge { distance: metre(-0.02), direction: Angle::new::<degree>(0.0) }),
+        edge: Some(Edge {
+            distance: metre(-0.02),
+            direction: Angle::new::<degree>(0.0),
+        }),
         ..Surface::default()
     };
     let tipping = press(pad(), touch(Lean::Eccentricity(0.0), 0.0), over, cell);
@@ -148,8 +217,24 @@ fn nonsense_is_refused_with_a_sentence() {
     let mut weightless = touch(Lean::Level, 0.0);
     weightless.force = Force::new::<newton>(f64::NAN);
     assert!(press(pad(), weightless, Surface::default(), cell).is_err());
-    assert!(press(pad(), touch(Lean::Eccentricity(1.2), 0.0), Surface::default(), cell).is_err());
-    assert!(press(pad(), touch(Lean::Tilt(Angle::new::<degree>(80.0)), 0.0), Surface::default(), cell).is_err());
+    assert!(
+        press(
+            pad(),
+            touch(Lean::Eccentricity(1.2), 0.0),
+            Surface::default(),
+            cell
+        )
+        .is_err()
+    );
+    assert!(
+        press(
+            pad(),
+            touch(Lean::Tilt(Angle::new::<degree>(80.0)), 0.0),
+            Surface::default(),
+            cell
+        )
+        .is_err()
+    );
 }
 
 proptest! {

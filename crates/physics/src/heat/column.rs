@@ -126,19 +126,17 @@ impl Column {
 
     /// Solves one stage for a row of columns in place.
     ///
-    /// `row` holds the cells layer by layer, each layer `flux_w_m2.len()`
-    /// columns; `width` weighs the columns in the sums. Returns the weighted
-    /// heat through the outer face inwards and through the inner face outwards
-    /// in J/m².
-    pub(crate) fn solve(&self, stage: usize, row: &mut [f32], flux_w_m2: &[f32], width: &[f32]) -> [f64; 2] {
+    /// Returns the heat through the outer face inwards and through the inner
+    /// face outwards in J/m², summed over the columns with their widths.
+    pub(crate) fn solve(&self, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
+        let RowOfColumns { row, flux_w_m2, width, heats } = rows;
         let stride = flux_w_m2.len();
-        let mut heats = [[0.0_f32; LANES]; MOST_FACES];
         let mut sums = [[0.0_f32; LANES]; 2];
         let parts = flux_w_m2.as_chunks::<LANES>().0.iter().zip(width.as_chunks::<LANES>().0);
         for (part, (flux, width)) in parts.enumerate() {
             let strip = Strip { stride, start: part * LANES };
-            let bottom = self.eliminate(row, strip, flux, &mut heats);
-            let top = self.substitute(stage, row, strip, &heats, bottom);
+            let bottom = self.eliminate(row, strip, flux, heats);
+            let top = self.substitute(stage, row, strip, heats, bottom);
             for lane in 0..LANES {
                 sums[0][lane] += top[lane] * width[lane];
                 sums[1][lane] += bottom[lane] * width[lane];
@@ -150,7 +148,7 @@ impl Column {
 
     /// Downwards: from the outer face to the inner one, whose heat it returns.
     #[inline(always)]
-    fn eliminate(&self, row: &[f32], strip: Strip, flux: &[f32; LANES], heats: &mut [[f32; LANES]; MOST_FACES]) -> [f32; LANES] {
+    fn eliminate(&self, row: &[f32], strip: Strip, flux: &[f32; LANES], heats: &mut [[f32; LANES]]) -> [f32; LANES] {
         let faces = self.faces.as_slice();
         let last = faces.len() - 1;
         let mut here = strip.load(row, 0);
@@ -175,7 +173,7 @@ impl Column {
 
     /// Upwards: the heat through every face, and what it does to the cells.
     #[inline(always)]
-    fn substitute(&self, stage: usize, row: &mut [f32], strip: Strip, heats: &[[f32; LANES]; MOST_FACES], bottom: [f32; LANES]) -> [f32; LANES] {
+    fn substitute(&self, stage: usize, row: &mut [f32], strip: Strip, heats: &[[f32; LANES]], bottom: [f32; LANES]) -> [f32; LANES] {
         let mut below = bottom;
         let cells = self.faces.len() - 1;
         for (depth, (face, kept)) in self.faces[..cells].iter().zip(heats).enumerate().rev() {
@@ -191,8 +189,17 @@ impl Column {
     }
 }
 
-/// Most faces of a column: 127 cells.
-pub(crate) const MOST_FACES: usize = 128;
+/// A row of columns and what a solve needs beside it.
+pub(crate) struct RowOfColumns<'a> {
+    /// Temperatures, one depth after the other, each `flux_w_m2.len()` long.
+    pub(crate) row: &'a mut [f32],
+    /// Flux into the outer face of each column.
+    pub(crate) flux_w_m2: &'a [f32],
+    /// Weight of each column in the sums.
+    pub(crate) width: &'a [f32],
+    /// Room for one strip, at least as many entries as there are cells.
+    pub(crate) heats: &'a mut [[f32; LANES]],
+}
 
 /// Where a strip of columns lies in its row.
 #[derive(Clone, Copy)]
@@ -270,13 +277,18 @@ mod tests {
         even(&slabs, &[3, 1, 2, 1, 5]).expect("one number per layer")
     }
 
+    fn solve(column: &Column, stage: usize, row: &mut [f32], flux_w_m2: f32) -> [f64; 2] {
+        let (flux, width, mut heats) = ([flux_w_m2; LANES], [1.0; LANES], [[0.0; LANES]; 12]);
+        column.solve(stage, RowOfColumns { row, flux_w_m2: &flux, width: &width, heats: &mut heats })
+    }
+
     #[test]
     fn an_even_temperature_without_losses_stays_to_the_last_bit() {
         let loss = FaceLoss { outside_w_m2k: 0.0, inside_w_m2k: 0.0 };
         let column = Column::new(&steel(), loss, 0.1, Scheme::TwoStage);
         let mut row = vec![37.25_f32; 12 * LANES];
         for stage in [0, 1] {
-            column.solve(stage, &mut row, &[0.0; LANES], &[1.0; LANES]);
+            solve(&column, stage, &mut row, 0.0);
         }
         assert!(row.iter().all(|&t| t == 37.25));
     }
@@ -290,7 +302,7 @@ mod tests {
         let (mut entered, mut left) = (0.0, 0.0);
         for _ in 0..500 {
             for stage in [0, 1] {
-                let [inwards, outwards] = column.solve(stage, &mut row, &[6000.0; LANES], &[1.0; LANES]);
+                let [inwards, outwards] = solve(&column, stage, &mut row, 6000.0);
                 entered += inwards;
                 left += outwards;
             }

@@ -62,7 +62,11 @@ pub(crate) enum Spread {
 }
 
 /// Lays all passes; directions are taken in turn.
-pub(crate) fn lay(coverage: &Coverage, directions: &[Along], spread: Spread) -> Result<Stroke, PhysicsError> {
+pub(crate) fn lay(
+    coverage: &Coverage,
+    directions: &[Along],
+    spread: Spread,
+) -> Result<Stroke, PhysicsError> {
     let frame = Frame::checked(coverage)?;
     let mut walk = Walk::new(coverage);
     let mut lines_per_pass = Vec::new();
@@ -81,7 +85,12 @@ pub(crate) fn lay(coverage: &Coverage, directions: &[Along], spread: Spread) -> 
         lines_per_pass.push(lines_m.len());
         pass_ends_s.push(walk.now_s);
     }
-    Ok(Stroke { section: coverage.section, legs: walk.legs, pass_ends_s, lines_per_pass })
+    Ok(Stroke {
+        section: coverage.section,
+        legs: walk.legs,
+        pass_ends_s,
+        lines_per_pass,
+    })
 }
 
 fn across(along: Along) -> Along {
@@ -102,21 +111,46 @@ struct Frame {
 impl Frame {
     fn checked(coverage: &Coverage) -> Result<Self, PhysicsError> {
         coverage.section.checked()?;
-        let given = |place, value, unit, remedy| Given { place, value, unit, remedy };
-        let radius_m = given("pad radius", coverage.pad_radius.value, "m", "Pads are 20 to 400 mm across.").within(0.01, 0.2)?;
-        let overlap = given("overlap", coverage.overlap_frac, "of the pad diameter", "0.5 is half the pad.").within(0.0, 0.95)?;
-        given("arm speed", coverage.arm_speed.value, "m/s", "One inch a second is 0.0254 m/s.").within(0.001, 1.0)?;
-        given("passes", f64::from(coverage.passes), "passes", "Plan again after the first few.").within(1.0, 200.0)?;
-        given("shift between passes", coverage.shift_frac, "of the spacing", "0.5 puts lines between lines.").within(0.0, 1.0)?;
-        given("wait between passes", coverage.wait.value, "s", "Waits are counted in seconds.").within(0.0, 86_400.0)?;
+        let given = |place, value, unit, remedy| Given {
+            place,
+            value,
+            unit,
+            remedy,
+        };
+        let radius_m = given(
+            "pad radius",
+            coverage.pad_radius.value,
+            "m",
+            "Pads are 20 to 400 mm across.",
+        )
+        .within(0.01, 0.2)?;
+        let overlap = given(
+            "overlap",
+            coverage.overlap_frac,
+            "of the pad diameter",
+            "0.5 is half the pad.",
+        )
+        .within(0.0, 0.95)?;
+        check_pace(coverage)?;
         let (width_m, height_m) = (coverage.section.width.value, coverage.section.height.value);
         let margin_m = match coverage.margin {
             Margin::PadInside => radius_m,
             Margin::CentreToRim => 0.0,
             Margin::Inset(inset) => inset.value,
         };
-        given("margin to the rim", margin_m, "m", "Use a smaller pad or a larger section.").within(-0.2, 0.5 * width_m.min(height_m))?;
-        Ok(Self { width_m, height_m, margin_m, widest_spacing_m: 2.0 * radius_m * (1.0 - overlap) })
+        given(
+            "margin to the rim",
+            margin_m,
+            "m",
+            "Use a smaller pad or a larger section.",
+        )
+        .within(-0.2, 0.499 * width_m.min(height_m))?;
+        Ok(Self {
+            width_m,
+            height_m,
+            margin_m,
+            widest_spacing_m: 2.0 * radius_m * (1.0 - overlap),
+        })
     }
 
     fn size(&self, along: Along) -> f64 {
@@ -137,8 +171,49 @@ impl Frame {
         let first_m = self.margin_m + shift_frac * spacing_m;
         let is_shifted = shift_frac > 1e-9;
         let lines = gaps as usize + usize::from(!is_shifted);
-        (0..lines).map(|line| first_m + line as f64 * spacing_m).collect()
+        (0..lines)
+            .map(|line| first_m + line as f64 * spacing_m)
+            .collect()
     }
+}
+
+/// Checks speed, passes, shift and wait.
+fn check_pace(coverage: &Coverage) -> Result<(), PhysicsError> {
+    let given = |place, value, unit, remedy| Given {
+        place,
+        value,
+        unit,
+        remedy,
+    };
+    given(
+        "arm speed",
+        coverage.arm_speed.value,
+        "m/s",
+        "One inch a second is 0.0254 m/s.",
+    )
+    .within(0.001, 1.0)?;
+    given(
+        "passes",
+        f64::from(coverage.passes),
+        "passes",
+        "Plan again after the first few.",
+    )
+    .within(1.0, 200.0)?;
+    given(
+        "shift between passes",
+        coverage.shift_frac,
+        "of the spacing",
+        "0.5 puts lines between lines.",
+    )
+    .within(0.0, 1.0)?;
+    given(
+        "wait between passes",
+        coverage.wait.value,
+        "s",
+        "Waits are counted in seconds.",
+    )
+    .within(0.0, 86_400.0)?;
+    Ok(())
 }
 
 /// Puts legs one after the other.
@@ -151,7 +226,12 @@ struct Walk {
 
 impl Walk {
     fn new(coverage: &Coverage) -> Self {
-        Self { legs: Vec::new(), now_s: 0.0, arm_speed_m_s: coverage.arm_speed.value, at_m: None }
+        Self {
+            legs: Vec::new(),
+            now_s: 0.0,
+            arm_speed_m_s: coverage.arm_speed.value,
+            at_m: None,
+        }
     }
 
     /// To and fro over the lines, starting at the corner nearest to where the
@@ -162,14 +242,26 @@ impl Walk {
             Along::X => (a, b),
             Along::Y => (b, a),
         };
-        let here = self.at_m.map_or((f64::NEG_INFINITY, f64::NEG_INFINITY), turned);
-        let (Some(&lowest), Some(&highest)) = (lines_m.first(), lines_m.last()) else { return };
+        let here = self
+            .at_m
+            .map_or((f64::NEG_INFINITY, f64::NEG_INFINITY), turned);
+        let (Some(&lowest), Some(&highest)) = (lines_m.first(), lines_m.last()) else {
+            return;
+        };
         let starts_far = (here.0 - ends_m.1).abs() < (here.0 - ends_m.0).abs();
         let starts_high = (here.1 - highest).abs() < (here.1 - lowest).abs();
         let mut goes_forward = !starts_far;
         for index in 0..lines_m.len() {
-            let line_m = lines_m[if starts_high { lines_m.len() - 1 - index } else { index }];
-            let (from, to) = if goes_forward { ends_m } else { (ends_m.1, ends_m.0) };
+            let line_m = lines_m[if starts_high {
+                lines_m.len() - 1 - index
+            } else {
+                index
+            }];
+            let (from, to) = if goes_forward {
+                ends_m
+            } else {
+                (ends_m.1, ends_m.0)
+            };
             self.go_to(turned((from, line_m)));
             self.go_to(turned((to, line_m)));
             goes_forward = !goes_forward;
@@ -177,7 +269,9 @@ impl Walk {
     }
 
     fn go_to(&mut self, to_m: (f64, f64)) {
-        let Some(from_m) = self.at_m.replace(to_m) else { return };
+        let Some(from_m) = self.at_m.replace(to_m) else {
+            return;
+        };
         let length_m = (to_m.0 - from_m.0).hypot(to_m.1 - from_m.1);
         if length_m < 1e-9 {
             return;
@@ -194,7 +288,13 @@ impl Walk {
 
     fn push(&mut self, from_m: (f64, f64), to_m: (f64, f64), lasts_s: f64, is_working: bool) {
         let end_s = self.now_s + lasts_s;
-        self.legs.push(Leg { from_m, to_m, start_s: self.now_s, end_s, is_working });
+        self.legs.push(Leg {
+            from_m,
+            to_m,
+            start_s: self.now_s,
+            end_s,
+            is_working,
+        });
         self.now_s = end_s;
     }
 }

@@ -34,9 +34,17 @@ pub struct Section {
 
 impl Section {
     pub(crate) fn checked(&self) -> Result<(), PhysicsError> {
-        for (place, size) in [("section width", self.width), ("section height", self.height)] {
-            Given { place, value: size.value, unit: "m", remedy: "Sections are usually 0.4 to 0.7 m wide." }
-                .within(0.01, 20.0)?;
+        for (place, size) in [
+            ("section width", self.width),
+            ("section height", self.height),
+        ] {
+            Given {
+                place,
+                value: size.value,
+                unit: "m",
+                remedy: "Sections are usually 0.4 to 0.7 m wide.",
+            }
+            .within(0.01, 20.0)?;
         }
         Ok(())
     }
@@ -102,9 +110,26 @@ impl Stroke {
     ///
     /// # Errors
     /// Refuses sections and durations out of range.
-    pub fn still(section: Section, (x, y): (Length, Length), duration: Time) -> Result<Self, PhysicsError> {
-        let start = Waypoint { x, y, at: Time::new::<second>(0.0) };
-        Self::through(section, &[start, Waypoint { at: duration, ..start }])
+    pub fn still(
+        section: Section,
+        (x, y): (Length, Length),
+        duration: Time,
+    ) -> Result<Self, PhysicsError> {
+        let start = Waypoint {
+            x,
+            y,
+            at: Time::new::<second>(0.0),
+        };
+        Self::through(
+            section,
+            &[
+                start,
+                Waypoint {
+                    at: duration,
+                    ..start
+                },
+            ],
+        )
     }
 
     /// One line across the section, walked there and back as often as there
@@ -149,17 +174,28 @@ impl Stroke {
         }
         let mut legs = Vec::with_capacity(points.len() - 1);
         for point in points {
-            for (place, value, size) in
-                [("path point x", point.x.value, section.width.value), ("path point y", point.y.value, section.height.value)]
-            {
-                Given { place, value, unit: "m", remedy: "Points are counted from the lower left corner." }
-                    .within(-1.0, size + 1.0)?;
+            for (place, value, size) in [
+                ("path point x", point.x.value, section.width.value),
+                ("path point y", point.y.value, section.height.value),
+            ] {
+                Given {
+                    place,
+                    value,
+                    unit: "m",
+                    remedy: "Points are counted from the lower left corner.",
+                }
+                .within(-1.0, size + 1.0)?;
             }
         }
         for pair in points.windows(2) {
             let lasted = pair[1].at.value - pair[0].at.value;
-            Given { place: "time between path points", value: lasted, unit: "s", remedy: "Times must grow along the path." }
-                .within(1e-6, 1e5)?;
+            Given {
+                place: "time between path points",
+                value: lasted,
+                unit: "s",
+                remedy: "Times must grow along the path.",
+            }
+            .within(1e-6, 1e5)?;
             legs.push(Leg {
                 from_m: (pair[0].x.value, pair[0].y.value),
                 to_m: (pair[1].x.value, pair[1].y.value),
@@ -169,7 +205,12 @@ impl Stroke {
             });
         }
         let end_s = legs.last().map_or(0.0, |leg: &Leg| leg.end_s);
-        Ok(Self { section, legs, pass_ends_s: vec![end_s], lines_per_pass: vec![1] })
+        Ok(Self {
+            section,
+            legs,
+            pass_ends_s: vec![end_s],
+            lines_per_pass: vec![1],
+        })
     }
 
     /// The straight pieces in order of time.
@@ -181,7 +222,13 @@ impl Stroke {
     /// Length walked with the pad on the panel.
     #[must_use]
     pub fn path_length(&self) -> Length {
-        Length::new::<meter>(self.legs.iter().filter(|leg| leg.is_working).map(Leg::length_m).sum())
+        Length::new::<meter>(
+            self.legs
+                .iter()
+                .filter(|leg| leg.is_working)
+                .map(Leg::length_m)
+                .sum(),
+        )
     }
 
     /// Time from first touch to last, waits included.
@@ -193,7 +240,13 @@ impl Stroke {
     /// Time with the pad on the panel.
     #[must_use]
     pub fn working_time(&self) -> Time {
-        Time::new::<second>(self.legs.iter().filter(|leg| leg.is_working).map(|leg| leg.end_s - leg.start_s).sum())
+        Time::new::<second>(
+            self.legs
+                .iter()
+                .filter(|leg| leg.is_working)
+                .map(|leg| leg.end_s - leg.start_s)
+                .sum(),
+        )
     }
 
     /// When each pass ends, in seconds from the start.
@@ -241,8 +294,13 @@ impl Stroke {
     /// # Errors
     /// Refuses factors outside 0.01 to 100.
     pub fn slowed_by(&self, factor: f64) -> Result<Self, PhysicsError> {
-        let factor = Given { place: "slowing factor", value: factor, unit: "times", remedy: "2 halves the arm speed." }
-            .within(0.01, 100.0)?;
+        let factor = Given {
+            place: "slowing factor",
+            value: factor,
+            unit: "times",
+            remedy: "2 halves the arm speed.",
+        }
+        .within(0.01, 100.0)?;
         let mut slowed = self.clone();
         for leg in &mut slowed.legs {
             leg.start_s *= factor;

@@ -11,7 +11,10 @@ fn mm(value: f64) -> Length {
 
 fn two_foot(margin: Margin, overlap_frac: f64, arm_mm_s: f64, passes: u32) -> Coverage {
     Coverage {
-        section: Section { width: mm(610.0), height: mm(610.0) },
+        section: Section {
+            width: mm(610.0),
+            height: mm(610.0),
+        },
         pad_radius: mm(62.5),
         overlap_frac,
         margin,
@@ -26,15 +29,26 @@ fn two_foot(margin: Margin, overlap_frac: f64, arm_mm_s: f64, passes: u32) -> Co
 fn the_two_foot_section_meets_the_printed_lines_paths_and_times() {
     let printed = [
         (Margin::PadInside, 0.5, 9, 4.85, [382.0, 191.0, 95.0, 48.0]),
-        (Margin::CentreToRim, 0.5, 11, 7.32, [576.0, 288.0, 144.0, 72.0]),
+        (
+            Margin::CentreToRim,
+            0.5,
+            11,
+            7.32,
+            [576.0, 288.0, 144.0, 72.0],
+        ),
         (Margin::PadInside, 0.25, 7, 3.88, [306.0, 153.0, 76.0, 38.0]),
     ];
     for (margin, overlap, lines, path_m, seconds) in printed {
         for (arm_mm_s, time_s) in [12.7, 25.4, 50.8, 101.6].into_iter().zip(seconds) {
-            let stroke = Stroke::parallel(&two_foot(margin, overlap, arm_mm_s, 1), Along::X).expect("usable");
+            let stroke = Stroke::parallel(&two_foot(margin, overlap, arm_mm_s, 1), Along::X)
+                .expect("usable");
             assert_eq!(stroke.lines_per_pass(), [lines]);
             assert!((stroke.path_length().value - path_m).abs() < 0.005);
-            assert!((stroke.total_time().value - time_s).abs() <= 0.51, "{arm_mm_s}: {:?}", stroke.total_time());
+            assert!(
+                (stroke.total_time().value - time_s).abs() <= 0.51,
+                "{arm_mm_s}: {:?}",
+                stroke.total_time()
+            );
             assert_eq!(stroke.pass_ends_s(), [stroke.total_time().value]);
         }
     }
@@ -42,13 +56,15 @@ fn the_two_foot_section_meets_the_printed_lines_paths_and_times() {
 
 #[test]
 fn the_actual_spacing_is_60_point_6_mm() {
-    let stroke = Stroke::parallel(&two_foot(Margin::PadInside, 0.5, 25.4, 1), Along::X).expect("usable");
+    let stroke =
+        Stroke::parallel(&two_foot(Margin::PadInside, 0.5, 25.4, 1), Along::X).expect("usable");
     assert!((stroke.legs()[1].length_m() - 0.060_625).abs() < 1e-12);
 }
 
 #[test]
 fn cross_hatched_passes_take_four_times_one_pass() {
-    let one = Stroke::parallel(&two_foot(Margin::PadInside, 0.5, 25.4, 1), Along::X).expect("usable");
+    let one =
+        Stroke::parallel(&two_foot(Margin::PadInside, 0.5, 25.4, 1), Along::X).expect("usable");
     let four = Stroke::cross_hatch(&two_foot(Margin::PadInside, 0.5, 25.4, 4)).expect("usable");
     assert!((four.total_time().value - 4.0 * one.total_time().value).abs() < 1e-9);
     assert_eq!(four.pass_ends_s().len(), 4);
@@ -58,26 +74,42 @@ fn cross_hatched_passes_take_four_times_one_pass() {
 
 #[test]
 fn a_half_spacing_shift_puts_lines_between_lines() {
-    let shifted = Coverage { shift_frac: 0.5, ..two_foot(Margin::PadInside, 0.5, 25.4, 2) };
+    let shifted = Coverage {
+        shift_frac: 0.5,
+        ..two_foot(Margin::PadInside, 0.5, 25.4, 2)
+    };
     let stroke = Stroke::parallel(&shifted, Along::X).expect("usable");
     assert_eq!(stroke.lines_per_pass(), [9, 8]);
-    let rows: Vec<f64> = stroke.legs().iter().filter(|leg| leg.length_m() > 0.4).map(|leg| leg.from_m.1).collect();
+    let rows: Vec<f64> = stroke
+        .legs()
+        .iter()
+        .filter(|leg| leg.length_m() > 0.4)
+        .map(|leg| leg.from_m.1)
+        .collect();
     assert!((rows[8] - rows[9] - 0.5 * 0.060_625).abs() < 1e-12);
 }
 
 #[test]
 fn waits_lift_the_pad_and_cost_time_but_no_path() {
-    let waiting = Coverage { wait: Time::new::<second>(30.0), ..two_foot(Margin::PadInside, 0.5, 25.4, 3) };
+    let waiting = Coverage {
+        wait: Time::new::<second>(30.0),
+        ..two_foot(Margin::PadInside, 0.5, 25.4, 3)
+    };
     let stroke = Stroke::cross_hatch(&waiting).expect("usable");
     assert!((stroke.total_time().value - stroke.working_time().value - 60.0).abs() < 1e-9);
-    let resting = stroke.position_at(Time::new::<second>(stroke.pass_ends_s()[0] + 10.0)).expect("during the wait");
+    let resting = stroke
+        .position_at(Time::new::<second>(stroke.pass_ends_s()[0] + 10.0))
+        .expect("during the wait");
     assert!(!resting.is_working);
 }
 
 #[test]
 fn the_position_walks_along_the_line() {
-    let stroke = Stroke::parallel(&two_foot(Margin::PadInside, 0.5, 25.4, 1), Along::X).expect("usable");
-    let at = stroke.position_at(Time::new::<second>(5.0)).expect("on the first line");
+    let stroke =
+        Stroke::parallel(&two_foot(Margin::PadInside, 0.5, 25.4, 1), Along::X).expect("usable");
+    let at = stroke
+        .position_at(Time::new::<second>(5.0))
+        .expect("on the first line");
     assert!((at.x.value - (0.0625 + 0.127)).abs() < 1e-12 && (at.y.value - 0.0625).abs() < 1e-12);
     assert_eq!(stroke.position_at(Time::new::<second>(-1.0)), None);
     assert_eq!(stroke.position_at(Time::new::<second>(1e4)), None);
@@ -86,12 +118,20 @@ fn the_position_walks_along_the_line() {
 
 #[test]
 fn a_line_crosses_the_middle_and_a_stand_stays() {
-    let line = Stroke::line(&two_foot(Margin::CentreToRim, 0.5, 50.0, 2), Along::X).expect("usable");
+    let line =
+        Stroke::line(&two_foot(Margin::CentreToRim, 0.5, 50.0, 2), Along::X).expect("usable");
     assert_eq!(line.legs().len(), 2);
     assert!((line.path_length().value - 1.22).abs() < 1e-12);
-    let section = Section { width: mm(500.0), height: mm(500.0) };
-    let still = Stroke::still(section, (mm(250.0), mm(250.0)), Time::new::<second>(10.0)).expect("usable");
-    assert_eq!((still.path_length().value, still.total_time().value), (0.0, 10.0));
+    let section = Section {
+        width: mm(500.0),
+        height: mm(500.0),
+    };
+    let still =
+        Stroke::still(section, (mm(250.0), mm(250.0)), Time::new::<second>(10.0)).expect("usable");
+    assert_eq!(
+        (still.path_length().value, still.total_time().value),
+        (0.0, 10.0)
+    );
 }
 
 #[test]
@@ -105,11 +145,29 @@ fn dwell_per_pass_meets_the_printed_seconds() {
 fn nonsense_is_refused() {
     let coverage = two_foot(Margin::PadInside, 0.5, 25.4, 1);
     let refused = [
-        Coverage { overlap_frac: 1.0, ..coverage },
-        Coverage { passes: 0, ..coverage },
-        Coverage { arm_speed: Velocity::new::<millimeter_per_second>(f64::NAN), ..coverage },
-        Coverage { section: Section { width: mm(100.0), height: mm(610.0) }, ..coverage },
-        Coverage { shift_frac: -0.5, ..coverage },
+        Coverage {
+            overlap_frac: 1.0,
+            ..coverage
+        },
+        Coverage {
+            passes: 0,
+            ..coverage
+        },
+        Coverage {
+            arm_speed: Velocity::new::<millimeter_per_second>(f64::NAN),
+            ..coverage
+        },
+        Coverage {
+            section: Section {
+                width: mm(100.0),
+                height: mm(610.0),
+            },
+            ..coverage
+        },
+        Coverage {
+            shift_frac: -0.5,
+            ..coverage
+        },
     ];
     for coverage in refused {
         assert!(Stroke::cross_hatch(&coverage).is_err(), "{coverage:?}");

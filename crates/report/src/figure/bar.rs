@@ -46,18 +46,34 @@ pub fn soft_bar(bar: &SoftBar, width_px: f64, height_px: f64, theme: &Theme) -> 
     if bar.is_drawable() {
         let (top, bottom) = (height_px * 0.22, height_px * 0.78);
         for (from, to, opacity) in bar.pieces() {
-            let piece = Rect { left: along(from), top, right: along(to), bottom };
+            let piece = Rect {
+                left: along(from),
+                top,
+                right: along(to),
+                bottom,
+            };
             if piece.width() > 0.01 {
-                svg.rect(piece, &format!("fill=\"{}\" fill-opacity=\"{opacity:.2}\"", theme.act));
+                svg.rect(
+                    piece,
+                    &format!("fill=\"{}\" fill-opacity=\"{opacity:.2}\"", theme.act),
+                );
             }
         }
         let x = along(bar.value);
         let (head, foot) = (Point::new(x, 1.0), Point::new(x, height_px - 1.0));
         svg.stroke(head, foot, theme.ink, 2.2);
     }
-    if let Some(limit) = bar.limit.filter(|limit| limit.is_finite() && bar.has_axis()) {
+    if let Some(limit) = bar
+        .limit
+        .filter(|limit| limit.is_finite() && bar.has_axis())
+    {
         let x = along(limit);
-        draw_wall(&mut svg, Point::new(x, 0.5), Point::new(x, height_px - 0.5), theme);
+        draw_wall(
+            &mut svg,
+            Point::new(x, 0.5),
+            Point::new(x, height_px - 0.5),
+            theme,
+        );
     }
     svg.close()
 }
@@ -124,7 +140,11 @@ mod tests {
         assert_eq!(full.len(), 1);
         assert!((full[0].0 - 25.0).abs() < 1e-9 && (full[0].1 - 35.0).abs() < 1e-9);
         assert!(pieces[0].2 < 0.1 && (pieces[0].0 - 20.0).abs() < 1e-9);
-        assert!(pieces.windows(2).all(|pair| (pair[0].1 - pair[1].0).abs() < 1e-9));
+        assert!(
+            pieces
+                .windows(2)
+                .all(|pair| (pair[0].1 - pair[1].0).abs() < 1e-9)
+        );
     }
 
     #[test]
@@ -139,9 +159,16 @@ mod tests {
     #[test]
     fn nonsense_leaves_the_track_empty() {
         for broken in [
-            SoftBar { value: f64::NAN, ..bar() },
+            SoftBar {
+                value: f64::NAN,
+                ..bar()
+            },
             SoftBar { low: 50.0, ..bar() },
-            SoftBar { from: 1.0, to: 1.0, ..bar() },
+            SoftBar {
+                from: 1.0,
+                to: 1.0,
+                ..bar()
+            },
         ] {
             let text = soft_bar(&broken, 124.0, 16.0, &Theme::LIGHT);
             assert_well_formed(&text);

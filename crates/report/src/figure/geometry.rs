@@ -74,6 +74,15 @@ impl Rect {
         }
     }
 
+    pub(crate) fn moved(self, dx: f64, dy: f64) -> Self {
+        Self {
+            left: self.left + dx,
+            top: self.top + dy,
+            right: self.right + dx,
+            bottom: self.bottom + dy,
+        }
+    }
+
     pub(crate) fn overlaps(self, other: Self) -> bool {
         self.left < other.right
             && other.left < self.right
@@ -89,7 +98,10 @@ impl Rect {
     }
 
     pub(crate) fn nearest(self, to: Point) -> Point {
-        Point::new(to.x.clamp(self.left, self.right), to.y.clamp(self.top, self.bottom))
+        Point::new(
+            to.x.clamp(self.left, self.right),
+            to.y.clamp(self.top, self.bottom),
+        )
     }
 
     pub(crate) fn width(self) -> f64 {
@@ -109,7 +121,10 @@ pub(crate) fn sides(outline: &[Point]) -> impl Iterator<Item = (Point, Point)> +
 
 /// Twice-halved shoelace: positive when the outline runs clockwise on the page.
 pub(crate) fn signed_area(outline: &[Point]) -> f64 {
-    sides(outline).map(|(a, b)| a.x * b.y - b.x * a.y).sum::<f64>() / 2.0
+    sides(outline)
+        .map(|(a, b)| a.x * b.y - b.x * a.y)
+        .sum::<f64>()
+        / 2.0
 }
 
 /// The centre of mass of a closed outline; its first point when it has no area.

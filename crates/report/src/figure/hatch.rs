@@ -30,23 +30,28 @@ pub(crate) fn lines(outline: &[Point], pitch_px: f64) -> Vec<(Point, Point)> {
     found
 }
 
-/// The centres of dots inside an outline, `air_px` clear of its sides.
-pub(crate) fn dots(outline: &[Point], pitch_px: f64, air_px: f64) -> Vec<Point> {
+/// Rows of dots inside an outline, `air_px` clear of its sides: each row from
+/// its first dot to its end, the dots two pitches apart.
+pub(crate) fn dot_rows(outline: &[Point], pitch_px: f64, air_px: f64) -> Vec<(Point, Point)> {
     let bounds = Rect::of(outline);
     let mut found = Vec::new();
     if pitch_px <= 0.0 || !bounds.height().is_finite() {
         return found;
     }
+    let across = 2.0 * pitch_px;
     let mut row = (bounds.top / pitch_px).ceil();
     while row * pitch_px < bounds.bottom {
         let y = row * pitch_px;
-        let shift = if row.rem_euclid(2.0) < 0.5 { 0.0 } else { pitch_px };
+        let shift = if row.rem_euclid(2.0) < 0.5 {
+            0.0
+        } else {
+            pitch_px
+        };
         for pair in crossings(outline, y).chunks_exact(2) {
-            let across = 2.0 * pitch_px;
-            let mut x = ((pair[0] + air_px - shift) / across).ceil() * across + shift;
-            while x <= pair[1] - air_px {
-                found.push(Point::new(x, y));
-                x += across;
+            let first = ((pair[0] + air_px - shift) / across).ceil() * across + shift;
+            let last = pair[1] - air_px;
+            if first <= last {
+                found.push((Point::new(first, y), Point::new(last.max(first + 0.2), y)));
             }
         }
         row += 1.0;
@@ -77,8 +82,14 @@ mod tests {
     #[test]
     fn hatch_covers_a_square_evenly() {
         // Lines one pitch apart have a total length of area over pitch.
-        let total: f64 = lines(&square(200.0), 4.0).iter().map(|(a, b)| a.distance(*b)).sum();
-        assert!((total - 200.0 * 200.0 / 4.0).abs() / 10_000.0 < 0.01, "{total}");
+        let total: f64 = lines(&square(200.0), 4.0)
+            .iter()
+            .map(|(a, b)| a.distance(*b))
+            .sum();
+        assert!(
+            (total - 200.0 * 200.0 / 4.0).abs() / 10_000.0 < 0.01,
+            "{total}"
+        );
     }
 
     #[test]
@@ -90,17 +101,23 @@ mod tests {
     }
 
     #[test]
-    fn dots_keep_clear_of_the_sides() {
-        let inside = Rect { left: 3.0, top: 0.0, right: 47.0, bottom: 50.0 };
-        let found = dots(&square(50.0), 4.0, 3.0);
-        assert!(found.len() > 40);
-        assert!(found.iter().all(|p| inside.holds(Rect::of(&[*p]))));
+    fn dots_keep_clear_of_the_sides_and_stand_on_one_grid() {
+        let inside = Rect {
+            left: 3.0,
+            top: 0.0,
+            right: 47.3,
+            bottom: 50.0,
+        };
+        let rows = dot_rows(&square(50.0), 4.0, 3.0);
+        assert_eq!(rows.len(), 13);
+        assert!(rows.iter().all(|(a, b)| inside.holds(Rect::of(&[*a, *b]))));
+        assert!(rows.iter().all(|(a, _)| (a.x / 4.0).fract() < 1e-9));
     }
 
     #[test]
     fn nothing_to_hatch_gives_nothing() {
         assert!(lines(&[], 4.0).is_empty());
-        assert!(dots(&[], 4.0, 1.0).is_empty());
+        assert!(dot_rows(&[], 4.0, 1.0).is_empty());
         assert!(lines(&square(10.0), 0.0).is_empty());
     }
 }

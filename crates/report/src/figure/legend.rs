@@ -10,7 +10,7 @@ use super::geometry::{Point, Rect};
 use super::hatch;
 use super::lettering::width_px;
 use super::scale::{Scale, Units, Wall};
-use super::svg::{Anchor, Ink, Span, Svg, place};
+use super::svg::{Anchor, Ink, Span, Svg, number, place};
 use super::theme::Theme;
 use super::ticks;
 
@@ -19,7 +19,7 @@ pub(crate) const SMALL_PX: f64 = 12.0;
 /// Height of the colour strip, px.
 const STRIP_PX: f64 = 12.0;
 /// Room for the names of walls above the strip, px.
-const WALL_ROOM_PX: f64 = 20.0;
+const WALL_ROOM_PX: f64 = 25.0;
 /// Room for ticks and their numbers under the strip, px.
 const TICK_ROOM_PX: f64 = 20.0;
 
@@ -83,19 +83,29 @@ impl Bar<'_> {
                 right: self.along(strip, pair[1]),
                 ..strip
             };
-            svg.rect(cell, &format!("fill=\"{colour}\" stroke=\"{colour}\" stroke-width=\"0.4\""));
+            svg.rect(
+                cell,
+                &format!("fill=\"{colour}\" stroke=\"{colour}\" stroke-width=\"0.4\""),
+            );
         }
-        svg.rect(strip, &format!("fill=\"none\" stroke=\"{}\"", self.theme.rule));
+        svg.rect(
+            strip,
+            &format!("fill=\"none\" stroke=\"{}\"", self.theme.rule),
+        );
     }
 
     fn draw_ticks(&self, svg: &mut Svg, strip: Rect) {
         let ink = Ink::new(self.theme.ink, Anchor::Middle);
-        let most = if strip.width() < 180.0 { 4 } else { 6 };
+        let most = if strip.width() < 180.0 { 4 } else { 7 };
         for (value, label) in self.scale.ticks(self.units, most) {
             let x = self.along(strip, value);
             let foot = Point::new(x, strip.bottom + 4.0);
             svg.stroke(Point::new(x, strip.bottom), foot, self.theme.ink2, 1.0);
-            svg.text(Point::new(x, strip.bottom + 16.0), &[Span::plain(label, SMALL_PX)], ink);
+            svg.text(
+                Point::new(x, strip.bottom + 16.0),
+                &[Span::plain(label, SMALL_PX)],
+                ink,
+            );
         }
     }
 
@@ -110,7 +120,11 @@ impl Bar<'_> {
             let left = (x - width / 2.0).min(strip.right - width).max(free_from);
             free_from = left + width + 6.0;
             let ink = Ink::new(self.theme.ink, Anchor::Start);
-            svg.text(Point::new(left, strip.top - 8.0), &[Span::plain(words, SMALL_PX)], ink);
+            svg.text(
+                Point::new(left, strip.top - 12.0),
+                &[Span::plain(words, SMALL_PX)],
+                ink,
+            );
         }
     }
 
@@ -162,7 +176,13 @@ impl Key {
 }
 
 /// Draws keys in rows no wider than `room_px`; returns the height taken.
-pub(crate) fn draw_keys(svg: &mut Svg, at: Point, room_px: f64, keys: &[Key], theme: &Theme) -> f64 {
+pub(crate) fn draw_keys(
+    svg: &mut Svg,
+    at: Point,
+    room_px: f64,
+    keys: &[Key],
+    theme: &Theme,
+) -> f64 {
     let (mut x, mut y) = (at.x, at.y);
     for key in keys {
         let width = 28.0 + width_px(key.words(), SMALL_PX, false) + 14.0;
@@ -178,10 +198,18 @@ pub(crate) fn draw_keys(svg: &mut Svg, at: Point, room_px: f64, keys: &[Key], th
         };
         draw_swatch(svg, swatch, *key, theme);
         let ink = Ink::new(theme.ink2, Anchor::Start);
-        svg.text(Point::new(x + 28.0, y + 11.0), &[Span::plain(key.words(), SMALL_PX)], ink);
+        svg.text(
+            Point::new(x + 28.0, y + 11.0),
+            &[Span::plain(key.words(), SMALL_PX)],
+            ink,
+        );
         x += width;
     }
-    if keys.is_empty() { 0.0 } else { y + 20.0 - at.y }
+    if keys.is_empty() {
+        0.0
+    } else {
+        y + 20.0 - at.y
+    }
 }
 
 fn draw_swatch(svg: &mut Svg, area: Rect, key: Key, theme: &Theme) {
@@ -196,16 +224,23 @@ fn draw_swatch(svg: &mut Svg, area: Rect, key: Key, theme: &Theme) {
     match key {
         Key::NotMeasured => draw_hatch(svg, &corners, 6.0, (theme.rule, 0.9)),
         Key::Unsure => draw_hatch(svg, &corners, UNSURE.0, (theme.paper, UNSURE.1)),
-        Key::LittleKnown => draw_hatch(svg, &corners, LITTLE_KNOWN.0, (theme.paper, LITTLE_KNOWN.1)),
+        Key::LittleKnown => {
+            draw_hatch(svg, &corners, LITTLE_KNOWN.0, (theme.paper, LITTLE_KNOWN.1))
+        }
         Key::Repaint | Key::AboveScale => draw_dots(svg, &corners, theme),
         Key::BelowScale => {
-            svg.rect(area.grown(-3.0), &format!("fill=\"none\" stroke=\"{}\"", theme.ink));
+            svg.rect(
+                area.grown(-3.0),
+                &format!("fill=\"none\" stroke=\"{}\"", theme.ink),
+            );
         }
         Key::Leave => {}
     }
     svg.rect(area, &format!("fill=\"none\" stroke=\"{}\"", theme.rule));
 }
 
+/// Distance of rows of dots, px; along a row they stand twice as far apart.
+const DOT_PITCH_PX: f64 = 4.0;
 /// Pitch and stroke of the hatch that says "unsure", px.
 pub(crate) const UNSURE: (f64, f64) = (7.0, 2.0);
 /// Pitch and stroke of the hatch that says "little known", px.
@@ -233,21 +268,25 @@ pub(crate) fn draw_hatch(
         .map(|(a, b)| format!("M{}L{}", place(*a), place(*b)))
         .collect();
     if !data.is_empty() {
-        let attributes = format!("fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"", pen.0, pen.1);
+        let attributes = format!(
+            "fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"",
+            pen.0, pen.1
+        );
         svg.path(&data, &attributes);
     }
 }
 
-/// Dots as one path of very short round strokes.
+/// Dots as one path: each row a line of very short round dashes.
 pub(crate) fn draw_dots(svg: &mut Svg, outline: &[Point], theme: &Theme) {
-    let data: String = hatch::dots(outline, 3.6, 2.0)
+    let data: String = hatch::dot_rows(outline, DOT_PITCH_PX, 2.2)
         .iter()
-        .map(|p| format!("M{}h.1", place(*p)))
+        .map(|(a, b)| format!("M{}H{}", place(*a), number(b.x)))
         .collect();
     if !data.is_empty() {
         let attributes = format!(
-            "fill=\"none\" stroke=\"{}\" stroke-width=\"2\" stroke-linecap=\"round\"",
-            theme.rule
+            "fill=\"none\" stroke=\"{}\" stroke-width=\"2\" stroke-linecap=\"round\" stroke-dasharray=\"0.1 {}\"",
+            theme.rule,
+            number(2.0 * DOT_PITCH_PX - 0.1)
         );
         svg.path(&data, &attributes);
     }

@@ -39,7 +39,10 @@ const UNKNOWN: u16 = 720;
 
 /// The width of a piece of text at a size, px.
 pub(crate) fn width_px(text: &str, size_px: f64, bold: bool) -> f64 {
-    let total: f64 = text.chars().map(|sign| f64::from(advance(sign, bold))).sum();
+    let total: f64 = text
+        .chars()
+        .map(|sign| f64::from(advance(sign, bold)))
+        .sum();
     total * size_px / 1000.0
 }
 
@@ -70,7 +73,10 @@ fn advance(sign: char, bold: bool) -> u16 {
     OTHERS
         .iter()
         .find(|(other, ..)| *other == sign)
-        .map_or(UNKNOWN, |&(_, regular, heavy)| if bold { heavy } else { regular })
+        .map_or(
+            UNKNOWN,
+            |&(_, regular, heavy)| if bold { heavy } else { regular },
+        )
 }
 
 #[cfg(test)]

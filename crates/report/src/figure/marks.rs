@@ -35,7 +35,8 @@ fn shape(provenance: Provenance, ink: Rgb) -> String {
             "<path d=\"M3 1.5h6.5l3 3v9H3z\"/><path d=\"M5.3 7h5M5.3 10.2h5\"/>".to_owned()
         }
         Provenance::CommonPractice => {
-            "<circle cx=\"5.4\" cy=\"7.5\" r=\"4\"/><circle cx=\"9.8\" cy=\"7.5\" r=\"4\"/>".to_owned()
+            "<circle cx=\"5.4\" cy=\"7.5\" r=\"4\"/><circle cx=\"9.8\" cy=\"7.5\" r=\"4\"/>"
+                .to_owned()
         }
         Provenance::Assumed => {
             "<circle cx=\"7.5\" cy=\"7.5\" r=\"5.8\" stroke-dasharray=\"2.3 2.25\"/>".to_owned()

@@ -75,7 +75,11 @@ pub enum FigureError {
 impl fmt::Display for FigureError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::GridShape { came, columns, rows } => write!(
+            Self::GridShape {
+                came,
+                columns,
+                rows,
+            } => write!(
                 f,
                 "The map has {came} values; {columns} columns by {rows} rows need {}, at least two of each. Send one value for each cell.",
                 columns * rows

@@ -67,44 +67,50 @@ pub struct Scale {
 }
 
 const FILM: [Rgb; 11] = [
-    Rgb::hex(0xf6_eb_b1),
-    Rgb::hex(0xd6_db_8f),
-    Rgb::hex(0xb1_cb_7e),
-    Rgb::hex(0x87_bb_7f),
-    Rgb::hex(0x60_a9_81),
-    Rgb::hex(0x3e_95_84),
-    Rgb::hex(0x1f_7f_81),
-    Rgb::hex(0x06_69_7a),
-    Rgb::hex(0x07_52_6c),
-    Rgb::hex(0x13_3c_59),
-    Rgb::hex(0x16_27_46),
+    Rgb::hex(0x00f6_ebb1),
+    Rgb::hex(0x00d6_db8f),
+    Rgb::hex(0x00b1_cb7e),
+    Rgb::hex(0x0087_bb7f),
+    Rgb::hex(0x0060_a981),
+    Rgb::hex(0x003e_9584),
+    Rgb::hex(0x001f_7f81),
+    Rgb::hex(0x0006_697a),
+    Rgb::hex(0x0007_526c),
+    Rgb::hex(0x0013_3c59),
+    Rgb::hex(0x0016_2746),
 ];
 
 const HEAT: [Rgb; 9] = [
-    Rgb::hex(0xe3_ef_f8),
-    Rgb::hex(0xe8_d7_b2),
-    Rgb::hex(0xe9_b7_71),
-    Rgb::hex(0xe3_91_42),
-    Rgb::hex(0xd4_6b_2b),
-    Rgb::hex(0xba_4a_24),
-    Rgb::hex(0x99_30_26),
-    Rgb::hex(0x73_1f_21),
-    Rgb::hex(0x4d_15_1b),
+    Rgb::hex(0x00e3_eff8),
+    Rgb::hex(0x00e8_d7b2),
+    Rgb::hex(0x00e9_b771),
+    Rgb::hex(0x00e3_9142),
+    Rgb::hex(0x00d4_6b2b),
+    Rgb::hex(0x00ba_4a24),
+    Rgb::hex(0x0099_3026),
+    Rgb::hex(0x0073_1f21),
+    Rgb::hex(0x004d_151b),
 ];
 
 const HEATHER: [Rgb; 7] = [
-    Rgb::hex(0xf5_ed_f4),
-    Rgb::hex(0xe0_c5_e3),
-    Rgb::hex(0xc7_9f_d0),
-    Rgb::hex(0xab_7b_ba),
-    Rgb::hex(0x89_5b_a0),
-    Rgb::hex(0x65_40_7f),
-    Rgb::hex(0x42_2b_5b),
+    Rgb::hex(0x00f5_edf4),
+    Rgb::hex(0x00e0_c5e3),
+    Rgb::hex(0x00c7_9fd0),
+    Rgb::hex(0x00ab_7bba),
+    Rgb::hex(0x0089_5ba0),
+    Rgb::hex(0x0065_407f),
+    Rgb::hex(0x0042_2b5b),
 ];
 
 /// The ends a removal scale may have, µm, each with its band.
-const REMOVAL_ENDS_UM: [(f64, f64); 6] =
-    [(0.5, 0.05), (1.0, 0.1), (2.0, 0.2), (5.0, 0.5), (10.0, 1.0), (20.0, 2.0)];
+const REMOVAL_ENDS_UM: [(f64, f64); 6] = [
+    (0.5, 0.05),
+    (1.0, 0.1),
+    (2.0, 0.2),
+    (5.0, 0.5),
+    (10.0, 1.0),
+    (20.0, 2.0),
+];
 
 impl Scale {
     /// Whole film, 60 to 160 µm, in bands of 5 µm.
@@ -206,7 +212,11 @@ impl Scale {
     pub fn colour(&self, value: f64) -> Rgb {
         let last = self.stops.len() - 1;
         let place = (value - self.first_stop) / (self.last_stop - self.first_stop);
-        let place = if place.is_nan() { 0.0 } else { place.clamp(0.0, 1.0) };
+        let place = if place.is_nan() {
+            0.0
+        } else {
+            place.clamp(0.0, 1.0)
+        };
         let mut at = place * steps(last);
         let mut i = 0;
         while at >= 1.0 && i < last {
@@ -225,7 +235,11 @@ impl Scale {
     pub fn banded(&self, value: f64) -> Rgb {
         let last = ((self.high - self.low) / self.band).round() - 1.0;
         let index = ((value - self.low) / self.band + 1e-9).floor();
-        let index = if index.is_nan() { 0.0 } else { index.clamp(0.0, last) };
+        let index = if index.is_nan() {
+            0.0
+        } else {
+            index.clamp(0.0, last)
+        };
         self.colour(self.low + (index + 0.5) * self.band)
     }
 
@@ -370,7 +384,10 @@ mod tests {
                 i32::from_str_radix(&text[1 + 2 * i..3 + 2 * i], 16).expect("two digits")
             };
             for i in 0..3 {
-                assert!((channel(&got, i) - channel(&want, i)).abs() <= 1, "{um}: {got} {want}");
+                assert!(
+                    (channel(&got, i) - channel(&want, i)).abs() <= 1,
+                    "{um}: {got} {want}"
+                );
             }
         }
     }
@@ -382,7 +399,10 @@ mod tests {
                 .chain(scale.borders())
                 .map(|border| scale.banded(border).oklab()[0])
                 .collect();
-            assert!(middles.windows(2).all(|pair| pair[0] > pair[1]), "{scale:?}");
+            assert!(
+                middles.windows(2).all(|pair| pair[0] > pair[1]),
+                "{scale:?}"
+            );
         }
     }
 
@@ -392,7 +412,10 @@ mod tests {
             for k in 0..=1000 {
                 let value = scale.low() + (scale.high() - scale.low()) * f64::from(k) / 1000.0;
                 for colour in [scale.colour(value), scale.banded(value)] {
-                    assert!(colour.contrast(colour.text()) >= 4.5, "{scale:?} at {value}");
+                    assert!(
+                        colour.contrast(colour.text()) >= 4.5,
+                        "{scale:?} at {value}"
+                    );
                 }
             }
         }
@@ -418,7 +441,11 @@ mod tests {
     #[test]
     fn ticks_are_round_in_the_unit_shown() {
         let labels = |scale: Scale, units| -> Vec<String> {
-            scale.ticks(units, 5).into_iter().map(|(_, label)| label).collect()
+            scale
+                .ticks(units, 5)
+                .into_iter()
+                .map(|(_, label)| label)
+                .collect()
         };
         let film = labels(Scale::film(), Units::Metric);
         assert_eq!(film, ["60", "80", "100", "120", "140", "160"]);

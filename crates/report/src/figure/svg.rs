@@ -37,11 +37,19 @@ pub(crate) struct Span {
 
 impl Span {
     pub(crate) fn plain(words: impl Into<String>, size: f64) -> Self {
-        Self { words: words.into(), size, bold: false }
+        Self {
+            words: words.into(),
+            size,
+            bold: false,
+        }
     }
 
     pub(crate) fn bold(words: impl Into<String>, size: f64) -> Self {
-        Self { words: words.into(), size, bold: true }
+        Self {
+            words: words.into(),
+            size,
+            bold: true,
+        }
     }
 
     pub(crate) fn width(&self) -> f64 {
@@ -55,15 +63,25 @@ pub(crate) struct Ink {
     pub(crate) fill: Rgb,
     pub(crate) halo: Option<Rgb>,
     pub(crate) anchor: Anchor,
+    /// Turned a quarter to the left, around its place.
+    pub(crate) is_turned: bool,
 }
 
 impl Ink {
     pub(crate) const fn new(fill: Rgb, anchor: Anchor) -> Self {
-        Self { fill, halo: None, anchor }
+        Self {
+            fill,
+            halo: None,
+            anchor,
+            is_turned: false,
+        }
     }
 
     pub(crate) const fn with_halo(self, halo: Rgb) -> Self {
-        Self { halo: Some(halo), ..self }
+        Self {
+            halo: Some(halo),
+            ..self
+        }
     }
 }
 
@@ -109,7 +127,10 @@ impl Svg {
     /// A straight stroke.
     pub(crate) fn stroke(&mut self, from: Point, to: Point, colour: Rgb, width: f64) {
         let data = format!("M{}L{}", place(from), place(to));
-        self.path(&data, &format!("fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\""));
+        self.path(
+            &data,
+            &format!("fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\""),
+        );
     }
 
     /// A filled dot.
@@ -135,11 +156,15 @@ impl Svg {
                 " stroke=\"{colour}\" stroke-width=\"3\" stroke-linejoin=\"round\" paint-order=\"stroke\""
             )
         });
+        let (x, y) = (number(at.x), number(at.y));
+        let turn = if ink.is_turned {
+            format!(" transform=\"rotate(-90 {x} {y})\"")
+        } else {
+            String::new()
+        };
         let _ = write!(
             self.body,
-            "<text x=\"{}\" y=\"{}\" fill=\"{}\"{anchor}{halo}",
-            number(at.x),
-            number(at.y),
+            "<text x=\"{x}\" y=\"{y}\" fill=\"{}\"{anchor}{turn}{halo}",
             ink.fill
         );
         match spans {
@@ -165,7 +190,9 @@ impl Svg {
 
     /// The markup so far, for nesting one picture in another.
     pub(crate) fn fragment() -> Self {
-        Self { body: String::new() }
+        Self {
+            body: String::new(),
+        }
     }
 
     /// The markup of a fragment.
@@ -190,7 +217,11 @@ pub(crate) fn number(value: f64) -> String {
     }
     let text = format!("{value:.1}");
     let text = text.strip_suffix(".0").unwrap_or(&text);
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    if text == "-0" {
+        "0".to_owned()
+    } else {
+        text.to_owned()
+    }
 }
 
 /// "x y" for path data.
@@ -240,7 +271,11 @@ pub(crate) fn escaped(words: &str) -> String {
 }
 
 fn font(span: &Span) -> String {
-    let weight = if span.bold { " font-weight=\"700\"" } else { "" };
+    let weight = if span.bold {
+        " font-weight=\"700\""
+    } else {
+        ""
+    };
     format!(" font-size=\"{}\"{weight}", number(span.size))
 }
 
@@ -276,10 +311,17 @@ pub(crate) mod reading {
             let end = rest[start..].find('>').expect("a tag never ends") + start;
             let tag = &rest[start + 1..end];
             if let Some(name) = tag.strip_prefix('/') {
-                assert_eq!(open.pop(), Some(name), "an element closes that was not open");
+                assert_eq!(
+                    open.pop(),
+                    Some(name),
+                    "an element closes that was not open"
+                );
             } else {
                 let name = tag.split([' ', '/']).next().expect("a tag has a name");
-                assert!(!name.is_empty() && name.chars().all(char::is_alphanumeric), "<{tag}>");
+                assert!(
+                    !name.is_empty() && name.chars().all(char::is_alphanumeric),
+                    "<{tag}>"
+                );
                 assert_attributes(tag[name.len()..].trim_end_matches('/'));
                 roots += usize::from(open.is_empty());
                 if !tag.ends_with('/') {
@@ -288,14 +330,20 @@ pub(crate) mod reading {
             }
             rest = &rest[end + 1..];
         }
-        assert!(rest.trim().is_empty() && open.is_empty(), "left open: {open:?}");
+        assert!(
+            rest.trim().is_empty() && open.is_empty(),
+            "left open: {open:?}"
+        );
         assert_eq!(roots, 1, "a picture is one element");
     }
 
     fn assert_text(text: &str) {
         for piece in text.split('&').skip(1) {
             let name = piece.split(';').next().expect("a split has a first part");
-            assert!(["amp", "lt", "gt", "quot", "#39"].contains(&name), "&{name}");
+            assert!(
+                ["amp", "lt", "gt", "quot", "#39"].contains(&name),
+                "&{name}"
+            );
         }
         assert!(!text.contains('\u{0}'));
     }
@@ -334,7 +382,11 @@ mod tests {
         assert_eq!(safe, "&lt;b a=&quot;1&quot;&gt;&amp;&#39;\u{fffd}\u{3bc}");
         let mut svg = Svg::open(1.0, 1.0, nasty, nasty);
         let ink = Ink::new(Rgb::BLACK, Anchor::Middle).with_halo(Rgb::WHITE);
-        svg.text(Point::new(0.0, 0.0), &[Span::plain(nasty, 9.0), Span::bold(nasty, 9.0)], ink);
+        svg.text(
+            Point::new(0.0, 0.0),
+            &[Span::plain(nasty, 9.0), Span::bold(nasty, 9.0)],
+            ink,
+        );
         reading::assert_well_formed(&svg.close());
     }
 
@@ -346,7 +398,11 @@ mod tests {
 
     #[test]
     fn a_run_comes_back_to_its_points() {
-        let points = [Point::new(1.0, 2.0), Point::new(1.05, 2.5), Point::new(0.5, -1.0)];
+        let points = [
+            Point::new(1.0, 2.0),
+            Point::new(1.05, 2.5),
+            Point::new(0.5, -1.0),
+        ];
         assert_eq!(run(&points, true), "M1 2l.1 .5l-.6-3.5z");
         assert_eq!(run(&[], true), "");
     }

@@ -41,32 +41,32 @@ pub struct Theme {
 impl Theme {
     /// The page by day.
     pub const LIGHT: Self = Self {
-        paper: Rgb::hex(0xf1_f5_f2),
-        sheet: Rgb::hex(0xfa_fc_fb),
-        sunk: Rgb::hex(0xe4_ea_e7),
-        hair: Rgb::hex(0xc4_cf_cc),
-        rule: Rgb::hex(0x76_83_84),
-        ink: Rgb::hex(0x0f_24_29),
-        ink2: Rgb::hex(0x3e_52_57),
-        limit: Rgb::hex(0x92_20_22),
-        warn: Rgb::hex(0x8a_56_0c),
-        here: Rgb::hex(0xab_4b_16),
-        act: Rgb::hex(0x03_58_68),
+        paper: Rgb::hex(0x00f1_f5f2),
+        sheet: Rgb::hex(0x00fa_fcfb),
+        sunk: Rgb::hex(0x00e4_eae7),
+        hair: Rgb::hex(0x00c4_cfcc),
+        rule: Rgb::hex(0x0076_8384),
+        ink: Rgb::hex(0x000f_2429),
+        ink2: Rgb::hex(0x003e_5257),
+        limit: Rgb::hex(0x0092_2022),
+        warn: Rgb::hex(0x008a_560c),
+        here: Rgb::hex(0x00ab_4b16),
+        act: Rgb::hex(0x0003_5868),
     };
 
     /// The page in a dark bay.
     pub const BAY: Self = Self {
-        paper: Rgb::hex(0x0c_14_17),
-        sheet: Rgb::hex(0x15_20_24),
-        sunk: Rgb::hex(0x06_0c_0f),
-        hair: Rgb::hex(0x34_43_46),
-        rule: Rgb::hex(0x73_84_87),
-        ink: Rgb::hex(0xf0_f1_e9),
-        ink2: Rgb::hex(0xb7_c1_b8),
-        limit: Rgb::hex(0xfe_89_77),
-        warn: Rgb::hex(0xf4_c4_66),
-        here: Rgb::hex(0xfa_9c_4e),
-        act: Rgb::hex(0x82_da_df),
+        paper: Rgb::hex(0x000c_1417),
+        sheet: Rgb::hex(0x0015_2024),
+        sunk: Rgb::hex(0x0006_0c0f),
+        hair: Rgb::hex(0x0034_4346),
+        rule: Rgb::hex(0x0073_8487),
+        ink: Rgb::hex(0x00f0_f1e9),
+        ink2: Rgb::hex(0x00b7_c1b8),
+        limit: Rgb::hex(0x00fe_8977),
+        warn: Rgb::hex(0x00f4_c466),
+        here: Rgb::hex(0x00fa_9c4e),
+        act: Rgb::hex(0x0082_dadf),
     };
 
     /// White paper.

@@ -64,7 +64,9 @@ pub(crate) fn written(value: f64, decimals: usize) -> String {
     let plain = format!("{:.decimals$}", value.abs());
     let (whole, rest) = plain
         .split_once('.')
-        .map_or((plain.as_str(), String::new()), |(w, r)| (w, format!(".{r}")));
+        .map_or((plain.as_str(), String::new()), |(w, r)| {
+            (w, format!(".{r}"))
+        });
     let mut grouped = String::new();
     for (i, digit) in whole.chars().enumerate() {
         let left = whole.len() - i;
@@ -74,7 +76,11 @@ pub(crate) fn written(value: f64, decimals: usize) -> String {
         grouped.push(digit);
     }
     let is_zero = plain.chars().all(|c| c == '0' || c == '.');
-    let sign = if value < 0.0 && !is_zero { "\u{2212}" } else { "" };
+    let sign = if value < 0.0 && !is_zero {
+        "\u{2212}"
+    } else {
+        ""
+    };
     format!("{sign}{grouped}{rest}")
 }
 

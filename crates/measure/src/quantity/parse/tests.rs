@@ -161,7 +161,7 @@ fn speeds_forces_and_pressures_are_read_in_both_systems() {
     reads_as("0.04 kN", 40.0, newtons);
     let pascals = |q: Pressure| q.get::<pascal>();
     reads_as("3 kPa", 3000.0, pascals);
-    reads_as("1 psi", 6894.757_293_168, pascals);
+    reads_as("1 psi", 6_894.757_293_168, pascals);
     reads_as("2 MPa", 2e6, pascals);
     reads_as("1.013 bar", 101_300.0, pascals);
 }

@@ -36,8 +36,8 @@ fn an_uncertain_film_shows_what_its_deviation_justifies() {
         (2.0, 0.097, "2.0 ± 0.1 µm"),
         (2.0, 0.96, "2 ± 1 µm"),
         (-0.01, 0.3, "0.0 ± 0.3 µm"),
-        (2.718, 0.0, "2.72 µm"),
-        (2.718, f64::NAN, "2.72 µm"),
+        (2.724, 0.0, "2.72 µm"),
+        (2.724, f64::NAN, "2.72 µm"),
     ];
     for (value_um, sd_um, expected) in rows {
         let text =

@@ -15,6 +15,8 @@ mod labels;
 mod occupancy;
 mod outline;
 mod picture;
+mod view;
+mod wording;
 
 use super::scale::{Scale, Units};
 use super::theme::Theme;
@@ -197,7 +199,10 @@ pub fn panel_ids(class: BodyClass) -> Vec<String> {
 /// The name of a panel on the picture: "Front door" for `front-door-left`.
 #[must_use]
 pub fn panel_name(id: &str) -> String {
-    let stem = id.strip_suffix("-left").or(id.strip_suffix("-right")).unwrap_or(id);
+    let stem = id
+        .strip_suffix("-left")
+        .or(id.strip_suffix("-right"))
+        .unwrap_or(id);
     if stem == "pillars-cant-rail" {
         return "Pillars, cant rail".to_owned();
     }

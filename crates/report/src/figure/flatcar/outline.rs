@@ -62,7 +62,13 @@ pub(crate) struct Outline {
 pub(crate) fn outline(class: BodyClass, size_m: Option<[f64; 3]>) -> Outline {
     let drawing = Drawing::read(class.drawing());
     let stretch = drawing.stretch(size_m);
-    let mut car = Outline { shapes: Vec::new(), rings: Vec::new(), nose: 0.0, tail: 0.0, half: 0.0 };
+    let mut car = Outline {
+        shapes: Vec::new(),
+        rings: Vec::new(),
+        nose: 0.0,
+        tail: 0.0,
+        half: 0.0,
+    };
     for line in &drawing.lines {
         car.add(line, &stretch);
     }
@@ -73,7 +79,10 @@ pub(crate) fn outline(class: BodyClass, size_m: Option<[f64; 3]>) -> Outline {
 /// The identifiers of a class's panels, left before right.
 pub(crate) fn ids(class: BodyClass) -> Vec<String> {
     let car = outline(class, None);
-    let panels = car.shapes.into_iter().filter(|shape| shape.kind == Kind::Panel);
+    let panels = car
+        .shapes
+        .into_iter()
+        .filter(|shape| shape.kind == Kind::Panel);
     panels.map(|shape| shape.id).collect()
 }
 
@@ -150,7 +159,11 @@ impl Stretch {
 
 impl<'a> Drawing<'a> {
     fn read(text: &'a str) -> Self {
-        let mut drawing = Self { size_m: [4.8, 1.85, 1.48], fold_m: 0.72, lines: Vec::new() };
+        let mut drawing = Self {
+            size_m: [4.8, 1.85, 1.48],
+            fold_m: 0.72,
+            lines: Vec::new(),
+        };
         for line in text.lines().filter(|line| !line.starts_with('#')) {
             match line.split_once(' ') {
                 Some(("size", rest)) => {
@@ -173,15 +186,30 @@ impl<'a> Drawing<'a> {
         let wished = size_m.unwrap_or(self.size_m);
         let by = |i: usize| {
             let ratio = wished[i] / self.size_m[i];
-            if ratio.is_finite() { ratio.clamp(0.8, 1.25) } else { 1.0 }
+            if ratio.is_finite() {
+                ratio.clamp(0.8, 1.25)
+            } else {
+                1.0
+            }
         };
-        Stretch { along: by(0), across: by(1), up: by(2), fold_m: self.fold_m }
+        Stretch {
+            along: by(0),
+            across: by(1),
+            up: by(2),
+            fold_m: self.fold_m,
+        }
     }
 }
 
 fn shape_line<'a>(place: &'a str, rest: &'a str) -> Option<Line<'a>> {
     let (word, rest) = rest.split_once(' ')?;
-    let mut line = Line { place, kind: None, name: "", points: Vec::new(), radius_mm: 0.0 };
+    let mut line = Line {
+        place,
+        kind: None,
+        name: "",
+        points: Vec::new(),
+        radius_mm: 0.0,
+    };
     let mut rest = rest;
     line.kind = match word {
         "panel" => {
@@ -226,7 +254,9 @@ mod tests {
             let text = class.drawing();
             let drawing = Drawing::read(text);
             let shapes = text.lines().filter(|line| {
-                ["spine ", "pair ", "flank "].iter().any(|place| line.starts_with(place))
+                ["spine ", "pair ", "flank "]
+                    .iter()
+                    .any(|place| line.starts_with(place))
             });
             let (mut lines, mut points) = (0, 0);
             for line in shapes {
@@ -272,7 +302,12 @@ mod tests {
     #[test]
     fn nonsense_dimensions_are_held_to_a_quarter() {
         let odd = outline(BodyClass::Saloon, Some([f64::NAN, 0.0, 99.0]));
-        assert!(odd.shapes.iter().flat_map(|s| &s.points).all(|p| p.x.is_finite()));
+        assert!(
+            odd.shapes
+                .iter()
+                .flat_map(|s| &s.points)
+                .all(|p| p.x.is_finite())
+        );
         let usual = outline(BodyClass::Saloon, None);
         assert!(odd.half < usual.half * 1.26);
     }

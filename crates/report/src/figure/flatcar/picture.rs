@@ -7,9 +7,10 @@
 //! Left out: nothing beyond it.
 //! Checked by: the tests of the flat car.
 
-use super::labels::{self, Line, Page, Placed, Request, Words};
-use super::outline::{self, Kind, Outline, Shape};
-use super::{BodyClass, CarOptions, Doubt, Fill, PanelPaint, panel_name};
+use super::labels::{self, Line, Page, Placed, Request};
+use super::outline::{self, Kind, Shape};
+use super::view::View;
+use super::{BodyClass, CarOptions, Doubt, Fill, PanelPaint};
 use crate::figure::colour::Rgb;
 use crate::figure::geometry::{Point, Rect};
 use crate::figure::legend::{self, Bar, Key, LITTLE_KNOWN, SMALL_PX, UNSURE};
@@ -22,30 +23,36 @@ const MARGIN_PX: f64 = 6.0;
 
 /// A car about to be drawn.
 pub(super) struct Picture<'a> {
-    class: BodyClass,
-    options: &'a CarOptions,
-    theme: &'a Theme,
+    pub(super) class: BodyClass,
+    pub(super) options: &'a CarOptions,
+    pub(super) theme: &'a Theme,
     /// Shapes in page coordinates, in drawing order.
-    shapes: Vec<Shape>,
-    rings: Vec<(Point, f64, f64)>,
+    pub(super) shapes: Vec<Shape>,
+    pub(super) rings: Vec<(Point, f64, f64)>,
     /// What each shape shows; blank for decoration.
-    paints: Vec<PanelPaint>,
-    strangers: Vec<&'a PanelPaint>,
-    width: f64,
-    car_height: f64,
-    name_px: f64,
-    figure_px: f64,
+    pub(super) paints: Vec<PanelPaint>,
+    pub(super) strangers: Vec<&'a PanelPaint>,
+    pub(super) width: f64,
+    pub(super) car_height: f64,
+    pub(super) name_px: f64,
+    pub(super) figure_px: f64,
 }
 
 impl<'a> Picture<'a> {
     pub(super) fn new(class: BodyClass, panels: &'a [PanelPaint], options: &'a CarOptions) -> Self {
         let car = outline::outline(class, options.size_m);
         let wished = options.width_px;
-        let width = if wished.is_finite() { wished.clamp(240.0, 2400.0) } else { 700.0 };
+        let width = if wished.is_finite() {
+            wished.clamp(240.0, 2400.0)
+        } else {
+            700.0
+        };
         let view = View::new(&car, options.is_portrait, width);
         let shapes: Vec<Shape> = car.shapes.iter().map(|shape| view.shape(shape)).collect();
         let paint_of = |shape: &Shape| {
-            let found = panels.iter().find(|p| !shape.id.is_empty() && p.id == shape.id);
+            let found = panels
+                .iter()
+                .find(|p| !shape.id.is_empty() && p.id == shape.id);
             found.cloned().unwrap_or_default()
         };
         let is_stranger = |p: &&PanelPaint| shapes.iter().all(|shape| shape.id != p.id);
@@ -82,30 +89,6 @@ impl<'a> Picture<'a> {
         svg.close()
     }
 
-    /// What a screen reader says: every panel with its figure.
-    fn description(&self) -> String {
-        let named = self.shapes.iter().zip(&self.paints).filter(|(s, _)| s.kind == Kind::Panel);
-        let mut words: Vec<String> = named.map(|(s, p)| self.sentence(s, p)).collect();
-        words.insert(0, format!("Unfolded {}", self.class.name().replace('-', " ")));
-        words.join("; ")
-    }
-
-    fn sentence(&self, shape: &Shape, paint: &PanelPaint) -> String {
-        let name = shape.id.replace('-', " ");
-        let unit = match (paint.fill, self.options.scale) {
-            (Fill::Value(..) | Fill::Repaint, Some(scale)) => scale.unit(self.options.units),
-            _ => "",
-        };
-        let said = match (&paint.figure, paint.fill) {
-            (Some(figure), _) => format!(" {figure} {unit}"),
-            (None, Fill::NotMeasured) => " not measured".to_owned(),
-            (None, Fill::Leave) => " leave".to_owned(),
-            _ => String::new(),
-        };
-        let finding = paint.finding.as_ref().map_or(String::new(), |words| format!(", {words}"));
-        format!("{name}{}{finding}", said.trim_end())
-    }
-
     fn draw_wheels(&self, svg: &mut Svg) {
         for (centre, rx, ry) in &self.rings {
             svg.raw(&format!(
@@ -133,7 +116,10 @@ impl<'a> Picture<'a> {
         let hidden = shape.kind == Kind::Line && self.options.scale.is_some();
         if !hidden {
             let data = run(&shape.points, shape.kind != Kind::Line);
-            svg.path(&data, &format!("fill=\"{fill}\" stroke=\"{edge}\" stroke-width=\"0.8\""));
+            svg.path(
+                &data,
+                &format!("fill=\"{fill}\" stroke=\"{edge}\" stroke-width=\"0.8\""),
+            );
         }
     }
 
@@ -141,19 +127,29 @@ impl<'a> Picture<'a> {
         let t = self.theme;
         let data = run(&shape.points, true);
         let title = escaped(&self.sentence(shape, paint));
-        svg.raw(&format!("<g data-panel=\"{}\"><title>{title}</title>\n", escaped(&shape.id)));
+        svg.raw(&format!(
+            "<g data-panel=\"{}\"><title>{title}</title>\n",
+            escaped(&shape.id)
+        ));
         svg.path(&data, &format!("fill=\"{}\"", self.ground(paint)));
         match self.look(paint) {
             Look::Fine => legend::draw_hatch(svg, &shape.points, UNSURE.0, (t.paper, UNSURE.1)),
             Look::Wide => {
-                legend::draw_hatch(svg, &shape.points, LITTLE_KNOWN.0, (t.paper, LITTLE_KNOWN.1));
+                legend::draw_hatch(
+                    svg,
+                    &shape.points,
+                    LITTLE_KNOWN.0,
+                    (t.paper, LITTLE_KNOWN.1),
+                );
             }
             Look::Thin => legend::draw_hatch(svg, &shape.points, 6.0, (t.rule, 0.9)),
             Look::Dots => legend::draw_dots(svg, &shape.points, t),
             Look::Plain | Look::Double | Look::Heavy => {}
         }
         let edge = |width: f64, colour: Rgb| {
-            format!("fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"")
+            format!(
+                "fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\" stroke-linejoin=\"round\""
+            )
         };
         match self.look(paint) {
             Look::Double => {
@@ -168,7 +164,11 @@ impl<'a> Picture<'a> {
 
     fn draw_here(&self, svg: &mut Svg) {
         let here = self.options.here.as_deref().unwrap_or("");
-        if let Some(shape) = self.shapes.iter().find(|s| !here.is_empty() && s.id == here) {
+        if let Some(shape) = self
+            .shapes
+            .iter()
+            .find(|s| !here.is_empty() && s.id == here)
+        {
             let data = run(&shape.points, true);
             let attributes = format!(
                 "fill=\"none\" stroke=\"{}\" stroke-width=\"3.4\" stroke-linejoin=\"round\"",
@@ -180,20 +180,45 @@ impl<'a> Picture<'a> {
 
     fn draw_label(&self, svg: &mut Svg, label: &Placed) {
         let paint = &self.paints[label.panel];
-        let (mut fill, mut halo) = (self.theme.ink, None);
+        let mut fill = self.theme.ink;
         if let Some((foot, head)) = label.leader {
             svg.stroke(foot, head, self.theme.ink2, 0.9);
         } else {
             let ground = self.ground(paint);
-            fill = if ground == self.theme.sheet { self.theme.ink } else { ground.text() };
-            halo = (self.look(paint) != Look::Plain).then_some(ground);
+            fill = if ground == self.theme.sheet {
+                self.theme.ink
+            } else {
+                ground.text()
+            };
+            if matches!(
+                self.look(paint),
+                Look::Fine | Look::Wide | Look::Thin | Look::Dots
+            ) {
+                svg.rect(
+                    label.area.grown(0.5),
+                    &format!("rx=\"2\" fill=\"{ground}\""),
+                );
+            }
         }
         let tall: f64 = label.lines.iter().map(Line::height).sum();
         let mut top = label.centre.y - tall / 2.0;
+        if let (true, [line]) = (label.is_turned, label.lines.as_slice()) {
+            let base = Point::new(label.centre.x + self.name_px * 0.35, label.centre.y);
+            if line.is_plate {
+                svg.rect(label.area, &format!("rx=\"2\" fill=\"{}\"", self.theme.ink));
+                fill = self.theme.paper;
+            }
+            let ink = Ink {
+                is_turned: true,
+                ..Ink::new(fill, Anchor::Middle)
+            };
+            svg.text(base, &line.spans, ink);
+            return;
+        }
         for line in &label.lines {
             let size = line.spans.iter().map(|span| span.size).fold(0.0, f64::max);
             let base = Point::new(label.centre.x, top + line.height() / 2.0 + size * 0.35);
-            let mut ink = Ink { fill, halo, anchor: Anchor::Middle };
+            let mut ink = Ink::new(fill, Anchor::Middle);
             if line.is_plate {
                 let wide = line.spans.iter().map(Span::width).sum::<f64>() + 10.0;
                 let middle = Point::new(base.x, top + line.height() / 2.0);
@@ -216,45 +241,43 @@ impl<'a> Picture<'a> {
             let units = self.options.units;
             let words = scale.words(units);
             let beside = width_px(&words, SMALL_PX, false) + 14.0;
-            let bar = Bar { scale, units, theme: t, walls: &[], pointer: None };
+            let bar = Bar {
+                scale,
+                units,
+                theme: t,
+                walls: &[],
+                pointer: None,
+            };
             let width = (room - beside).min(360.0);
             bar.draw(svg, Point::new(left + 4.0, y), width);
             let at = Point::new(left + width + 14.0, y + 11.0);
-            svg.text(at, &[Span::plain(words, SMALL_PX)], Ink::new(t.ink2, Anchor::Start));
+            svg.text(
+                at,
+                &[Span::plain(words, SMALL_PX)],
+                Ink::new(t.ink2, Anchor::Start),
+            );
             y += bar.height() + 8.0;
         }
         y += legend::draw_keys(svg, Point::new(left, y), room, &self.keys(), t);
         for line in wrapped(&self.notes(missing), SMALL_PX + 1.0, room) {
             let span = Span::plain(line, SMALL_PX + 1.0);
-            svg.text(Point::new(left, y + 12.0), &[span], Ink::new(t.ink2, Anchor::Start));
+            svg.text(
+                Point::new(left, y + 12.0),
+                &[span],
+                Ink::new(t.ink2, Anchor::Start),
+            );
             y += 18.0;
         }
         y + 4.0
-    }
-
-    fn notes(&self, missing: &[usize]) -> String {
-        let unplaced = missing.iter().filter_map(|&i| {
-            let (shape, paint) = (&self.shapes[i], &self.paints[i]);
-            (paint.figure.is_some() || paint.fill != Fill::Blank).then(|| self.sentence(shape, paint))
-        });
-        let strangers = self.strangers.iter().map(|p| {
-            let name = p.label.clone().unwrap_or_else(|| p.id.replace('-', " "));
-            format!("{name} {}", p.figure.clone().unwrap_or_default()).trim_end().to_owned()
-        });
-        let listed: Vec<String> = unplaced.chain(strangers).collect();
-        let mut words = self.options.caption.trim().to_owned();
-        if !listed.is_empty() {
-            let gap = if words.is_empty() { "" } else { " " };
-            words = format!("{words}{gap}Also: {}.", listed.join("; "));
-        }
-        words
     }
 
     fn keys(&self) -> Vec<Key> {
         let looks: Vec<(Look, Fill)> = self.paints.iter().map(|p| (self.look(p), p.fill)).collect();
         let any = |look: Look| looks.iter().any(|(l, _)| *l == look);
         let dots = |repaint: bool| {
-            looks.iter().any(|(l, f)| *l == Look::Dots && (*f == Fill::Repaint) == repaint)
+            looks
+                .iter()
+                .any(|(l, f)| *l == Look::Dots && (*f == Fill::Repaint) == repaint)
         };
         [
             (any(Look::Thin), Key::NotMeasured),
@@ -295,18 +318,31 @@ impl<'a> Picture<'a> {
 
     fn page(&self) -> Page {
         let points = |kinds: &[Kind]| -> Vec<Vec<Point>> {
-            let chosen = self.shapes.iter().filter(|shape| kinds.contains(&shape.kind));
+            let chosen = self
+                .shapes
+                .iter()
+                .filter(|shape| kinds.contains(&shape.kind));
             chosen.map(|shape| shape.points.clone()).collect()
         };
-        let mut solid =
-            points(&[Kind::Panel, Kind::Glass, Kind::Lamp, Kind::Return, Kind::Void, Kind::Plate]);
+        let mut solid = points(&[
+            Kind::Panel,
+            Kind::Glass,
+            Kind::Lamp,
+            Kind::Return,
+            Kind::Void,
+            Kind::Plate,
+        ]);
         solid.extend(self.rings.iter().map(|ring| ellipse(*ring)));
         let upright = self.options.is_portrait;
         Page {
             width: self.width,
             height: self.car_height,
             mirror: if upright { mirror_x } else { mirror_y },
-            axis: if upright { self.width / 2.0 } else { self.car_height / 2.0 },
+            axis: if upright {
+                self.width / 2.0
+            } else {
+                self.car_height / 2.0
+            },
             solid,
             recesses: points(&[Kind::Plate, Kind::Void, Kind::Glass]),
         }
@@ -326,47 +362,11 @@ impl<'a> Picture<'a> {
                     twin,
                     outline: shape.points.clone(),
                     words: self.words(i),
-                    twin_words: twin.map_or(Words::default(), |t| self.words(t)),
+                    twin_words: twin.map_or(Default::default(), |t| self.words(t)),
                 });
             }
         }
         requests
-    }
-
-    fn words(&self, i: usize) -> Words {
-        let (shape, paint) = (&self.shapes[i], &self.paints[i]);
-        let name = paint.label.clone().unwrap_or_else(|| panel_name(&shape.id));
-        let short = short_name(&name, &shape.id);
-        let line = |spans: Vec<Span>| Line { spans, is_plate: false };
-        let named = |words: &str| line(vec![Span::plain(words, self.name_px)]);
-        let is_leave = paint.fill == Fill::Leave;
-        let said = match (&paint.figure, is_leave) {
-            (Some(figure), _) => Some(figure.clone()),
-            (None, true) => Some("Leave".to_owned()),
-            (None, false) => None,
-        };
-        let size = if is_leave { self.name_px + 1.0 } else { self.figure_px };
-        let figure = said.clone().map(|words| Line {
-            spans: vec![Span::bold(words, size)],
-            is_plate: is_leave,
-        });
-        let finding = paint.finding.as_deref().map(named);
-        let with = |mut lines: Vec<Line>| {
-            lines.extend(figure.clone());
-            lines.extend(finding.clone());
-            lines
-        };
-        let beside = |words: &str| {
-            let mut spans = vec![Span::plain(words, self.name_px)];
-            spans.extend(said.clone().map(|w| Span::bold(format!("\u{a0}{w}"), self.name_px + 1.0)));
-            vec![line(spans)]
-        };
-        let stacked: Vec<Line> = name.split(' ').map(named).collect();
-        Words {
-            inside: vec![with(vec![named(&name)]), with(stacked), with(vec![named(&short)])],
-            outside: vec![beside(&name), with(vec![named(&name)]), beside(&short)],
-            last: figure.clone().map(|line| vec![line]).into_iter().collect(),
-        }
     }
 }
 
@@ -380,64 +380,6 @@ enum Look {
     Dots,
     Double,
     Heavy,
-}
-
-/// From metres on the unfolded car to px on the page.
-struct View {
-    is_portrait: bool,
-    px_per_m: f64,
-    nose: f64,
-    half: f64,
-    height: f64,
-}
-
-impl View {
-    fn new(car: &Outline, is_portrait: bool, width: f64) -> Self {
-        let (length, across) = (car.tail - car.nose, 2.0 * car.half);
-        let wide = if is_portrait { across } else { length };
-        let px_per_m = (width - 2.0 * MARGIN_PX) / wide;
-        let tall = if is_portrait { length } else { across };
-        Self {
-            is_portrait,
-            px_per_m,
-            nose: car.nose,
-            half: car.half,
-            height: tall * px_per_m + 2.0 * MARGIN_PX,
-        }
-    }
-
-    fn put(&self, p: Point) -> Point {
-        let along = (p.x - self.nose) * self.px_per_m + MARGIN_PX;
-        if self.is_portrait {
-            Point::new((self.half - p.y) * self.px_per_m + MARGIN_PX, along)
-        } else {
-            Point::new(along, (self.half + p.y) * self.px_per_m + MARGIN_PX)
-        }
-    }
-
-    fn shape(&self, shape: &Shape) -> Shape {
-        Shape {
-            points: shape.points.iter().map(|p| self.put(*p)).collect(),
-            ..shape.clone()
-        }
-    }
-
-    fn ring(&self, ring: &outline::Ring) -> (Point, f64, f64) {
-        let (along, across) = (ring.along * self.px_per_m, ring.across * self.px_per_m);
-        let centre = self.put(ring.centre);
-        if self.is_portrait { (centre, across, along) } else { (centre, along, across) }
-    }
-}
-
-/// "Door" for "Front door": its place on the car says which.
-fn short_name(name: &str, id: &str) -> String {
-    let is_own = name == panel_name(id);
-    let last = name.rsplit(' ').next().unwrap_or(name);
-    match id {
-        _ if id.starts_with("pillars") && is_own => "Pillars".to_owned(),
-        _ if is_own && name.contains(' ') => panel_name(last),
-        _ => name.to_owned(),
-    }
 }
 
 fn mirror_x(p: Point, axis: f64) -> Point {
@@ -459,15 +401,23 @@ fn ellipse((centre, rx, ry): (Point, f64, f64)) -> Vec<Point> {
 
 #[cfg(test)]
 impl Picture<'_> {
-    /// The boxes of all labels that found a place.
-    pub(super) fn label_boxes(&self) -> Vec<Rect> {
-        let (placed, _) = labels::place(&self.page(), &self.requests());
-        placed.into_iter().map(|label| label.area).collect()
+    /// The boxes of all labels that found a place, and how many found none.
+    pub(super) fn label_boxes(&self) -> (Vec<Rect>, usize) {
+        let (placed, missing) = labels::place(&self.page(), &self.requests());
+        (
+            placed.into_iter().map(|label| label.area).collect(),
+            missing.len(),
+        )
     }
 
     /// Whether a box lies on the part of the page the car has.
     pub(super) fn page_holds(&self, area: Rect) -> bool {
-        let page = Rect { left: 0.0, top: 0.0, right: self.width, bottom: self.car_height };
+        let page = Rect {
+            left: 0.0,
+            top: 0.0,
+            right: self.width,
+            bottom: self.car_height,
+        };
         page.holds(area)
     }
 }

@@ -37,8 +37,12 @@ impl Field {
         }
         let place = |i: usize, count: usize| share(i, count);
         Self {
-            xs: (0..wide).map(|i| area.left + area.width() * place(i, columns)).collect(),
-            ys: (0..tall).map(|j| area.bottom - area.height() * place(j, rows)).collect(),
+            xs: (0..wide)
+                .map(|i| area.left + area.width() * place(i, columns))
+                .collect(),
+            ys: (0..tall)
+                .map(|j| area.bottom - area.height() * place(j, rows))
+                .collect(),
             values,
         }
     }
@@ -73,24 +77,49 @@ impl Field {
     /// above it 2n + 1.
     fn cuts(&self, i: usize, j: usize, level: f64) -> Vec<(usize, usize)> {
         let wide = self.xs.len();
-        let corner = [j * wide + i, j * wide + i + 1, (j + 1) * wide + i + 1, (j + 1) * wide + i];
-        let side = [2 * corner[0], 2 * corner[1] + 1, 2 * corner[3], 2 * corner[0] + 1];
+        let corner = [
+            j * wide + i,
+            j * wide + i + 1,
+            (j + 1) * wide + i + 1,
+            (j + 1) * wide + i,
+        ];
+        let side = [
+            2 * corner[0],
+            2 * corner[1] + 1,
+            2 * corner[3],
+            2 * corner[0] + 1,
+        ];
         let is_high = corner.map(|node| self.values[node] >= level);
         // Walking round the square: side k lies between corner k and k + 1.
-        let falls: Vec<usize> = (0..4).filter(|&k| is_high[k] && !is_high[(k + 1) % 4]).collect();
-        let rises: Vec<usize> = (0..4).filter(|&k| !is_high[k] && is_high[(k + 1) % 4]).collect();
+        let falls: Vec<usize> = (0..4)
+            .filter(|&k| is_high[k] && !is_high[(k + 1) % 4])
+            .collect();
+        let rises: Vec<usize> = (0..4)
+            .filter(|&k| !is_high[k] && is_high[(k + 1) % 4])
+            .collect();
         match falls.as_slice() {
             [] => Vec::new(),
             [fall] => vec![(side[*fall], side[rises[0]])],
             _ => {
-                let mean = corner.iter().map(|&n| self.values[n].max(-1e30)).sum::<f64>() / 4.0;
+                let mean = corner
+                    .iter()
+                    .map(|&n| self.values[n].max(-1e30))
+                    .sum::<f64>()
+                    / 4.0;
                 let is_joined = mean >= level;
                 let partner = |fall: usize| {
                     // Joined ground: cut off the low corner after the fall.
                     // Parted ground: cut off the high corner before it.
-                    if is_joined { (fall + 1) % 4 } else { (fall + 3) % 4 }
+                    if is_joined {
+                        (fall + 1) % 4
+                    } else {
+                        (fall + 3) % 4
+                    }
                 };
-                falls.iter().map(|&fall| (side[fall], side[partner(fall)])).collect()
+                falls
+                    .iter()
+                    .map(|&fall| (side[fall], side[partner(fall)]))
+                    .collect()
             }
         }
     }
@@ -98,7 +127,11 @@ impl Field {
     fn on_side(&self, side: usize, level: f64) -> Point {
         let wide = self.xs.len();
         let from = side / 2;
-        let to = if side.is_multiple_of(2) { from + 1 } else { from + wide };
+        let to = if side.is_multiple_of(2) {
+            from + 1
+        } else {
+            from + wide
+        };
         let (a, b) = (self.values[from], self.values[to]);
         let share = if a.is_finite() && b.is_finite() && a != b {
             ((level - a) / (b - a)).clamp(0.0, 1.0)
@@ -121,7 +154,11 @@ pub(crate) fn thinned(line: &[Point], slack_px: f64, least_px2: f64) -> Vec<Poin
         return Vec::new();
     }
     let far = (0..line.len())
-        .max_by(|&a, &b| line[0].distance(line[a]).total_cmp(&line[0].distance(line[b])))
+        .max_by(|&a, &b| {
+            line[0]
+                .distance(line[a])
+                .total_cmp(&line[0].distance(line[b]))
+        })
         .unwrap_or(0);
     let mut closed = line.to_vec();
     closed.push(line[0]);
@@ -154,7 +191,10 @@ fn off_line(a: Point, b: Point, p: Point) -> f64 {
 }
 
 /// Where column or row `i` of a field with its two rims lies: 0 to 1.
-#[expect(clippy::cast_precision_loss, reason = "a map has a few hundred cells a side")]
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "a map has a few hundred cells a side"
+)]
 fn share(i: usize, count: usize) -> f64 {
     if i <= 1 {
         0.0
@@ -171,14 +211,25 @@ mod tests {
 
     fn field(value: impl Fn(f64, f64) -> f64) -> Field {
         let at = |k: usize| f64::from(u32::try_from(k).expect("small")) + 0.5;
-        let cells: Vec<f64> =
-            (0..SIDE * SIDE).map(|k| value(at(k % SIDE), at(k / SIDE))).collect();
-        let area = Rect { left: 0.0, top: 0.0, right: 100.0, bottom: 100.0 };
+        let cells: Vec<f64> = (0..SIDE * SIDE)
+            .map(|k| value(at(k % SIDE), at(k / SIDE)))
+            .collect();
+        let area = Rect {
+            left: 0.0,
+            top: 0.0,
+            right: 100.0,
+            bottom: 100.0,
+        };
         Field::of_cells(&cells, SIDE, SIDE, area)
     }
 
     fn area_above(field: &Field, level: f64) -> f64 {
-        field.lines(level).iter().map(|line| signed_area(line)).sum::<f64>().abs()
+        field
+            .lines(level)
+            .iter()
+            .map(|line| signed_area(line))
+            .sum::<f64>()
+            .abs()
     }
 
     #[test]
@@ -222,8 +273,18 @@ mod tests {
             assert!((total - 5000.0).abs() < 120.0, "{total}");
         }
         let checks = field(|x, y| ((x * 0.9).sin() * (y * 0.9).sin()).signum());
-        let inside = Rect { left: -0.1, top: -0.1, right: 100.1, bottom: 100.1 };
-        assert!(checks.lines(0.0).iter().all(|line| inside.holds(Rect::of(line))));
+        let inside = Rect {
+            left: -0.1,
+            top: -0.1,
+            right: 100.1,
+            bottom: 100.1,
+        };
+        assert!(
+            checks
+                .lines(0.0)
+                .iter()
+                .all(|line| inside.holds(Rect::of(line)))
+        );
     }
 
     #[test]
@@ -231,7 +292,11 @@ mod tests {
         let cone = field(|x, y| 50.0 - (x - 50.0).hypot(y - 50.0));
         let line = &cone.lines(20.0)[0];
         let thin = thinned(line, 0.3, 4.0);
-        assert!(thin.len() < line.len() / 4 && thin.len() > 8, "{}", thin.len());
+        assert!(
+            thin.len() < line.len() / 4 && thin.len() > 8,
+            "{}",
+            thin.len()
+        );
         let change = signed_area(&thin).abs() / signed_area(line).abs();
         assert!((change - 1.0).abs() < 0.02, "{change}");
         assert!(thinned(line, 0.3, 1e9).is_empty());

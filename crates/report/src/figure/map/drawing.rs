@@ -35,10 +35,21 @@ pub(super) fn alone(map: &SectionMap<'_>) -> String {
 pub(super) fn pair(left: &SectionMap<'_>, right: &SectionMap<'_>) -> String {
     let gap = 20.0;
     let is_beside = left.width_px >= 520.0;
-    let each = if is_beside { (left.width_px - gap) / 2.0 } else { left.width_px };
+    let each = if is_beside {
+        (left.width_px - gap) / 2.0
+    } else {
+        left.width_px
+    };
     let (first, second) = (Drawn::new(left, each), Drawn::new(right, each));
-    let (dx, dy) = if is_beside { (each + gap, 0.0) } else { (0.0, first.height() + gap) };
-    let (width, height) = (second.width + dx, (second.height() + dy).max(first.height()));
+    let (dx, dy) = if is_beside {
+        (each + gap, 0.0)
+    } else {
+        (0.0, first.height() + gap)
+    };
+    let (width, height) = (
+        second.width + dx,
+        (second.height() + dy).max(first.height()),
+    );
     let title = format!("{}; {}", left.title, right.title);
     let description = format!("{} {}", first.description(), second.description());
     let mut svg = Svg::open(width, height, &title, &description);
@@ -63,17 +74,30 @@ struct Drawn<'a> {
 
 impl<'a> Drawn<'a> {
     fn new(map: &'a SectionMap<'a>, width_px: f64) -> Self {
-        let width = if width_px.is_finite() { width_px.clamp(200.0, 2000.0) } else { 320.0 };
+        let width = if width_px.is_finite() {
+            width_px.clamp(200.0, 2000.0)
+        } else {
+            320.0
+        };
         let inner = width - LEFT_PX - 8.0;
         let tall = (inner * map.height_m / map.width_m).clamp(inner * 0.2, inner * 2.0);
-        let frame = Rect { left: LEFT_PX, top: TOP_PX, right: LEFT_PX + inner, bottom: TOP_PX + tall };
+        let frame = Rect {
+            left: LEFT_PX,
+            top: TOP_PX,
+            right: LEFT_PX + inner,
+            bottom: TOP_PX + tall,
+        };
         let field = Field::of_cells(map.values, map.columns, map.rows, frame);
         let at = |index: usize| {
             let (column, row) = (index % map.columns, index / map.columns);
             Point::new(field.xs[column + 2], field.ys[row + 2])
         };
         let extreme = |sign: f64| {
-            let best = map.values.iter().enumerate().max_by(|a, b| (sign * a.1).total_cmp(&(sign * b.1)));
+            let best = map
+                .values
+                .iter()
+                .enumerate()
+                .max_by(|a, b| (sign * a.1).total_cmp(&(sign * b.1)));
             best.map_or((0.0, Point::new(0.0, 0.0)), |(i, value)| (*value, at(i)))
         };
         let (least, most) = (extreme(-1.0), extreme(1.0));
@@ -105,7 +129,12 @@ impl<'a> Drawn<'a> {
     }
 
     fn description(&self) -> String {
-        format!("{}: {} {}", self.map.title, self.summary(), self.map.caption)
+        format!(
+            "{}: {} {}",
+            self.map.title,
+            self.summary(),
+            self.map.caption
+        )
     }
 
     fn bar(&self) -> Bar<'_> {
@@ -119,7 +148,7 @@ impl<'a> Drawn<'a> {
     }
 
     fn words_under(&self) -> Vec<String> {
-        let room = self.width - 12.0;
+        let room = self.width - self.frame.left;
         let mut lines = wrapped(&self.summary(), SMALL_PX + 1.0, room);
         lines.extend(wrapped(self.map.caption, SMALL_PX + 1.0, room));
         lines
@@ -132,10 +161,18 @@ impl<'a> Drawn<'a> {
 
     fn draw(&self, svg: &mut Svg, most_bytes: usize) {
         let theme = &self.map.theme;
-        let title = format!("{}, {}", self.map.title, self.map.scale.unit(self.map.units));
+        let title = format!(
+            "{}, {}",
+            self.map.title,
+            self.map.scale.unit(self.map.units)
+        );
         let ink = Ink::new(theme.ink, Anchor::Start);
-        svg.text(Point::new(self.frame.left, TOP_PX - 9.0), &[Span::bold(title, 14.5)], ink);
-        svg.raw(&self.bands(most_bytes));
+        svg.text(
+            Point::new(self.frame.left, TOP_PX - 9.0),
+            &[Span::bold(title, 14.5)],
+            ink,
+        );
+        svg.raw(&self.thinned_to(most_bytes));
         self.draw_walls(svg);
         svg.rect(self.frame, &outline(theme, 1.6));
         self.draw_axes(svg);
@@ -146,16 +183,20 @@ impl<'a> Drawn<'a> {
         let mut y = top + bar.height() + 6.0;
         for words in self.words_under() {
             let span = Span::plain(words, SMALL_PX + 1.0);
-            svg.text(Point::new(6.0, y + 12.0), &[span], Ink::new(theme.ink2, Anchor::Start));
+            svg.text(
+                Point::new(self.frame.left, y + 12.0),
+                &[span],
+                Ink::new(theme.ink2, Anchor::Start),
+            );
             y += 18.0;
         }
     }
 
-    /// The bands, thinned until they fit.
-    fn bands(&self, most_bytes: usize) -> String {
+    /// The bands and contours, thinned until they fit.
+    fn thinned_to(&self, most_bytes: usize) -> String {
         let mut slack = 0.3;
         loop {
-            let markup = self.bands_thinned(slack);
+            let markup = self.bands(slack) + &self.contours(slack);
             if markup.len() <= most_bytes || slack > 20.0 {
                 return markup;
             }
@@ -163,24 +204,35 @@ impl<'a> Drawn<'a> {
         }
     }
 
-    fn bands_thinned(&self, slack: f64) -> String {
+    fn bands(&self, slack: f64) -> String {
         let scale = &self.map.scale;
         let mut svg = Svg::fragment();
-        svg.rect(self.frame, &format!("fill=\"{}\"", scale.banded(self.least.0)));
+        svg.rect(
+            self.frame,
+            &format!("fill=\"{}\"", scale.banded(self.least.0)),
+        );
         for border in scale.borders() {
             if border <= self.least.0 || border > self.most.0 {
                 continue;
             }
-            let lines = self.field.lines(border);
-            let data: String = lines
-                .iter()
-                .map(|line| run(&thinned(line, slack, 40.0 * slack * slack), true))
-                .collect();
+            let data = self.data(border, slack);
             if !data.is_empty() {
                 let colour = scale.banded(border + scale.band() / 2.0);
+                svg.path(&data, &format!("fill=\"{colour}\" fill-rule=\"evenodd\""));
+            }
+        }
+        svg.into_markup()
+    }
+
+    /// Thin lines at the levels that carry a figure.
+    fn contours(&self, slack: f64) -> String {
+        let mut svg = Svg::fragment();
+        for (value, _) in self.levels() {
+            let data = self.data(value, slack);
+            if !data.is_empty() {
+                let (text, _) = self.colours_at(value);
                 let attributes = format!(
-                    "fill=\"{colour}\" fill-rule=\"evenodd\" stroke=\"{}\" stroke-width=\"0.7\" stroke-opacity=\"0.45\" stroke-linejoin=\"round\"",
-                    colour.text()
+                    "fill=\"none\" stroke=\"{text}\" stroke-width=\"0.9\" stroke-opacity=\"0.7\" stroke-linejoin=\"round\""
                 );
                 svg.path(&data, &attributes);
             }
@@ -188,15 +240,44 @@ impl<'a> Drawn<'a> {
         svg.into_markup()
     }
 
+    fn data(&self, level: f64, slack: f64) -> String {
+        let lines = self.field.lines(level);
+        let thin = |line: &Vec<Point>| run(&thinned(line, slack, 40.0 * slack * slack), true);
+        lines.iter().map(thin).collect()
+    }
+
+    /// Round levels with their figures, without those a wall stands on.
+    fn levels(&self) -> Vec<(f64, String)> {
+        let (scale, units) = (&self.map.scale, self.map.units);
+        let [low, high] = [self.least.0, self.most.0].map(|value| scale.shown(value, units));
+        let (levels, decimals) = ticks::ticks(low, high, 6);
+        levels
+            .into_iter()
+            .filter(|level| *level > low)
+            .map(|level| (scale.meant(level, units), ticks::written(level, decimals)))
+            .filter(|(value, _)| {
+                self.map
+                    .walls
+                    .iter()
+                    .all(|wall| (wall.at - value).abs() > 1e-6)
+            })
+            .collect()
+    }
+
     fn draw_walls(&self, svg: &mut Svg) {
         let theme = &self.map.theme;
         for wall in self.map.walls.iter().filter(|wall| wall.at.is_finite()) {
             let lines = self.field.lines(wall.at);
-            let data: String =
-                lines.iter().map(|line| run(&thinned(line, 0.6, 6.0), true)).collect();
+            let data: String = lines
+                .iter()
+                .map(|line| run(&thinned(line, 0.25, 6.0), true))
+                .collect();
             if !data.is_empty() {
                 for (colour, width) in [(theme.paper, 5.0), (theme.ink, 2.6)] {
-                    svg.path(&data, &format!("fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\""));
+                    svg.path(
+                        &data,
+                        &format!("fill=\"none\" stroke=\"{colour}\" stroke-width=\"{width}\""),
+                    );
                 }
             }
         }
@@ -216,11 +297,27 @@ impl<'a> Drawn<'a> {
             let x = self.frame.left + self.frame.width() * at / (self.map.width_m * per_m);
             let foot = Point::new(x, self.frame.bottom + 4.0);
             svg.stroke(Point::new(x, self.frame.bottom), foot, theme.ink2, 1.0);
-            let end = if i == last { format!("\u{a0}{unit}") } else { String::new() };
+            let end = if i == last {
+                format!("\u{a0}{unit}")
+            } else {
+                String::new()
+            };
             let words = format!("{}{end}", ticks::written(*at, decimals));
-            let anchor = if x > self.frame.right - 22.0 { Anchor::End } else { Anchor::Middle };
-            let x = if anchor == Anchor::End { self.width - 1.0 } else { x };
-            svg.text(Point::new(x, self.frame.bottom + 16.0), &[Span::plain(words, SMALL_PX)], ink(anchor));
+            let anchor = if x > self.frame.right - 22.0 {
+                Anchor::End
+            } else {
+                Anchor::Middle
+            };
+            let x = if anchor == Anchor::End {
+                self.width - 1.0
+            } else {
+                x
+            };
+            svg.text(
+                Point::new(x, self.frame.bottom + 16.0),
+                &[Span::plain(words, SMALL_PX)],
+                ink(anchor),
+            );
         }
         let (places, decimals) = ticks::ticks(0.0, self.map.height_m * per_m, most);
         for at in places.iter().skip(1) {
@@ -245,18 +342,20 @@ impl<'a> Drawn<'a> {
             let theme = &self.map.theme;
             let span = Span::bold(words, SMALL_PX);
             if let Some(at) = self.room_on_line(wall.at, span.width(), &mut boxes) {
-                let ink = Ink::new(theme.ink, Anchor::Middle).with_halo(theme.paper);
-                svg.text(at, &[span], ink);
+                let plate = Rect::around(Point::new(at.x, at.y - 4.2), span.width() + 6.0, 15.0);
+                svg.rect(plate, &format!("rx=\"2\" fill=\"{}\"", theme.paper));
+                svg.text(at, &[span], Ink::new(theme.ink, Anchor::Middle));
             }
         }
-        let shown = |value: f64| self.map.scale.shown(value, self.map.units);
-        let (levels, decimals) = ticks::ticks(shown(self.least.0), shown(self.most.0), 5);
-        for level in levels {
-            let value = self.map.scale.meant(level, self.map.units);
-            let span = Span::plain(ticks::written(level, decimals), SMALL_PX);
+        for (value, words) in self.levels() {
+            let span = Span::plain(words, SMALL_PX);
             if let Some(at) = self.room_on_line(value, span.width(), &mut boxes) {
                 let (text, ground) = self.colours_at(value);
-                svg.text(at, &[span], Ink::new(text, Anchor::Middle).with_halo(ground));
+                svg.text(
+                    at,
+                    &[span],
+                    Ink::new(text, Anchor::Middle).with_halo(ground),
+                );
             }
         }
     }
@@ -276,10 +375,18 @@ impl<'a> Drawn<'a> {
             at.y.clamp(self.frame.top + 5.0, self.frame.bottom - 5.0),
         );
         svg.dot(dot, 3.4, text, ground);
-        if let Some(centre) = [-13.0, 14.0, -28.0, 29.0].map(place).into_iter().find(|c| is_good(*c)) {
+        if let Some(centre) = [-13.0, 14.0, -28.0, 29.0]
+            .map(place)
+            .into_iter()
+            .find(|c| is_good(*c))
+        {
             boxes.push(Rect::around(centre, wide, 16.0));
             let base = Point::new(centre.x, centre.y + 5.3);
-            svg.text(base, &[span], Ink::new(text, Anchor::Middle).with_halo(ground));
+            svg.text(
+                base,
+                &[span],
+                Ink::new(text, Anchor::Middle).with_halo(ground),
+            );
         }
         boxes.push(Rect::around(dot, 9.0, 9.0));
     }
@@ -294,15 +401,27 @@ impl<'a> Drawn<'a> {
             let count = line.len();
             let mut places: Vec<(f64, Point)> = (0..count)
                 .step_by((count / 60).max(1))
-                .map(|k| (steepness(line[k], line[(k + 4) % count]), line[(k + 2) % count]))
+                .map(|k| {
+                    (
+                        steepness(line[k], line[(k + 4) % count]),
+                        line[(k + 2) % count],
+                    )
+                })
                 .collect();
             places.sort_by(|a, b| a.0.total_cmp(&b.0));
-            let found = places.iter().map(|(_, p)| Rect::around(*p, width + 4.0, 14.0)).find(|area| {
-                inner.holds(*area) && !boxes.iter().any(|other| area.grown(5.0).overlaps(*other))
-            });
+            let found = places
+                .iter()
+                .map(|(_, p)| Rect::around(*p, width + 4.0, 14.0))
+                .find(|area| {
+                    inner.holds(*area)
+                        && !boxes.iter().any(|other| area.grown(5.0).overlaps(*other))
+                });
             if let Some(area) = found {
                 boxes.push(area);
-                return Some(Point::new((area.left + area.right) / 2.0, area.bottom - 2.8));
+                return Some(Point::new(
+                    (area.left + area.right) / 2.0,
+                    area.bottom - 2.8,
+                ));
             }
         }
         None
@@ -317,5 +436,9 @@ impl<'a> Drawn<'a> {
 /// How far a piece of line is from level: 0 flat, 1 upright.
 fn steepness(a: Point, b: Point) -> f64 {
     let length = a.distance(b);
-    if length < 1e-9 { 1.0 } else { (a.y - b.y).abs() / length }
+    if length < 1e-9 {
+        1.0
+    } else {
+        (a.y - b.y).abs() / length
+    }
 }

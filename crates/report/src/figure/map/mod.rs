@@ -77,13 +77,19 @@ fn check(map: &SectionMap<'_>) -> Result<(), FigureError> {
             rows: map.rows,
         });
     }
-    for (what, came) in [("section width", map.width_m), ("section height", map.height_m)] {
+    for (what, came) in [
+        ("section width", map.width_m),
+        ("section height", map.height_m),
+    ] {
         if !came.is_finite() || came <= 0.0 {
             return Err(FigureError::NoRoom { what, came });
         }
     }
     match map.values.iter().position(|value| !value.is_finite()) {
-        Some(place) => Err(FigureError::NotANumber { what: "map value", place }),
+        Some(place) => Err(FigureError::NotANumber {
+            what: "map value",
+            place,
+        }),
         None => Ok(()),
     }
 }

@@ -68,10 +68,18 @@ fn least_mean_and_most_are_said_and_marked() {
 
 #[test]
 fn walls_stand_on_the_bar_and_across_the_map() {
-    let values: Vec<f64> = (0..14_400).map(|k| 25.0 + f64::from(k % 120) * 0.3).collect();
+    let values: Vec<f64> = (0..14_400)
+        .map(|k| 25.0 + f64::from(k % 120) * 0.45)
+        .collect();
     let walls = [
-        Wall { at: 45.0, label: "warn".to_owned() },
-        Wall { at: 60.0, label: "stop".to_owned() },
+        Wall {
+            at: 45.0,
+            label: "warn".to_owned(),
+        },
+        Wall {
+            at: 60.0,
+            label: "stop".to_owned(),
+        },
     ];
     let heat = SectionMap {
         title: "Surface peak",
@@ -83,7 +91,10 @@ fn walls_stand_on_the_bar_and_across_the_map() {
     assert_well_formed(&text);
     assert_eq!(text.matches(">warn 45<").count(), 2);
     assert_eq!(text.matches(">stop 60<").count(), 2);
-    let hot = SectionMap { units: Units::Customary, ..heat };
+    let hot = SectionMap {
+        units: Units::Customary,
+        ..heat
+    };
     let text = section_map(&hot).expect("a good map");
     assert!(text.contains(">warn 113<") && text.contains("\u{a0}in<") && text.contains("°F"));
 }
@@ -98,7 +109,10 @@ fn a_flat_field_is_one_colour_without_lines() {
 #[test]
 fn a_pair_stands_side_by_side_or_one_above_the_other() {
     let values = stripes();
-    let wide = SectionMap { width_px: 640.0, ..map(&values) };
+    let wide = SectionMap {
+        width_px: 640.0,
+        ..map(&values)
+    };
     let text = pair_of_maps(&wide, &wide).expect("good maps");
     assert_well_formed(&text);
     assert!(text.contains("translate(330.0 0.0)"));
@@ -109,13 +123,31 @@ fn a_pair_stands_side_by_side_or_one_above_the_other() {
 #[test]
 fn refuses_a_grid_that_is_not_what_it_says() {
     let values = stripes();
-    let short = SectionMap { rows: 119, ..map(&values) };
-    assert!(matches!(section_map(&short), Err(FigureError::GridShape { came: 14_400, .. })));
-    let flat = SectionMap { height_m: 0.0, ..map(&values) };
-    assert!(matches!(section_map(&flat), Err(FigureError::NoRoom { .. })));
+    let short = SectionMap {
+        rows: 119,
+        ..map(&values)
+    };
+    assert!(matches!(
+        section_map(&short),
+        Err(FigureError::GridShape { came: 14_400, .. })
+    ));
+    let flat = SectionMap {
+        height_m: 0.0,
+        ..map(&values)
+    };
+    assert!(matches!(
+        section_map(&flat),
+        Err(FigureError::NoRoom { .. })
+    ));
     let mut holed = values.clone();
     holed[7] = f64::NAN;
     let error = section_map(&map(&holed)).expect_err("a hole");
-    assert_eq!(error, FigureError::NotANumber { what: "map value", place: 7 });
+    assert_eq!(
+        error,
+        FigureError::NotANumber {
+            what: "map value",
+            place: 7
+        }
+    );
     assert!(error.to_string().contains("place 7"));
 }

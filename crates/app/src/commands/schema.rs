@@ -1,0 +1,23 @@
+//! `lapwing schema NAME`: the JSON Schema of a file we read.
+
+use clap::Args;
+
+use super::print_json;
+use crate::failure::Failure;
+
+/// Which schema.
+#[derive(Args)]
+pub(crate) struct Arguments {
+    /// "job", or "rules" for the names of the film rules
+    name: String,
+}
+
+pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
+    match arguments.name.as_str() {
+        "job" => print_json(&lapwing_job::record::written::schema()),
+        "rules" => print_json(&serde_json::json!(lapwing_job::record::read::RULE_NAMES)),
+        other => Err(Failure::Input(format!(
+            "There is no schema \"{other}\". Allowed: job, rules."
+        ))),
+    }
+}

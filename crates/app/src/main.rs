@@ -1,0 +1,61 @@
+//! The `lapwing` binary: reads files, calls the stations, prints.
+//!
+//! Exit codes: 0 done, 2 input at fault (one sentence on standard error), 1
+//! our fault. With `--json` standard output holds one JSON document and
+//! nothing else.
+
+#![allow(
+    clippy::disallowed_methods,
+    reason = "files, the clock and the environment belong to this room"
+)]
+
+mod commands;
+mod failure;
+mod progress;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Numbers for paint correction: film, heat, time, dose and price.
+#[derive(Parser)]
+#[command(name = "lapwing", version, about, max_term_width = 100)]
+struct Line {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Plan a job folder: what may go, what to do, how long, how much.
+    Plan(commands::plan::Arguments),
+    /// Film statistics, clear left and budget from a table of readings.
+    Film(commands::film::Arguments),
+    /// Vibration and noise dose of a working day.
+    Exposure(commands::exposure::Arguments),
+    /// Print the JSON Schema of a file we read.
+    Schema(commands::schema::Arguments),
+}
+
+fn main() -> ExitCode {
+    let line = match Line::try_parse() {
+        Ok(line) => line,
+        Err(error) => {
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let outcome = match &line.command {
+        Command::Plan(arguments) => commands::plan::run(arguments),
+        Command::Film(arguments) => commands::film::run(arguments),
+        Command::Exposure(arguments) => commands::exposure::run(arguments),
+        Command::Schema(arguments) => commands::schema::run(arguments),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            eprintln!("{failure}");
+            failure.code()
+        }
+    }
+}

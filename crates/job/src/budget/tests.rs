@@ -1,0 +1,85 @@
+//! Budgets against the two bulletins (B1 to B4) and the closed form.
+
+use lapwing_measure::quantity::Length;
+use uom::si::length::micrometer;
+
+use super::layers::ClearLeft;
+use super::*;
+use crate::record::read::read_job;
+
+fn shop(in_force: &str) -> Rules {
+    let text = format!(
+        "schema = 1\nname = \"t\"\n[car]\nclass = \"estate\"\n[rules]\nin_force = [{in_force}]\n[[panel]]\nname = \"roof\"\n"
+    );
+    read_job("t", &text).expect("good").0.rules
+}
+
+fn known_clear(um: f64) -> ClearLeft {
+    ClearLeft {
+        mean: um,
+        sd: 0.0,
+        lower_95: um,
+        provenance: Provenance::Measured,
+    }
+}
+
+/// B1 to B3: bulletins 91-282-10 (12.7 µm ever) and 86-10-24 (35.56 µm stay).
+#[test]
+fn both_bulletins_together_bind_as_printed() {
+    let rules = shop("\"removed-ever\", \"clear-left-1986\"");
+    for (clear_um, before_um, budget_um, binds) in [
+        (50.8, 0.0, 12.70, "removed-ever"),
+        (38.1, 0.0, 2.54, "clear-left-1986"),
+        (35.1, 3.0, 0.0, "clear-left-1986"),
+    ] {
+        let clear = known_clear(clear_um);
+        let bound = bind(film_rules(&rules, &clear, None, before_um), Some(clear), None);
+        let came = bound.budget_um.expect("a budget");
+        assert!((came - budget_um).abs() < 0.01, "{clear_um}: {came}");
+        assert_eq!(bound.binding_rule.as_deref(), Some(binds));
+    }
+}
+
+/// B4: a quarter of 50 µm.
+#[test]
+fn a_quarter_of_fifty_is_twelve_and_a_half() {
+    let clear = known_clear(50.0);
+    let bound = bind(film_rules(&shop("\"quarter-of-clear\""), &clear, None, 0.0), Some(clear), None);
+    assert!((bound.budget_um.expect("a budget") - 12.5).abs() < 1e-9);
+}
+
+#[test]
+fn a_perfect_gauge_on_a_certain_rest_leaves_the_difference() {
+    let prior = LayerPrior { clear_um: 45.0, clear_sd_um: 5.0, rest_um: 70.0, rest_sd_um: 0.0 };
+    let clear = prior.clear_left(Some(108.0), 0.0, 0.0, 0.95);
+    assert!((clear.mean - 38.0).abs() < 1e-12 && clear.sd < 1e-9);
+}
+
+#[test]
+fn no_reading_gives_the_prior_back() {
+    let prior = LayerPrior::factory(crate::record::job::Substrate::Steel);
+    let clear = prior.clear_left(None, 1.0, 0.0, 0.95);
+    assert!((clear.mean - 45.0).abs() < 1e-12);
+    assert!((clear.lower_95 - (45.0 - 1.644_853_6 * 5.0)).abs() < 1e-6);
+}
+
+#[test]
+fn matt_paint_is_left_alone_calmly() {
+    let text = "schema = 1\nname = \"t\"\n[car]\nclass = \"estate\"\npaint = \"matt\"\n[[panel]]\nname = \"roof\"\n";
+    let job = read_job("t", text).expect("good").0;
+    let b = budget(&job.panels[0], None, 1.0, &job.rules);
+    assert_eq!(b.verdict, FilmVerdict::Leave);
+    assert_eq!(b.length(), None::<Length>);
+}
+
+#[test]
+fn film_removed_before_is_debited() {
+    let text = "schema = 1\nname = \"t\"\n[car]\nclass = \"estate\"\n[[panel]]\nname = \"front bumper\"\nremoved_before = \"3 um\"\n";
+    let job = read_job("t", text).expect("good").0;
+    assert!((job.panels[0].removed_before.get::<micrometer>() - 3.0).abs() < 1e-12);
+    let with = budget(&job.panels[0], None, 1.0, &job.rules);
+    let mut fresh = job.panels[0].clone();
+    fresh.removed_before = Length::new::<micrometer>(0.0);
+    let without = budget(&fresh, None, 1.0, &job.rules);
+    assert!(with.budget_um < without.budget_um);
+}

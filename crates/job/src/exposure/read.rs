@@ -1,0 +1,120 @@
+//! Reads a working day from `DAY.toml`.
+//!
+//! Keys as in the contract: `[[use]]` with what, vibration,
+//! vibration_uncertainty, noise, time; at the top `rule = "cautious"` (default)
+//! or `"as-it-stands"`.
+//! Checked by: the station's tests and the sentences below.
+
+use lapwing_measure::quantity::{Acceleration, QuantityError, Written, sound_level_db};
+use serde::Deserialize;
+use uom::si::acceleration::meter_per_second_squared;
+use uom::si::time::hour;
+
+use super::{Day, Use};
+use crate::record::InputError;
+use crate::record::written::Text;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenDay {
+    rule: Option<Text>,
+    #[serde(default, rename = "use")]
+    uses: Vec<WrittenUse>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenUse {
+    what: Option<Text>,
+    vibration: Text,
+    vibration_uncertainty: Option<Text>,
+    noise: Text,
+    time: Text,
+}
+
+/// Reads a day.
+///
+/// # Errors
+/// One sentence with line and column.
+pub fn read_day(file: &str, text: &str) -> Result<Day, InputError> {
+    let written: WrittenDay = toml::from_str(text).map_err(|e| {
+        let sentence = format!("{}. Each machine is a [[use]] with what, vibration, vibration_uncertainty, noise and time.", e.message().replace('\n', " "));
+        match e.span() {
+            Some(span) => InputError::at_offset(file, text, span.start, sentence),
+            None => InputError::in_file(file, sentence),
+        }
+    })?;
+    if written.uses.is_empty() {
+        return Err(InputError::in_file(file, "the day has no [[use]]; add one for each machine, with vibration, noise and time."));
+    }
+    let is_cautious = match written.rule.as_ref() {
+        None => true,
+        Some(rule) => match rule.0.get_ref().as_str() {
+            "cautious" => true,
+            "as-it-stands" => false,
+            other => {
+                return Err(InputError::at_offset(file, text, rule.0.span().start, format!("rule \"{other}\" is not known. Allowed: cautious, as-it-stands.")));
+            }
+        },
+    };
+    let uses = written.uses.iter().map(|u| one_use(file, text, u)).collect::<Result<_, _>>()?;
+    Ok(Day { uses, is_cautious })
+}
+
+fn one_use(file: &str, text: &str, written: &WrittenUse) -> Result<Use, InputError> {
+    let fault = |at: &Text, sentence: String| InputError::at_offset(file, text, at.0.span().start, sentence);
+    let within = |at: &Text, key: &str, value: f64, most: f64, unit: &str| {
+        if (0.0..=most).contains(&value) {
+            Ok(())
+        } else {
+            Err(fault(at, format!("{key} is \"{}\"; allowed is 0 to {most} {unit}.", at.0.get_ref())))
+        }
+    };
+    let vibration: Acceleration = quantity(&written.vibration, "vibration", &fault)?;
+    within(&written.vibration, "vibration", vibration.get::<meter_per_second_squared>(), 60.0, "m/s²")?;
+    let vibration_uncertainty = match &written.vibration_uncertainty {
+        Some(at) => {
+            let spread: Acceleration = quantity(at, "vibration_uncertainty", &fault)?;
+            within(at, "vibration_uncertainty", spread.get::<meter_per_second_squared>(), 30.0, "m/s²")?;
+            spread
+        }
+        None => Acceleration::new::<meter_per_second_squared>(1.5),
+    };
+    let noise_dba = sound_level_db(written.noise.0.get_ref()).map_err(|e| fault(&written.noise, format!("noise: {e}")))?;
+    within(&written.noise, "noise", noise_dba, 140.0, "dB(A)")?;
+    let time: lapwing_measure::quantity::Time = quantity(&written.time, "time", &fault)?;
+    within(&written.time, "time", time.get::<hour>(), 24.0, "h")?;
+    Ok(Use {
+        what: written.what.as_ref().map_or_else(|| "machine".to_owned(), |w| w.0.get_ref().clone()),
+        vibration,
+        vibration_uncertainty,
+        noise_dba,
+        time,
+    })
+}
+
+fn quantity<Q: Written>(
+    at: &Text,
+    key: &str,
+    fault: &dyn Fn(&Text, String) -> InputError,
+) -> Result<Q, InputError> {
+    Q::read(at.0.get_ref()).map_err(|e: QuantityError| fault(at, format!("{key}: {e}")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refused(text: &str, expected: &str) {
+        let error = read_day("day.toml", text).expect_err("refused").to_string();
+        assert!(error.contains(expected), "{error}");
+    }
+
+    #[test]
+    fn an_empty_day_a_missing_unit_and_a_long_day_are_refused() {
+        refused("", "no [[use]]");
+        refused("[[use]]\nvibration = \"4\"\nnoise = \"86 dB\"\ntime = \"1 h\"\n", "line 2");
+        refused("[[use]]\nvibration = \"4 m/s2\"\nnoise = \"86 dB\"\ntime = \"25 h\"\n", "allowed is 0 to 24 h");
+        refused("[[use]]\nvibration = \"-4 m/s2\"\nnoise = \"86 dB\"\ntime = \"1 h\"\n", "allowed is 0 to 60");
+    }
+}

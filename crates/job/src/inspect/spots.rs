@@ -1,0 +1,168 @@
+//! Sorts the readings by panel and spot and averages the repeats of a spot.
+//!
+//! Law: s_r² = Σ(x − x̄_spot)² / Σ(n_spot − 1), the pooled repeatability; x in µm.
+//! Source: spot means after [`lapwing_measure::Source::SspcPa2`], which also
+//! lets an unusual reading go that does not repeat.
+//! Holds: for repeats that share a spot name, or carry a repeat number and the
+//! same position. Any other reading is a spot of its own.
+//! Left out: spots read twice that disagree: two readings cannot say which one
+//! is wrong, so both stay and show in the repeatability.
+//! Checked by: the unit tests of the module above, among them the nested
+//! example with a pooled repeatability of 0.774597 µm.
+
+use std::collections::HashMap;
+
+use super::oddities;
+use crate::record::readings::{LEAST_FILM_UM, MOST_FILM_UM, shown};
+use crate::record::{Caution, Place, Reading};
+
+/// Squares and degrees of freedom of repeated readings.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Repeats {
+    squares_um2: f64,
+    freedom: f64,
+}
+
+impl Repeats {
+    pub(super) fn add(&mut self, other: Self) {
+        self.squares_um2 += other.squares_um2;
+        self.freedom += other.freedom;
+    }
+
+    pub(super) fn deviation_um(self) -> Option<f64> {
+        (self.freedom > 0.0).then(|| (self.squares_um2 / self.freedom).sqrt())
+    }
+}
+
+/// A reading that its own spot's repeats contradict.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Unrepeated {
+    pub(super) place: Place,
+    pub(super) film_um: f64,
+    pub(super) others_um: f64,
+}
+
+/// The spots of one panel.
+#[derive(Debug)]
+pub(super) struct Panel<'a> {
+    pub(super) name: &'a str,
+    pub(super) count: usize,
+    means_um: Vec<(Place, f64)>,
+    pub(super) unrepeated: Vec<Unrepeated>,
+    pub(super) repeats: Repeats,
+}
+
+impl Panel<'_> {
+    /// Spot means at these places, in the order of the file.
+    pub(super) fn means_um(&self, places: &[Place]) -> Vec<f64> {
+        let wanted = self
+            .means_um
+            .iter()
+            .filter(|(place, _)| places.contains(place));
+        wanted.map(|(_, mean_um)| *mean_um).collect()
+    }
+}
+
+/// The panels in order of first appearance, and what could not be used.
+pub(super) fn by_panel(readings: &[Reading]) -> (Vec<Panel<'_>>, Vec<Caution>) {
+    let mut cautions = Vec::new();
+    let mut order: HashMap<&str, usize> = HashMap::new();
+    let mut groups: Vec<(&str, Vec<&Reading>)> = Vec::new();
+    for reading in readings.iter().filter(|r| r.place != Place::Zero) {
+        if !(LEAST_FILM_UM..=MOST_FILM_UM).contains(&reading.film_um) {
+            cautions.push(unusable(reading));
+            continue;
+        }
+        let at = *order.entry(&reading.panel).or_insert_with(|| {
+            groups.push((&reading.panel, Vec::new()));
+            groups.len() - 1
+        });
+        groups[at].1.push(reading);
+    }
+    (
+        groups
+            .into_iter()
+            .map(|(name, group)| panel(name, &group))
+            .collect(),
+        cautions,
+    )
+}
+
+fn unusable(reading: &Reading) -> Caution {
+    let came = if reading.film_um.is_finite() {
+        format!("{} µm", shown(reading.film_um))
+    } else {
+        "what is not a number".to_owned()
+    };
+    Caution::new(
+        format!("line {}", reading.line),
+        format!(
+            "{came} on {} is outside {LEAST_FILM_UM} to {MOST_FILM_UM} µm and was left out.",
+            reading.panel
+        ),
+    )
+}
+
+#[derive(PartialEq, Eq, Hash)]
+enum Key<'a> {
+    Named(&'a str),
+    At(u64, u64),
+    Alone(usize),
+}
+
+fn key(index: usize, reading: &Reading) -> Key<'_> {
+    match (&reading.spot, reading.repeat, reading.u_mm, reading.v_mm) {
+        (Some(spot), ..) => Key::Named(spot),
+        (None, Some(_), Some(u), Some(v)) => Key::At((u + 0.0).to_bits(), (v + 0.0).to_bits()),
+        _ => Key::Alone(index),
+    }
+}
+
+fn panel<'a>(name: &'a str, group: &[&'a Reading]) -> Panel<'a> {
+    let mut order: HashMap<(Place, Key), usize> = HashMap::new();
+    let mut spots: Vec<(Place, Vec<f64>)> = Vec::new();
+    for (index, reading) in group.iter().enumerate() {
+        let at = *order
+            .entry((reading.place, key(index, reading)))
+            .or_insert_with(|| {
+                spots.push((reading.place, Vec::new()));
+                spots.len() - 1
+            });
+        spots[at].1.push(reading.film_um);
+    }
+    let mut panel = Panel {
+        name,
+        count: group.len(),
+        means_um: Vec::with_capacity(spots.len()),
+        unrepeated: Vec::new(),
+        repeats: Repeats::default(),
+    };
+    for (place, films_um) in &spots {
+        panel.take(*place, films_um);
+    }
+    panel
+}
+
+impl Panel<'_> {
+    fn take(&mut self, place: Place, films_um: &[f64]) {
+        let (odd, kept) = oddities::split_repeats(films_um);
+        #[allow(
+            clippy::cast_precision_loss,
+            reason = "a count of readings, far below 2^53"
+        )]
+        let count = kept.len() as f64;
+        let mean_um = kept.iter().sum::<f64>() / count;
+        let squares_um2 = kept.iter().map(|x| (x - mean_um) * (x - mean_um)).sum();
+        self.repeats.add(Repeats {
+            squares_um2,
+            freedom: count - 1.0,
+        });
+        self.means_um.push((place, mean_um));
+        let unrepeated = |film_um| Unrepeated {
+            place,
+            film_um,
+            others_um: mean_um,
+        };
+        self.unrepeated.extend(odd.into_iter().map(unrepeated));
+    }
+}

@@ -1,0 +1,148 @@
+//! Every way the kit can work a panel, gentlest first.
+//!
+//! A candidate is one step, or a cutting step followed by a finishing step when
+//! the cut leaves marks. Passes come in pairs (cross-hatched).
+//! Source: which pairings leave marks is common practice.
+//! Holds: for the kit given. Left out: three-step recipes.
+//! Checked by: the order (each candidate takes off no less than the one before
+//! by class) in the tests of the station.
+
+use crate::forecast::{
+    ARM_SPEEDS_MM_S, CutRate, Forecast, LawKey, StepForecast, StepSetup, step_forecast,
+};
+use crate::forecast::step::leaves_marring;
+use crate::record::job::{AbrasiveClass, Job, Panel, PadClass};
+
+/// Passes of one set.
+const PASSES: [u32; 4] = [2, 4, 6, 8];
+
+/// One step that could be done.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct CandidateStep {
+    pub(super) key: LawKey,
+    pub(super) abrasive: usize,
+    pub(super) speed: usize,
+    pub(super) setup: StepSetup,
+    pub(super) rate: CutRate,
+    pub(super) does: StepForecast,
+    pub(super) leaves_marring: bool,
+    pub(super) is_finishing: bool,
+    aggression: u32,
+}
+
+/// One recipe that could be done.
+#[derive(Clone, Debug)]
+pub(super) struct Candidate {
+    pub(super) steps: Vec<CandidateStep>,
+}
+
+impl Candidate {
+    pub(super) fn removal_um(&self) -> f64 {
+        self.steps.iter().map(|s| s.does.removal_um).sum()
+    }
+
+    pub(super) fn upper_um(&self) -> f64 {
+        self.steps.iter().map(|s| s.does.upper_95_um).sum()
+    }
+
+    pub(super) fn lower_um(&self) -> f64 {
+        self.steps.iter().map(|s| s.does.lower_95_um).sum()
+    }
+
+    /// What goes at the place that gets most, at the upper end.
+    pub(super) fn worst_um(&self) -> f64 {
+        self.steps.iter().map(|s| s.does.worst_place_um).sum()
+    }
+
+    pub(super) fn peak_upper_k(&self) -> f64 {
+        self.steps.iter().map(|s| s.does.peak_rise_upper_k).fold(0.0, f64::max)
+    }
+
+    pub(super) fn seconds(&self) -> f64 {
+        self.steps.iter().map(|s| s.does.section_s).sum()
+    }
+
+    fn aggression(&self) -> u32 {
+        self.steps.iter().map(|s| s.aggression).max().unwrap_or(0)
+    }
+}
+
+/// Every candidate for a panel, gentlest first: by class of the strongest
+/// step, then by what it takes off, then by time.
+pub(super) fn candidates(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candidate> {
+    let steps = steps(job, panel, laws, section);
+    let finishing = finishing_step(&steps);
+    let mut list: Vec<Candidate> = Vec::new();
+    for step in &steps {
+        if !step.leaves_marring {
+            list.push(Candidate { steps: vec![*step] });
+        } else if let Some(finish) = finishing {
+            list.push(Candidate { steps: vec![*step, finish] });
+        }
+    }
+    list.sort_by(|a, b| {
+        a.aggression()
+            .cmp(&b.aggression())
+            .then(a.removal_um().total_cmp(&b.removal_um()))
+            .then(a.seconds().total_cmp(&b.seconds()))
+    });
+    list
+}
+
+fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<CandidateStep> {
+    let mut steps = Vec::new();
+    for (abrasive_index, abrasive) in job.kit.abrasives.iter().enumerate() {
+        for pad_index in &abrasive.with {
+            let pad = &job.kit.pads[*pad_index];
+            let rate = CutRate::of(abrasive, pad.class, job.car.behaviour);
+            for machine_index in &pad.fits {
+                let machine = &job.kit.machines[*machine_index];
+                for arm in 0..ARM_SPEEDS_MM_S.len() {
+                    let key = LawKey {
+                        machine: *machine_index,
+                        pad: *pad_index,
+                        arm,
+                        substrate: panel.substrate,
+                        section,
+                    };
+                    let Some(law) = laws.law(&key) else { continue };
+                    for (speed_index, speed) in machine.speeds.iter().enumerate() {
+                        for passes in PASSES {
+                            let setup = StepSetup { speed: *speed, passes };
+                            steps.push(CandidateStep {
+                                key,
+                                abrasive: abrasive_index,
+                                speed: speed_index,
+                                setup,
+                                rate,
+                                does: step_forecast(law, machine, setup, rate),
+                                leaves_marring: leaves_marring(machine.kind, pad.class, abrasive.class),
+                                is_finishing: abrasive.class <= AbrasiveClass::Fine
+                                    && pad.class <= PadClass::FoamPolishing,
+                                aggression: abrasive.class as u32 * 2 + u32::from(pad.class >= PadClass::FoamCutting),
+                            });
+                        }
+                    }
+                }
+            }
+        }
+    }
+    steps
+}
+
+/// The finishing step that follows a cut: the least that still takes off 0.3 µm
+/// (assumed depth of machine marks), or the most a finishing step does.
+fn finishing_step(steps: &[CandidateStep]) -> Option<CandidateStep> {
+    const MARKS_UM: f64 = 0.3;
+    let able = || steps.iter().filter(|s| s.is_finishing && !s.leaves_marring);
+    able()
+        .filter(|s| s.does.removal_um >= MARKS_UM)
+        .min_by(|a, b| {
+            a.aggression
+                .cmp(&b.aggression)
+                .then(a.does.section_s.total_cmp(&b.does.section_s))
+                .then(a.does.peak_rise_k.total_cmp(&b.does.peak_rise_k))
+        })
+        .or_else(|| able().max_by(|a, b| a.does.removal_um.total_cmp(&b.does.removal_um)))
+        .copied()
+}

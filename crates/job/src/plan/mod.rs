@@ -1,0 +1,364 @@
+//! What to do, how long, with what, at what dose and what price.
+//!
+//! For each panel the gentlest recipe of the kit that reaches the wish and
+//! stays inside the film and heat limits, or a refusal with its reason; then
+//! sections, minutes, product, people and price.
+//! Law: none of its own; it weighs what the earlier stations say. Safe limits
+//! use the pessimistic end: removal at its 95 % upper end in the place that
+//! gets most, heat at the upper end of the friction share.
+//! Source: hours, product and handling are common practice (see each file).
+//! Holds: for the kit given. Left out: choosing over the whole car for a given
+//! number of hours.
+//! Checked by: the tests of each file and of the whole in `tests.rs`.
+
+mod candidates;
+mod choice;
+mod materials;
+mod people;
+mod price;
+mod time;
+
+#[cfg(test)]
+mod tests;
+
+use lapwing_measure::Provenance;
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::budget::{Budget, ClearLeft, RuleFinding, budget};
+use crate::forecast::law::{StepMaps, step_maps};
+use crate::forecast::{Forecast, LawKey, forecast, friction_share};
+use crate::inspect::{CarFilm, PanelFilm};
+use crate::intake::{Intake, intake, square_edge};
+use crate::record::job::{Job, Substrate};
+use crate::record::{Caution, InputError, panel_names};
+
+pub use self::materials::Material;
+pub use self::people::PersonDay;
+pub use self::price::{Price, PriceLine};
+pub use self::time::{Hours, StageTime};
+
+/// A number with its 95 % ends.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Interval {
+    /// Best guess.
+    pub mean: f64,
+    /// Lower end, 95 %.
+    pub lower_95: f64,
+    /// Upper end, 95 %.
+    pub upper_95: f64,
+    /// Where it comes from.
+    pub provenance: Provenance,
+}
+
+/// One step of a recipe.
+#[derive(Clone, Debug, Serialize)]
+pub struct PlanStep {
+    /// "cut", "polish" or "finish".
+    pub step: String,
+    /// Machine by name.
+    pub machine: String,
+    /// Machine speed, turns or orbits a minute.
+    pub speed_rpm: f64,
+    /// Pad by name.
+    pub pad: String,
+    /// Abrasive by name.
+    pub abrasive: String,
+    /// Passes, cross-hatched.
+    pub passes: u32,
+    /// Arm speed.
+    pub arm_speed_mm_s: f64,
+    /// Mean removal in the middle of a section.
+    pub removal_um: Interval,
+    /// Highest surface temperature, best guess.
+    pub peak_c: f64,
+    /// The same at the upper end of the friction share.
+    pub peak_upper_c: f64,
+    /// Minutes on this panel, pad on paint and handling.
+    pub minutes: f64,
+    /// Minutes with the machine running.
+    pub trigger_minutes: f64,
+    #[serde(skip)]
+    pub(crate) kit: (usize, usize, usize),
+    #[serde(skip)]
+    pub(crate) law: (LawKey, f64, f64),
+}
+
+/// One panel of the plan.
+#[derive(Clone, Debug, Serialize)]
+pub struct PanelPlan {
+    /// Our name.
+    pub name: String,
+    /// Name for people.
+    pub spoken: String,
+    /// Under the paint.
+    pub substrate: Substrate,
+    /// Area.
+    pub area_m2: f64,
+    /// Standard deviation of the area.
+    pub area_sd_m2: f64,
+    /// Visibility zone.
+    pub zone: &'static str,
+    /// Number of readings.
+    pub readings: usize,
+    /// Film statistics, where read.
+    pub film_um: Option<FilmNumbers>,
+    /// What the readings say.
+    pub findings: Vec<String>,
+    /// What may go.
+    pub budget_um: Option<f64>,
+    /// The rule that binds.
+    pub binding_rule: Option<String>,
+    /// Every rule beside it.
+    pub rules: Vec<RuleFinding>,
+    /// Clear left before work, worked out.
+    pub clear_left_um: Option<ClearLeft>,
+    /// Clear left after work, worked out.
+    pub clear_after_um: Option<ClearLeft>,
+    /// "polish", "finish-only" or "leave".
+    pub verdict: &'static str,
+    /// Why.
+    pub reason: String,
+    /// The steps, in order; empty when left alone.
+    pub recipe: Vec<PlanStep>,
+    /// All steps together.
+    pub removal_um: Option<Interval>,
+    /// Share of scratch length gone, 0 to 1.
+    pub share_gone: Option<Interval>,
+    /// What was wished for.
+    pub wish_frac: f64,
+    /// Number of sections.
+    pub sections: u32,
+    /// Minutes for all steps.
+    pub minutes: f64,
+    /// Where the numbers come from, by key.
+    pub provenance: PanelProvenance,
+}
+
+/// Film statistics of a panel.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct FilmNumbers {
+    /// Mean, findings left out.
+    pub mean: Option<f64>,
+    /// Standard deviation.
+    pub sd: Option<f64>,
+    /// Median.
+    pub median: Option<f64>,
+    /// Thinnest plausible place.
+    pub thin: Option<f64>,
+    /// Thinnest edge or crease reading.
+    pub edge: Option<f64>,
+}
+
+/// Provenance of the numbers of a panel.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct PanelProvenance {
+    /// Of the area.
+    pub area_m2: Provenance,
+    /// Of the film readings.
+    pub film_um: Provenance,
+    /// Of the budget.
+    pub budget_um: Provenance,
+    /// Of minutes.
+    pub minutes: Provenance,
+    /// Of peak temperatures.
+    pub peak_c: Provenance,
+}
+
+/// The whole plan.
+#[derive(Clone, Debug, Serialize)]
+pub struct Plan {
+    /// Version of this output.
+    pub schema: u32,
+    /// Name of the job.
+    pub job: String,
+    /// The car in the shop's words.
+    pub car: String,
+    /// Panels in the job's order.
+    pub panels: Vec<PanelPlan>,
+    /// Hours in the bay.
+    pub hours: Hours,
+    /// Product and consumables.
+    pub materials: Vec<Material>,
+    /// Dose per person and day.
+    pub people: Vec<PersonDay>,
+    /// Price.
+    pub price: Price,
+    /// What one measurement would sharpen the plan most.
+    pub measure_next: String,
+    /// Doubts.
+    pub cautions: Vec<Caution>,
+}
+
+/// What the plan was made from and with, for figures.
+#[derive(Clone, Debug)]
+pub struct Planned {
+    /// The plan.
+    pub plan: Plan,
+    /// The laws behind it.
+    pub forecast: Forecast,
+}
+
+impl Planned {
+    /// The panel and step whose maps tell most: the first cutting step of the
+    /// panel that is worked longest.
+    #[must_use]
+    pub fn telling_step(&self) -> Option<(&PanelPlan, &PlanStep)> {
+        self.plan
+            .panels
+            .iter()
+            .filter(|p| !p.recipe.is_empty())
+            .max_by(|a, b| a.minutes.total_cmp(&b.minutes))
+            .map(|p| (p, &p.recipe[0]))
+    }
+
+    /// Removal and temperature maps of a step.
+    ///
+    /// # Errors
+    /// What the laws refuse.
+    pub fn maps(&self, job: &Job, step: &PlanStep) -> Result<StepMaps, InputError> {
+        let (key, speed_frac, cut_rate_per_pa) = step.law;
+        let section = self.forecast.edge(key.section);
+        step_maps(
+            job,
+            (&key, section),
+            (step.passes, speed_frac),
+            (cut_rate_per_pa, friction_share().value),
+        )
+    }
+}
+
+/// Plans a job. `film` is what the inspection found; `progress` is called with
+/// the share done.
+///
+/// # Errors
+/// A sentence when the kit and the laws do not go together.
+pub fn plan(
+    job: &Job,
+    film: &CarFilm,
+    progress: &(dyn Fn(f64) + Sync),
+) -> Result<Planned, InputError> {
+    let taken_in = intake(job);
+    let edges: Vec<_> = taken_in.areas.iter().map(|a| square_edge(a.value)).collect();
+    let laws = forecast(job, &edges, progress)?;
+    let mut found: Vec<(PanelPlan, Vec<Caution>)> = (0..job.panels.len())
+        .into_par_iter()
+        .map(|at| panel_plan(job, film, &taken_in, &laws, at))
+        .collect();
+    let mut cautions = taken_in.cautions.clone();
+    cautions.extend(film.cautions.iter().cloned());
+    for (_, list) in &mut found {
+        cautions.append(list);
+    }
+    let panels: Vec<PanelPlan> = found.into_iter().map(|(p, _)| p).collect();
+    let hours = time::hours(job, &panels);
+    let materials = materials::materials(job, &panels);
+    let (people, notes) = people::days(job, &panels, &hours)?;
+    cautions.extend(notes);
+    let price = price::price(job, &hours, &materials);
+    cautions.sort();
+    cautions.dedup();
+    let plan = Plan {
+        schema: 1,
+        job: job.name.clone(),
+        car: job.car.description.clone(),
+        measure_next: measure_next(&panels),
+        panels,
+        hours,
+        materials,
+        people,
+        price,
+        cautions,
+    };
+    Ok(Planned { plan, forecast: laws })
+}
+
+fn panel_plan(
+    job: &Job,
+    film: &CarFilm,
+    taken_in: &Intake,
+    laws: &Forecast,
+    at: usize,
+) -> (PanelPlan, Vec<Caution>) {
+    let panel = &job.panels[at];
+    let readings = film.panels.iter().find(|f| f.name == panel.name);
+    let may_go = budget(panel, readings, film.gauge_repeatability_um, &job.rules);
+    let area = taken_in.areas[at];
+    let section = laws.section_for(square_edge(area.value));
+    let chosen = choice::choose(job, panel, &may_go, laws, section);
+    let mut cautions = may_go.cautions.clone();
+    cautions.extend(chosen.cautions.iter().cloned());
+    let sections = time::sections(area.value, laws, section);
+    let recipe = time::with_minutes(chosen.steps, area.value, sections);
+    let plan = PanelPlan {
+        name: panel.name.clone(),
+        spoken: panel_names::spoken(&panel.name),
+        substrate: panel.substrate,
+        area_m2: area.value.value,
+        area_sd_m2: match area.uncertainty {
+            lapwing_measure::estimate::Uncertainty::Deviation(sd) => sd.value,
+            _ => 0.0,
+        },
+        zone: panel.zone.letter(),
+        readings: readings.map_or(0, |f| f.count),
+        film_um: readings.map(film_numbers),
+        findings: readings.map(|f| f.findings.clone()).unwrap_or_default(),
+        budget_um: may_go.budget_um,
+        binding_rule: may_go.binding_rule.clone(),
+        clear_after_um: after(&may_go, chosen.removal.as_ref()),
+        clear_left_um: may_go.clear_left,
+        verdict: chosen.verdict,
+        reason: chosen.reason,
+        removal_um: chosen.removal,
+        share_gone: chosen.share_gone,
+        wish_frac: job.wish.in_zone(panel.zone),
+        sections: if recipe.is_empty() { 0 } else { sections },
+        minutes: recipe.iter().map(|s| s.minutes).sum(),
+        provenance: PanelProvenance {
+            area_m2: area.provenance,
+            film_um: Provenance::Measured,
+            budget_um: may_go.provenance,
+            minutes: Provenance::CommonPractice,
+            peak_c: Provenance::Assumed,
+        },
+        recipe,
+        rules: may_go.rules,
+    };
+    (plan, cautions)
+}
+
+fn film_numbers(film: &PanelFilm) -> FilmNumbers {
+    FilmNumbers {
+        mean: film.mean_um,
+        sd: film.sd_um,
+        median: film.median_um,
+        thin: film.thin_um,
+        edge: film.edge_um,
+    }
+}
+
+/// Clear after the recipe: mean and spread of both, lower end with the upper
+/// end of the removal (cautious).
+fn after(budget: &Budget, removal: Option<&Interval>) -> Option<ClearLeft> {
+    let clear = budget.clear_left?;
+    let Some(removal) = removal else { return Some(clear) };
+    let removal_sd = (removal.upper_95 - removal.lower_95) / (2.0 * 1.96);
+    Some(ClearLeft {
+        mean: (clear.mean - removal.mean).max(0.0),
+        sd: clear.sd.hypot(removal_sd),
+        lower_95: (clear.lower_95 - removal.upper_95).max(0.0),
+        provenance: Provenance::Assumed,
+    })
+}
+
+/// The one measurement that would sharpen the plan most.
+fn measure_next(panels: &[PanelPlan]) -> String {
+    let unread = panels.iter().find(|p| p.readings == 0 && p.substrate != Substrate::Plastic);
+    if let Some(panel) = unread {
+        return format!("Read the film of {}: it has no reading.", panel.spoken);
+    }
+    if panels.iter().any(|p| !p.recipe.is_empty()) {
+        return "Do a test spot: the cut rate is assumed within a factor of two, and every micron rests on it.".to_owned();
+    }
+    "Nothing is to be polished, so no reading would change the plan.".to_owned()
+}

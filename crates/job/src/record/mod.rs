@@ -1,0 +1,15 @@
+//! What the stations hand to each other: the car, its panels, the kit, the
+//! people, the wishes, the readings.
+//!
+//! Pure data and its readers; no station lives here.
+
+pub mod error;
+pub mod job;
+pub mod panel_names;
+pub mod read;
+pub mod readings;
+pub mod written;
+
+pub use error::{Caution, InputError};
+pub use panel_names::Zone;
+pub use readings::{Place, Reading, Readings};

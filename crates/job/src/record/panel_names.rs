@@ -1,0 +1,176 @@
+//! What a panel is called in the UK and the US, and where it sits on the car.
+//!
+//! One name is ours inside (`front-wing-left`); every usual spelling of it is
+//! understood on input. Left and right are as seated.
+//! Source: trade names, common practice; visibility zones A (lying), B
+//! (upright, upper) and C (the rest) after [`Source::SpotRepairZones`].
+//! Holds: for cars, pick-ups and vans. A name that is none of these is kept
+//! as written and counts as zone C.
+//! Checked by: the unit tests below.
+
+use lapwing_measure::Source;
+use serde::Serialize;
+
+/// Source of the zones.
+pub const ZONES_SOURCE: Source = Source::SpotRepairZones;
+
+/// Visibility zone: A lying surfaces, B upright upper half, C the rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub enum Zone {
+    /// Lying surfaces: bonnet, roof, lid.
+    A,
+    /// Upright surfaces from the glass down to half height.
+    B,
+    /// Everything else.
+    C,
+}
+
+impl Zone {
+    /// The letter.
+    #[must_use]
+    pub fn letter(self) -> &'static str {
+        match self {
+            Self::A => "A",
+            Self::B => "B",
+            Self::C => "C",
+        }
+    }
+}
+
+const SYNONYMS: &[(&str, &[&str])] = &[
+    ("bonnet", &["hood"]),
+    ("roof", &[]),
+    ("tailgate", &["liftgate", "hatch"]),
+    ("boot-lid", &["boot", "trunk", "trunk-lid", "decklid", "deck-lid"]),
+    ("front-bumper", &["front-bumper-cover", "front-fascia"]),
+    ("rear-bumper", &["rear-bumper-cover", "rear-fascia"]),
+    ("front-wing", &["wing", "fender", "front-fender"]),
+    ("front-door", &[]),
+    ("rear-door", &[]),
+    ("quarter", &["quarter-panel", "rear-quarter", "rear-quarter-panel", "rear-wing"]),
+    ("sill", &["rocker", "rocker-panel", "side-skirt", "outer-sill"]),
+    ("pillars-cant-rail", &["pillars", "cant-rail", "roof-rail", "pillar"]),
+    ("mirror", &["mirror-cap", "mirror-cover", "door-mirror"]),
+    ("side", &["side-panel", "van-side"]),
+    ("bed-side", &["bedside"]),
+    ("spoiler", &[]),
+];
+
+const SIDED: &[&str] = &[
+    "front-wing", "front-door", "rear-door", "quarter", "sill", "pillars-cant-rail", "mirror",
+    "side", "bed-side",
+];
+
+/// Our name for a panel as people write it, or `None` if it is not a name of
+/// the trade we know ("L F fender" becomes `front-wing-left`).
+#[must_use]
+pub fn canonical(written: &str) -> Option<String> {
+    let cleaned: String = written
+        .trim()
+        .to_lowercase()
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { ' ' })
+        .collect();
+    let mut side = None;
+    let mut words: Vec<&str> = Vec::new();
+    for word in cleaned.split_whitespace() {
+        match word {
+            "left" | "l" | "lh" | "nearside" => side = Some("left"),
+            "right" | "r" | "rh" | "offside" => side = Some("right"),
+            "lf" => (side, words) = (Some("left"), with_front(words, "front")),
+            "rf" => (side, words) = (Some("right"), with_front(words, "front")),
+            "lr" => (side, words) = (Some("left"), with_front(words, "rear")),
+            "rr" => (side, words) = (Some("right"), with_front(words, "rear")),
+            "f" => words.push("front"),
+            other => words.push(other),
+        }
+    }
+    let stem = words.join("-");
+    let base = SYNONYMS
+        .iter()
+        .find(|(name, others)| *name == stem || others.contains(&stem.as_str()))?
+        .0;
+    match (SIDED.contains(&base), side) {
+        (true, Some(side)) => Some(format!("{base}-{side}")),
+        (false, None) => Some(base.to_owned()),
+        _ => None,
+    }
+}
+
+fn with_front<'a>(mut words: Vec<&'a str>, end: &'a str) -> Vec<&'a str> {
+    words.insert(0, end);
+    words
+}
+
+/// The name without its side, and the side.
+#[must_use]
+pub fn stem(name: &str) -> (&str, Option<&str>) {
+    for side in ["left", "right"] {
+        if let Some(base) = name.strip_suffix(side).and_then(|b| b.strip_suffix('-')) {
+            return (base, Some(side));
+        }
+    }
+    (name, None)
+}
+
+/// A name for people: "Left front wing".
+#[must_use]
+pub fn spoken(name: &str) -> String {
+    let (base, side) = stem(name);
+    let base = match base {
+        "pillars-cant-rail" => "pillars and cant rail".to_owned(),
+        other => other.replace('-', " "),
+    };
+    let whole = match side {
+        Some(side) => format!("{side} {base}"),
+        None => base,
+    };
+    let mut letters = whole.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+/// The usual visibility zone of a panel.
+#[must_use]
+pub fn zone(name: &str) -> Zone {
+    match stem(name).0 {
+        "bonnet" | "roof" | "boot-lid" => Zone::A,
+        "front-wing" | "front-door" | "rear-door" | "quarter" | "tailgate" | "pillars-cant-rail"
+        | "mirror" | "side" | "bed-side" => Zone::B,
+        _ => Zone::C,
+    }
+}
+
+/// Whether the panel lies (heat rises off its top) rather than stands.
+#[must_use]
+pub fn is_lying(name: &str) -> bool {
+    zone(name) == Zone::A
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn uk_and_us_names_are_one_panel() {
+        for written in ["Left front wing", "front-wing-left", "LF fender", "fender (left)"] {
+            assert_eq!(canonical(written).as_deref(), Some("front-wing-left"), "{written}");
+        }
+        assert_eq!(canonical("Hood").as_deref(), Some("bonnet"));
+        assert_eq!(canonical("trunk lid").as_deref(), Some("boot-lid"));
+    }
+
+    #[test]
+    fn a_door_without_a_side_or_a_made_up_name_is_unknown() {
+        assert_eq!(canonical("front door"), None);
+        assert_eq!(canonical("left roof"), None);
+        assert_eq!(canonical("gearbox"), None);
+    }
+
+    #[test]
+    fn spoken_names_read_like_speech() {
+        assert_eq!(spoken("front-wing-left"), "Left front wing");
+        assert_eq!(spoken("roof"), "Roof");
+    }
+}

@@ -1,0 +1,209 @@
+//! Reads `job.toml` into a job, or says in one sentence what is wrong where.
+//!
+//! Defaults are the trade's (common practice, `Source: trade practice`):
+//! wishes 85, 70 and 50 % of scratch length in zones A, B, C; section 0.45 m;
+//! warn at 45 °C, stop at 60 °C ([`Source::HeatLimits`], which disagree);
+//! start at 20 °C.
+//! Holds: for schema 1. Outside: refused with the version that came.
+//! Left out: films and readings, which have their own reader.
+//! Checked by: the tests in `read/tests.rs`.
+
+mod field;
+mod kit;
+mod panel;
+mod prices;
+#[cfg(test)]
+mod tests;
+
+use lapwing_measure::Source;
+use lapwing_measure::quantity::{Length, Temperature, Written};
+use uom::si::{length::meter, length::micrometer, thermodynamic_temperature::degree_celsius};
+
+use self::field::Reader;
+use super::job::{Behaviour, BodyClass, Car, Colour, Job, Rules, Units, Wish};
+use super::written::{WrittenCar, WrittenJob, WrittenRules, WrittenWish};
+use super::{Caution, InputError};
+
+/// Source of the heat limits shipped as default.
+pub const HEAT_SOURCE: Source = Source::HeatLimits;
+
+/// Film rules in force unless the shop says otherwise.
+pub const DEFAULT_IN_FORCE: [&str; 2] = ["removed-ever", "clear-left"];
+
+/// Every film rule that can be put in force.
+pub const RULE_NAMES: [&str; 5] = [
+    "removed-ever",
+    "clear-left",
+    "clear-left-1986",
+    "quarter-of-clear",
+    "total-bands",
+];
+
+/// Reads a job from the text of `job.toml`. `file` is the name used in errors.
+///
+/// # Errors
+/// One sentence with line and column, what came, what is allowed and what to
+/// do.
+pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputError> {
+    let written: WrittenJob = toml::from_str(text).map_err(|e| toml_fault(file, text, &e))?;
+    let reader = Reader { file, text };
+    if *written.schema.0.get_ref() != 1.0 {
+        return Err(reader.fault(
+            &written.schema.0,
+            "this job file names a schema other than 1, the only one understood; write \"schema = 1\".",
+        ));
+    }
+    let mut cautions = Vec::new();
+    let panels = panel::panels(&reader, &written)?;
+    let kit = match &written.kit {
+        Some(kit) => kit::kit(&reader, kit)?,
+        None => {
+            cautions.push(Caution::new(file, "No kit is given, so nothing can be planned; add [[kit.machine]], [[kit.pad]] and [[kit.abrasive]]."));
+            super::job::Kit::default()
+        }
+    };
+    let job = Job {
+        name: written.name.0.get_ref().clone(),
+        date: written.date.as_ref().map(|d| d.0.get_ref().clone()),
+        units: reader.word_or(written.units.as_ref(), "units", Units::WORDS, Units::Metric)?,
+        car: car(&reader, &written.car)?,
+        wish: wish(&reader, written.wish.as_ref())?,
+        rules: rules(&reader, written.rules.as_ref())?,
+        panels,
+        kit,
+        people: prices::people(&reader, &written.person)?,
+        prices: prices::prices(&reader, written.prices.as_ref(), &mut cautions)?,
+    };
+    Ok((job, cautions))
+}
+
+fn toml_fault(file: &str, text: &str, error: &toml::de::Error) -> InputError {
+    let message = error.message().replace('\n', " ");
+    let sentence = format!("{message}. `lapwing schema job` prints every key that is allowed.");
+    match error.span() {
+        Some(span) => InputError::at_offset(file, text, span.start, sentence),
+        None => InputError::in_file(file, sentence),
+    }
+}
+
+impl Default for Rules {
+    /// What is in force unless the shop says otherwise.
+    fn default() -> Self {
+        Self {
+            in_force: DEFAULT_IN_FORCE.map(str::to_owned).to_vec(),
+            clear_left: Length::new::<micrometer>(25.0),
+            removed_ever: Length::new::<micrometer>(12.7),
+            confidence: 0.95,
+            heat_warn: Temperature::new::<degree_celsius>(45.0),
+            heat_stop: Temperature::new::<degree_celsius>(60.0),
+            start_temperature: Temperature::new::<degree_celsius>(20.0),
+        }
+    }
+}
+
+fn car(reader: &Reader<'_>, written: &WrittenCar) -> Result<Car, InputError> {
+    let mut size = Vec::new();
+    for (key, text) in [
+        ("length", &written.length),
+        ("width", &written.width),
+        ("height", &written.height),
+    ] {
+        if let Some(text) = text {
+            let value: Length = reader.quantity(text, key)?;
+            reader.within(text, key, value.get::<meter>(), (1.0, 8.0), "m")?;
+            size.push(value);
+        }
+    }
+    Ok(Car {
+        description: written
+            .description
+            .as_ref()
+            .map_or_else(|| "A car".to_owned(), |d| d.0.get_ref().clone()),
+        class: reader.word(&written.class, "class", BodyClass::WORDS)?,
+        size: <[Length; 3]>::try_from(size).ok(),
+        colour: reader.word_or(written.colour.as_ref(), "colour", Colour::WORDS, Colour::Middle)?,
+        behaviour: reader.word_or(
+            written.behaviour.as_ref(),
+            "behaviour",
+            Behaviour::WORDS,
+            Behaviour::Medium,
+        )?,
+    })
+}
+
+fn wish(reader: &Reader<'_>, written: Option<&WrittenWish>) -> Result<Wish, InputError> {
+    let mut wish = Wish {
+        share_gone: [0.85, 0.70, 0.50],
+        coating_layers: 0,
+        section: Length::new::<meter>(0.45),
+    };
+    let Some(written) = written else {
+        return Ok(wish);
+    };
+    let zones = [&written.zone_a, &written.zone_b, &written.zone_c];
+    for (share, (number, key)) in wish
+        .share_gone
+        .iter_mut()
+        .zip(zones.iter().zip(["zone_a", "zone_b", "zone_c"]))
+    {
+        if let Some(number) = number {
+            *share = reader.number_within(number, key, (0.0, 0.99))?;
+        }
+    }
+    if let Some(number) = &written.coating_layers {
+        let layers = reader.number_within(number, "coating_layers", (0.0, 4.0))?;
+        wish.coating_layers = layers as u32;
+    }
+    if let Some(text) = &written.section {
+        wish.section = reader.quantity(text, "section")?;
+        reader.within(text, "section", wish.section.get::<meter>(), (0.15, 1.2), "m")?;
+    }
+    Ok(wish)
+}
+
+fn rules(reader: &Reader<'_>, written: Option<&WrittenRules>) -> Result<Rules, InputError> {
+    let mut rules = Rules::default();
+    let Some(written) = written else {
+        return Ok(rules);
+    };
+    if let Some(names) = &written.in_force {
+        let known: Vec<(&str, &str)> = RULE_NAMES.iter().map(|n| (*n, *n)).collect();
+        rules.in_force = names
+            .iter()
+            .map(|n| reader.word(n, "in_force", &known).map(str::to_owned))
+            .collect::<Result<_, _>>()?;
+    }
+    for (key, text, into) in [
+        ("clear_left", &written.clear_left, &mut rules.clear_left),
+        ("removed_ever", &written.removed_ever, &mut rules.removed_ever),
+    ] {
+        if let Some(text) = text {
+            *into = reader.quantity(text, key)?;
+            reader.within(text, key, into.get::<micrometer>(), (0.0, 200.0), "µm")?;
+        }
+    }
+    if let Some(number) = &written.confidence {
+        rules.confidence = reader.number_within(number, "confidence", (0.5, 0.999))?;
+    }
+    heat(reader, written, &mut rules)?;
+    Ok(rules)
+}
+
+fn heat(
+    reader: &Reader<'_>,
+    written: &WrittenRules,
+    rules: &mut Rules,
+) -> Result<(), InputError> {
+    for (key, text, into) in [
+        ("heat_warn", &written.heat_warn, &mut rules.heat_warn),
+        ("heat_stop", &written.heat_stop, &mut rules.heat_stop),
+        ("start_temperature", &written.start_temperature, &mut rules.start_temperature),
+    ] {
+        if let Some(text) = text {
+            *into = Temperature::read(text.0.get_ref())
+                .map_err(|e| reader.fault(&text.0, format!("{key}: {e}.")))?;
+            reader.within(text, key, into.get::<degree_celsius>(), (-10.0, 120.0), "°C")?;
+        }
+    }
+    Ok(())
+}

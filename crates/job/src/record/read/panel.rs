@@ -1,0 +1,135 @@
+//! Reads the panels of a job, following `like = "other panel"`.
+//!
+//! A panel that is like another takes from it whatever it does not say
+//! itself. A circle of likenesses is refused with its members.
+//! Checked by: `read/tests.rs`.
+
+use lapwing_measure::quantity::{Length, size};
+use uom::si::length::{meter, micrometer};
+
+use super::field::Reader;
+use crate::record::job::{Defects, Paint, Panel, Substrate};
+use crate::record::panel_names::{self, canonical};
+use crate::record::written::{WrittenJob, WrittenPanel};
+use crate::record::{InputError, Zone};
+
+pub(super) fn panels(
+    reader: &Reader<'_>,
+    written: &WrittenJob,
+) -> Result<Vec<Panel>, InputError> {
+    let list = &written.panel;
+    if list.is_empty() {
+        return Err(InputError::in_file(
+            reader.file,
+            "the job names no panel; add at least one [[panel]] with a name.",
+        ));
+    }
+    let named: Vec<String> = list.iter().map(|p| panel_name(p)).collect();
+    let names = reader.refuse_duplicates("panel", list.iter().map(|p| &p.name).zip(named))?;
+    (0..list.len())
+        .map(|at| panel(reader, written, &names, at))
+        .collect()
+}
+
+fn panel_name(panel: &WrittenPanel) -> String {
+    let came = panel.name.0.get_ref();
+    canonical(came).unwrap_or_else(|| came.trim().to_lowercase().replace(' ', "-"))
+}
+
+fn panel(
+    reader: &Reader<'_>,
+    written: &WrittenJob,
+    names: &[String],
+    at: usize,
+) -> Result<Panel, InputError> {
+    let chain = likeness(reader, &written.panel, names, at)?;
+    let own = |pick: fn(&WrittenPanel) -> Option<&crate::record::written::Text>| {
+        chain.iter().find_map(|p| pick(p))
+    };
+    let name = names[at].clone();
+    let paint = own(|p| p.paint.as_ref()).or(written.car.paint.as_ref());
+    let defects = own(|p| p.defects.as_ref()).or(written.car.defects.as_ref());
+    let zones: &[(&str, Zone)] = &[("A", Zone::A), ("B", Zone::B), ("C", Zone::C)];
+    let removed_before = match &chain[0].removed_before {
+        Some(text) => {
+            let value: Length = reader.quantity(text, "removed_before")?;
+            reader.within(text, "removed_before", value.get::<micrometer>(), (0.0, 100.0), "µm")?;
+            value
+        }
+        None => Length::new::<micrometer>(0.0),
+    };
+    Ok(Panel {
+        substrate: reader.word_or(
+            own(|p| p.substrate.as_ref()),
+            "substrate",
+            Substrate::WORDS,
+            usual_substrate(&name),
+        )?,
+        size: own(|p| p.size.as_ref())
+            .map(|text| measured_size(reader, text))
+            .transpose()?,
+        paint: reader.word_or(paint, "paint", Paint::WORDS, Paint::BaseClear)?,
+        defects: reader.word_or(defects, "defects", Defects::WORDS, Defects::WashSwirls)?,
+        removed_before,
+        zone: reader.word_or(
+            chain[0].zone.as_ref(),
+            "zone",
+            zones,
+            panel_names::zone(&name),
+        )?,
+        is_repainted: chain[0].repainted.unwrap_or(false),
+        name,
+    })
+}
+
+fn measured_size(
+    reader: &Reader<'_>,
+    text: &crate::record::written::Text,
+) -> Result<(Length, Length), InputError> {
+    let (u, v) = size(text.0.get_ref())
+        .map_err(|e| reader.fault(&text.0, format!("size: {e}")))?;
+    for side in [u, v] {
+        reader.within(text, "size", side.get::<meter>(), (0.03, 6.0), "m")?;
+    }
+    Ok((u, v))
+}
+
+/// The panel itself, then the one it is like, and so on.
+fn likeness<'w>(
+    reader: &Reader<'_>,
+    list: &'w [WrittenPanel],
+    names: &[String],
+    at: usize,
+) -> Result<Vec<&'w WrittenPanel>, InputError> {
+    let mut visited = vec![at];
+    let mut chain = vec![&list[at]];
+    while let Some(like) = &chain[chain.len() - 1].like {
+        let came = like.0.get_ref();
+        let wanted = canonical(came).unwrap_or_else(|| came.clone());
+        let known: Vec<&str> = names.iter().map(String::as_str).collect();
+        let Some(next) = names.iter().position(|n| *n == wanted) else {
+            let near = super::field::suggestion(&wanted, &known);
+            return Err(reader.fault(
+                &like.0,
+                format!("like names the panel \"{came}\", which the job does not have{near}. Known: {}.", known.join(", ")),
+            ));
+        };
+        if visited.contains(&next) {
+            let circle: Vec<&str> = visited.iter().map(|i| known[*i]).collect();
+            return Err(reader.fault(
+                &like.0,
+                format!("these panels are like each other in a circle: {} and back to {}; give one of them its own values and remove its like.", circle.join(", "), known[next]),
+            ));
+        }
+        visited.push(next);
+        chain.push(&list[next]);
+    }
+    Ok(chain)
+}
+
+fn usual_substrate(name: &str) -> Substrate {
+    match panel_names::stem(name).0 {
+        "front-bumper" | "rear-bumper" | "mirror" | "spoiler" => Substrate::Plastic,
+        _ => Substrate::Steel,
+    }
+}

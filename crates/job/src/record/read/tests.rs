@@ -1,0 +1,83 @@
+//! Whole sentences for whole files: what comes in, and what is said about it.
+
+use super::read_job;
+
+const GOOD: &str = r#"schema = 1
+name = "One panel"
+[car]
+class = "estate"
+[[panel]]
+name = "hood"
+substrate = "aluminium"
+[[panel]]
+name = "left front wing"
+like = "bonnet"
+[kit]
+[[kit.machine]]
+name = "rotary"
+kind = "rotary"
+speeds = ["1200 rpm"]
+force = "9 lbf"
+vibration = "4 m/s2"
+noise = "86 dB"
+[[kit.pad]]
+name = "foam"
+class = "foam-polishing"
+diameter = "5 in"
+fits = ["rotary"]
+"#;
+
+fn says(from: &str, to: &str, expected: &str) {
+    assert!(GOOD.contains(from), "{from}");
+    let error = read_job("job.toml", &GOOD.replacen(from, to, 1))
+        .expect_err("this must be refused")
+        .to_string();
+    assert!(error.contains(expected), "{error}");
+}
+
+#[test]
+fn a_good_job_reads_with_trade_names_and_likeness() {
+    let (job, _) = read_job("job.toml", GOOD).expect("good");
+    assert_eq!(job.panels[0].name, "bonnet");
+    assert_eq!(job.panels[1].substrate.word(), "aluminium");
+    assert!((job.kit.pads[0].diameter.value - 0.127).abs() < 1e-12);
+    assert!((job.kit.machines[0].force.value - 40.034).abs() < 1e-3);
+}
+
+#[test]
+fn a_slip_is_answered_with_place_and_nearest_word() {
+    says("\"estate\"", "\"estat\"", "line 4, column 9: class \"estat\" is not known; did you mean \"estate\"?");
+    says("kind = \"rotary\"", "kind = \"rotari\"", "Allowed: rotary, random-orbital, forced-rotation");
+    says("[\"rotary\"]", "[\"rotory\"]", "did you mean \"rotary\"?");
+}
+
+#[test]
+fn a_speed_without_a_unit_is_refused() {
+    says("\"1200 rpm\"", "\"1200\"", "no unit");
+}
+
+#[test]
+fn a_force_of_nothing_or_of_a_lorry_is_refused() {
+    says("\"9 lbf\"", "\"0 N\"", "force is \"0 N\"; allowed is 1 to 200 N");
+    says("\"9 lbf\"", "\"5 kN\"", "allowed is 1 to 200 N");
+}
+
+#[test]
+fn a_panel_twice_or_in_a_circle_is_refused() {
+    says("\"left front wing\"", "\"bonnet\"", "stands twice");
+    says("substrate = \"aluminium\"", "like = \"LF fender\"", "in a circle");
+    says("like = \"bonnet\"", "like = \"bonet\"", "did you mean \"bonnet\"?");
+}
+
+#[test]
+fn an_unknown_key_or_broken_line_points_at_its_place() {
+    says("substrate =", "substrat =", "line 7");
+    says("[car]", "[car", "line 3");
+}
+
+#[test]
+fn numbers_that_are_no_numbers_are_refused() {
+    for bad in ["NaN mm", "1e400 mm", "-5 in", "inf mm"] {
+        says("\"5 in\"", &format!("\"{bad}\""), "diameter");
+    }
+}

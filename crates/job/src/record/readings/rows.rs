@@ -1,0 +1,314 @@
+//! Reads the lines of a readings table below its header.
+//!
+//! Law: none.
+//! Source: none needed; panel names after [`crate::record::panel_names`].
+//! Holds: for one reading a line. Blank lines are passed over; a line with
+//! cells beyond the header is refused, as a value was probably cut in two.
+//! Left out: nothing that a column of ours holds.
+//! Checked by: the unit tests of the module above.
+
+use std::collections::HashMap;
+
+use super::columns::Header;
+use super::number::{FilmUnit, film_um, number, plain};
+use super::{InputError, MOST_FILM_UM, Place, Reading, Readings, quoted};
+use crate::record::panel_names;
+
+/// Farthest a position may lie from the panel's corner, mm.
+const FARTHEST_MM: f64 = 10_000.0;
+
+/// Reads every line of the body; the cautions are left empty.
+pub(super) fn read(
+    file: &str,
+    text: &str,
+    header: &Header,
+    known_panels: Option<&[String]>,
+) -> Result<Readings, InputError> {
+    let (start, first_line) = header.body;
+    let body = &text[start..];
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(header.separator)
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(body.as_bytes());
+    let mut names = Names::new(known_panels);
+    let mut readings = Readings::default();
+    let mut record = csv::StringRecord::new();
+    let unreadable = |fault: csv::Error| {
+        InputError::in_file(
+            file,
+            format!("the table cannot be read ({fault}). Save it again."),
+        )
+    };
+    while reader.read_record(&mut record).map_err(unreadable)? {
+        let line = first_line + line_within(body, &record);
+        let row = Row {
+            header,
+            record: &record,
+        };
+        let refuse = |sentence| InputError::at(file, line, None, sentence);
+        if row.is_blank() {
+            continue;
+        }
+        row.check_shape().map_err(refuse)?;
+        match row.take(&mut names).map_err(refuse)? {
+            Taken::Zero(zero_um) => readings.zero_um.push(zero_um),
+            Taken::OnCar(reading) => readings.readings.push(Reading { line, ..reading }),
+        }
+    }
+    Ok(readings)
+}
+
+/// Lines before the record; the reader's own count stops before blank lines.
+fn line_within(body: &str, record: &csv::StringRecord) -> usize {
+    record.position().map_or(0, |at| {
+        let counted = usize::try_from(at.line()).unwrap_or(1) - 1;
+        let from = usize::try_from(at.byte())
+            .unwrap_or(body.len())
+            .min(body.len());
+        counted
+            + body.as_bytes()[from..]
+                .iter()
+                .take_while(|b| **b == b'\n')
+                .count()
+    })
+}
+
+enum Taken {
+    Zero(f64),
+    OnCar(Reading),
+}
+
+struct Row<'a> {
+    header: &'a Header,
+    record: &'a csv::StringRecord,
+}
+
+impl Row<'_> {
+    fn cell(&self, column: usize) -> &str {
+        self.record.get(column).unwrap_or("").trim()
+    }
+
+    fn optional(&self, column: Option<usize>) -> Option<&str> {
+        column.map(|c| self.cell(c)).filter(|cell| !cell.is_empty())
+    }
+
+    fn is_blank(&self) -> bool {
+        self.record.iter().all(|cell| cell.trim().is_empty())
+    }
+
+    fn check_shape(&self) -> Result<(), String> {
+        if self.record.iter().any(|cell| cell.contains('\n')) {
+            return Err(
+                "a quotation mark opens a cell that runs over the end of the line. A cell \
+                        is one line; close or remove the quotation mark."
+                    .to_owned(),
+            );
+        }
+        let beyond = self
+            .record
+            .iter()
+            .skip(self.header.cells)
+            .any(|c| !c.trim().is_empty());
+        if beyond {
+            return Err(format!(
+                "the line has {} cells and the header {}. If a decimal comma cut a value in two, \
+                 write a decimal point, or separate the cells by semicolons.",
+                self.record.len(),
+                self.header.cells
+            ));
+        }
+        Ok(())
+    }
+
+    fn take(&self, names: &mut Names) -> Result<Taken, String> {
+        let place = self
+            .optional(self.header.place)
+            .map_or(Ok(Place::Field), place)?;
+        let (value, unit) = self.thickness()?;
+        if place == Place::Zero {
+            return zero_um(value * unit.in_um()).map(Taken::Zero);
+        }
+        let film_um = film_um(value, unit)?;
+        let position = self.position()?;
+        Ok(Taken::OnCar(Reading {
+            panel: names.ours(self.cell(self.header.panel))?,
+            film_um,
+            u_mm: position.map(|p| p[0]),
+            v_mm: position.map(|p| p[1]),
+            spot: self.optional(self.header.spot).map(str::to_owned),
+            repeat: self.optional(self.header.repeat).map(repeat).transpose()?,
+            place,
+            line: 0,
+        }))
+    }
+
+    fn thickness(&self) -> Result<(f64, FilmUnit), String> {
+        let cell = self.cell(self.header.film);
+        if cell.is_empty() {
+            return Err(
+                "the film thickness is missing. Write a plain number such as 112.4, or \
+                        remove the line."
+                    .to_owned(),
+            );
+        }
+        let (value, behind) = number(cell, self.header.separator != b',')?;
+        let mut unit = self.header.film_unit;
+        for word in [self.optional(self.header.unit).unwrap_or(""), behind] {
+            if word.is_empty() {
+                continue;
+            }
+            let found = FilmUnit::read(&plain(word)).ok_or_else(|| {
+                format!(
+                    "{} is not a number or not a unit of film. Write a plain number such as 112.4, \
+                     in um, mil or mm.",
+                    quoted(if word == behind { cell } else { word })
+                )
+            })?;
+            if unit.is_some_and(|known| known != found) {
+                return Err(format!(
+                    "the unit {} contradicts the one named before it. One unit per reading is \
+                     allowed; correct the header or the line.",
+                    quoted(word)
+                ));
+            }
+            unit = Some(found);
+        }
+        unit.map(|unit| (value, unit)).ok_or_else(|| {
+            format!(
+                "{} has no unit. Name the column thickness_um, thickness_mil or thickness_mm, or \
+                 add a unit column.",
+                quoted(cell)
+            )
+        })
+    }
+
+    fn position(&self) -> Result<Option<[f64; 2]>, String> {
+        let Some(columns) = self.header.position else {
+            return Ok(None);
+        };
+        let [u, v] = columns.map(|(column, _)| self.cell(column));
+        if u.is_empty() && v.is_empty() {
+            return Ok(None);
+        }
+        if u.is_empty() || v.is_empty() {
+            return Err(
+                "only one of u and v is given. A position needs both, or neither; fill in \
+                        the other or clear the one."
+                    .to_owned(),
+            );
+        }
+        let mut position = [0.0; 2];
+        for ((cell, (_, mm_per)), out) in [u, v].iter().zip(columns).zip(&mut position) {
+            let (value, behind) = number(cell, self.header.separator != b',')?;
+            *out = value * mm_per;
+            if !behind.is_empty() || out.abs() > FARTHEST_MM {
+                return Err(format!(
+                    "{} is not a position on a panel. A plain number within 10 m is allowed, its \
+                     unit stands in the header.",
+                    quoted(cell)
+                ));
+            }
+        }
+        Ok(Some(position))
+    }
+}
+
+fn zero_um(zero_um: f64) -> Result<f64, String> {
+    if zero_um.abs() <= MOST_FILM_UM {
+        return Ok(zero_um);
+    }
+    Err(format!(
+        "a zero check of {zero_um:e} µm is no zero check. A few µm around 0 are allowed; zero the \
+         gauge and read the bare plate again.",
+    ))
+}
+
+fn place(cell: &str) -> Result<Place, String> {
+    match cell.to_lowercase().as_str() {
+        "field" => Ok(Place::Field),
+        "edge" => Ok(Place::Edge),
+        "crease" => Ok(Place::Crease),
+        "hidden" => Ok(Place::Hidden),
+        "zero" => Ok(Place::Zero),
+        _ => Err(format!(
+            "the place {} is not known. Allowed are field, edge, crease, hidden and zero; leave it \
+             empty for the open face of the panel.",
+            quoted(cell)
+        )),
+    }
+}
+
+fn repeat(cell: &str) -> Result<u32, String> {
+    cell.parse::<u32>().ok().filter(|n| *n > 0).ok_or_else(|| {
+        format!(
+            "the repeat {} is not a count. Write 1, 2, 3 and so on.",
+            quoted(cell)
+        )
+    })
+}
+
+/// Our names of the panels, each looked up once.
+struct Names<'a> {
+    known: Option<&'a [String]>,
+    seen: HashMap<String, String>,
+}
+
+impl<'a> Names<'a> {
+    fn new(known: Option<&'a [String]>) -> Self {
+        Self {
+            known,
+            seen: HashMap::new(),
+        }
+    }
+
+    fn ours(&mut self, written: &str) -> Result<String, String> {
+        if let Some(name) = self.seen.get(written) {
+            return Ok(name.clone());
+        }
+        let name = panel_names::canonical(written).unwrap_or_else(|| dashed(written));
+        if name.is_empty() {
+            return Err(format!(
+                "the panel is {}. Write which panel the reading was taken on.",
+                if written.is_empty() {
+                    "missing".to_owned()
+                } else {
+                    quoted(written)
+                }
+            ));
+        }
+        if let Some(known) = self.known
+            && !known.contains(&name)
+        {
+            return Err(unknown(written, &name, known));
+        }
+        self.seen.insert(written.to_owned(), name.clone());
+        Ok(name)
+    }
+}
+
+fn dashed(written: &str) -> String {
+    let lower = written.to_lowercase();
+    let words: Vec<&str> = lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    words.join("-")
+}
+
+fn unknown(written: &str, name: &str, known: &[String]) -> String {
+    let nearest = known
+        .iter()
+        .max_by(|a, b| strsim::jaro_winkler(a, name).total_cmp(&strsim::jaro_winkler(b, name)));
+    match nearest {
+        Some(nearest) => format!(
+            "the job has no panel {}. Did you mean {nearest}? Correct the name, or add the panel \
+             to the job.",
+            quoted(written)
+        ),
+        None => format!(
+            "the job has no panel {}, nor any other. Add the panel to the job.",
+            quoted(written)
+        ),
+    }
+}

@@ -1,0 +1,238 @@
+//! How fine to cut the panel and how long to step: fast answers or full ones.
+//!
+//! Law: cells a sixth (interactive) or a twelfth (full) of the pad's reach wide;
+//! steps in which the pad runs half a cell, at most 0.2 s or 0.1 s; depth cells
+//! by the reach of the heat (see `depth`). Where that would cost more solves
+//! than the answer may, cells and steps grow until it fits, at most to a
+//! quarter of the reach.
+//! Source: own choice; the error is measured, not promised: the same job on
+//! cells and steps twice as coarse, and the difference of the two peaks.
+//! Holds: pads small against the panel and panels up to some square metres.
+//! Left out: cells that follow the pad.
+//! Checked by: the difference stated against much finer runs.
+
+use lapwing_measure::quantity::Time;
+use uom::si::time::second;
+
+use super::column::Scheme;
+use super::depth::{DepthCell, Fineness, even, graded, total};
+use super::error::{HeatError, within};
+use super::layers::Slab;
+
+/// What the answer is for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Accuracy {
+    /// Fast enough to play with.
+    Interactive,
+    /// Fine enough to sign.
+    Full,
+    /// Exactly this grid and step.
+    Cells(Cells),
+}
+
+/// A grid and a step asked for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cells {
+    /// Cells along the panel's x.
+    pub nx: usize,
+    /// Cells along the panel's y.
+    pub ny: usize,
+    /// Cells through the depth.
+    pub nz: DepthCells,
+    /// Length of a step.
+    pub dt: Time,
+    /// How time is stepped through the depth.
+    pub scheme: Scheme,
+}
+
+/// Cells through the depth.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum DepthCells {
+    /// This many, placed by the program.
+    Total(usize),
+    /// This many in each layer, from the outside inwards.
+    PerLayer(Vec<usize>),
+}
+
+/// What the choice depends on.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Job<'a> {
+    pub(crate) slabs: &'a [Slab],
+    pub(crate) size_m: (f64, f64),
+    pub(crate) reach_m: f64,
+    pub(crate) speed_m_s: f64,
+    pub(crate) duration_s: f64,
+}
+
+/// A grid and a step decided on.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Settings {
+    pub(crate) columns: usize,
+    pub(crate) rows: usize,
+    pub(crate) cells: Vec<DepthCell>,
+    pub(crate) step_s: f64,
+    pub(crate) scheme: Scheme,
+    /// Whether the first step is cut into small ones.
+    pub(crate) is_eased_in: bool,
+}
+
+/// Memory the state may take.
+const ALLOWED_MEGABYTES: f64 = 40.0;
+/// Steps a run may take.
+const ALLOWED_STEPS: f64 = 5e6;
+
+/// Fineness of an automatic choice.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Recipe {
+    /// Cells per reach of the pad.
+    pub(crate) cells_per_reach: f64,
+    /// Longest step.
+    pub(crate) longest_s: f64,
+    /// Share of a cell the pad runs in a step.
+    pub(crate) cell_frac: f64,
+    pub(crate) fineness: Fineness,
+    /// Solves (cells times stages) the answer may cost.
+    pub(crate) solves: f64,
+}
+
+impl Recipe {
+    const INTERACTIVE: Self =
+        Self { cells_per_reach: 6.0, longest_s: 0.2, cell_frac: 0.5, fineness: Fineness::COARSE, solves: 0.25e9 };
+    const FULL: Self =
+        Self { cells_per_reach: 12.0, longest_s: 0.1, cell_frac: 0.5, fineness: Fineness::FINE, solves: 2.2e9 };
+}
+
+/// Decides on grid and step, and on those of the coarser run that gives the
+/// error.
+///
+/// # Errors
+/// Refuses grids that do not fit into memory and steps that skip.
+pub(crate) fn settle(job: Job<'_>, accuracy: &Accuracy) -> Result<(Settings, Option<Settings>), HeatError> {
+    let recipe = match accuracy {
+        Accuracy::Interactive => Recipe::INTERACTIVE,
+        Accuracy::Full => Recipe::FULL,
+        Accuracy::Cells(cells) => return Ok((asked(job, cells)?, None)),
+    };
+    let fine = fitted(job, recipe);
+    let coarse = Settings {
+        columns: fine.columns.div_ceil(2),
+        rows: fine.rows.div_ceil(2),
+        cells: graded(job.slabs, recipe.fineness.times(1.6)),
+        step_s: 2.0 * fine.step_s,
+        ..fine.clone()
+    };
+    Ok((checked(fine, job)?, Some(checked(coarse, job)?)))
+}
+
+fn fitted(job: Job<'_>, recipe: Recipe) -> Settings {
+    let mut dx_m = job.reach_m / recipe.cells_per_reach;
+    loop {
+        let settings = with_cells(job, recipe, dx_m);
+        let steps = job.duration_s / settings.step_s;
+        let solves = 2.0 * steps * (settings.columns * settings.rows * settings.cells.len()) as f64;
+        if solves <= recipe.solves || dx_m > 0.25 * job.reach_m {
+            return settings;
+        }
+        dx_m *= 1.1;
+    }
+}
+
+fn with_cells(job: Job<'_>, recipe: Recipe, dx_m: f64) -> Settings {
+    let count = |size_m: f64| ((size_m / dx_m).ceil() as usize).max(4);
+    let running_s = recipe.cell_frac * dx_m / job.speed_m_s;
+    let coarsening = dx_m * recipe.cells_per_reach / job.reach_m;
+    let step_s = running_s.min(recipe.longest_s * coarsening).min(job.duration_s / 8.0);
+    Settings {
+        columns: count(job.size_m.0),
+        rows: count(job.size_m.1),
+        cells: graded(job.slabs, recipe.fineness),
+        step_s,
+        scheme: Scheme::TwoStage,
+        is_eased_in: true,
+    }
+}
+
+fn asked(job: Job<'_>, cells: &Cells) -> Result<Settings, HeatError> {
+    let step_s = within("time step", cells.dt.get::<second>(), "s", (1e-6, 3600.0), "0.1 s is usual.")?;
+    let depths = match &cells.nz {
+        DepthCells::Total(count) => *count,
+        DepthCells::PerLayer(counts) => counts.iter().sum(),
+    };
+    fits(cells.nx, cells.ny, depths)?;
+    let moves_m = job.speed_m_s * step_s;
+    if moves_m > job.reach_m {
+        return Err(HeatError::PadSkips { step_s, moves_mm: 1e3 * moves_m, longest_s: job.reach_m / job.speed_m_s });
+    }
+    let cut = match &cells.nz {
+        DepthCells::Total(count) => total(job.slabs, *count)?,
+        DepthCells::PerLayer(counts) => even(job.slabs, counts)?,
+    };
+    let settings =
+        Settings { columns: cells.nx, rows: cells.ny, cells: cut, step_s, scheme: cells.scheme, is_eased_in: false };
+    checked(settings, job)
+}
+
+fn checked(settings: Settings, job: Job<'_>) -> Result<Settings, HeatError> {
+    fits(settings.columns, settings.rows, settings.cells.len())?;
+    let steps = job.duration_s / settings.step_s;
+    if steps > ALLOWED_STEPS {
+        return Err(HeatError::TooManySteps { steps, step_s: settings.step_s, allowed: ALLOWED_STEPS });
+    }
+    Ok(settings)
+}
+
+/// Refuses a grid that would not fit and names the nearest one that does.
+fn fits(columns: usize, rows: usize, depths: usize) -> Result<(), HeatError> {
+    let count = |what, value: usize| within(what, value as f64, "cells", (1.0, 1e9), "Ask for at least one cell in each direction.");
+    let (nx, ny, nz) = (count("columns", columns)?, count("rows", rows)?, count("depth cells", depths)?);
+    // State, peak and maps, in single precision.
+    let megabytes = 4e-6 * nx * ny * (nz + 4.0);
+    if megabytes <= ALLOWED_MEGABYTES && depths <= 1000 {
+        return Ok(());
+    }
+    let fits_depths = nz.min(40.0);
+    let shrink = (ALLOWED_MEGABYTES / (4e-6 * nx * ny * (fits_depths + 4.0))).sqrt().min(1.0);
+    let shrunk = |n: f64| ((n * shrink) as usize).max(1);
+    Err(HeatError::TooManyCells {
+        columns,
+        rows,
+        depths,
+        megabytes,
+        allowed_megabytes: ALLOWED_MEGABYTES,
+        fits_columns: shrunk(nx),
+        fits_rows: shrunk(ny),
+        fits_depths: fits_depths as usize,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::layers::{Substrate, slabs};
+    use super::*;
+
+    #[test]
+    fn a_milliard_cells_are_refused_with_their_size_and_a_grid_that_fits() {
+        let sentence = fits(10_000, 10_000, 10).expect_err("far too many").to_string();
+        assert!(sentence.contains("5600 MB") && sentence.contains("40 MB"), "{sentence}");
+        let HeatError::TooManyCells { fits_columns, fits_rows, fits_depths, .. } = fits(10_000, 10_000, 10).expect_err("too many")
+        else {
+            panic!("another refusal");
+        };
+        assert!(fits(fits_columns, fits_rows, fits_depths).is_ok());
+        assert!(fits(0, 10, 10).is_err());
+    }
+
+    #[test]
+    fn an_automatic_choice_keeps_the_pad_within_half_a_cell_a_step_and_the_work_within_its_budget() {
+        let slabs = slabs(&Substrate::Steel.stack()).expect("allowed");
+        let job = Job { slabs: &slabs, size_m: (0.61, 0.61), reach_m: 0.0625, speed_m_s: 0.0254, duration_s: 763.6 };
+        for (accuracy, budget) in [(Accuracy::Interactive, 0.25e9), (Accuracy::Full, 2.2e9)] {
+            let (fine, coarse) = settle(job, &accuracy).expect("allowed");
+            let dx = 0.61 / fine.columns as f64;
+            assert!(job.speed_m_s * fine.step_s <= 0.5001 * dx * 1.1);
+            let work = 2.0 * job.duration_s / fine.step_s * (fine.columns * fine.rows * fine.cells.len()) as f64;
+            assert!(work <= budget, "{work}");
+            assert!(coarse.expect("an automatic choice has a coarser twin").columns < fine.columns);
+        }
+    }
+}

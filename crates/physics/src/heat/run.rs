@@ -1,0 +1,150 @@
+//! Runs a heat job on all threads of the pool it is called in.
+//!
+//! Law: none. The rows are cut into one band per thread; a block of steps runs
+//! in every band by itself, then neighbours hand over their outermost rows.
+//! Holds: the answer is the same to the last bit for any number of threads.
+//! Left out: a pool of its own; the caller's is used.
+//! Checked by: thread counts against each other.
+
+use std::ops::Range;
+
+use rayon::prelude::*;
+
+use super::accuracy::{Job, Settings, settle};
+use super::depth::DepthCell;
+use super::error::HeatError;
+use super::layers::{Slab, slabs};
+use super::plane::{Axis, Plane, Rim, margin_m};
+use super::problem::{HeatProblem, HeatWatch, Numbers};
+use super::result::{HeatResult, gather};
+use super::schedule::{Ingredients, model};
+use super::tile::{Model, Tile};
+
+/// Rows kept of a neighbour, when there is a choice.
+const KEPT_ROWS: usize = 6;
+/// Most steps of a block.
+const BLOCK_STEPS: usize = 64;
+
+/// Computes the temperatures of a job.
+///
+/// # Errors
+/// Refuses impossible layers, panels, tables, paths, grids and steps, each with
+/// a sentence, and stops with [`HeatError::Cancelled`] when asked to.
+pub fn solve_heat(problem: &HeatProblem<'_>, watch: HeatWatch<'_>) -> Result<HeatResult, HeatError> {
+    let slabs = slabs(problem.layers)?;
+    let numbers = problem.numbers()?;
+    let job = Job {
+        slabs: &slabs,
+        size_m: numbers.size_m,
+        reach_m: numbers.reach_m,
+        speed_m_s: numbers.speed_m_s,
+        duration_s: numbers.duration_s,
+    };
+    let (fine, coarse) = settle(job, problem.accuracy)?;
+    let mut result = run(problem, &numbers, &slabs, &fine, watch)?;
+    if let Some(coarse) = coarse {
+        let plain = HeatProblem { thresholds: &[], probes: &[], ..*problem };
+        let numbers = Numbers { thresholds_k: Vec::new(), ..numbers };
+        let quiet = HeatWatch { progress: None, ..watch };
+        let twin = run(&plain, &numbers, &slabs, &coarse, quiet)?;
+        result.peak_error_k = Some((result.peak_rise_k - twin.peak_rise_k).abs());
+    }
+    watch.report(1.0)?;
+    Ok(result)
+}
+
+fn run(
+    problem: &HeatProblem<'_>,
+    numbers: &Numbers,
+    slabs: &[Slab],
+    settings: &Settings,
+    watch: HeatWatch<'_>,
+) -> Result<HeatResult, HeatError> {
+    let plane = plane(problem.panel.rim, numbers, slabs, settings);
+    let (watched, probes) = problem.probes(&plane.x, &plane.y)?;
+    let ingredients = Ingredients {
+        plane,
+        loss: numbers.loss,
+        start_k: numbers.start_k,
+        footprints: problem.footprints,
+        path: problem.path,
+        duration_s: numbers.duration_s,
+        pass_ends_s: numbers.pass_ends_s.clone(),
+        thresholds_k: numbers.thresholds_k.clone(),
+        watched,
+    };
+    let model = model(settings, ingredients)?;
+    let tiles = step_all(&model, watch)?;
+    let step_s = model.steps.last().map_or(0.0, |step| step.length_s);
+    Ok(gather(&model, &tiles, &probes, step_s))
+}
+
+fn plane(rim: Rim, numbers: &Numbers, slabs: &[Slab], settings: &Settings) -> Plane {
+    let sheet_w_k: f64 = slabs.iter().map(|slab| slab.sideways_w_mk * slab.thickness_m).sum();
+    let sheet_j_m2k: f64 = settings.cells.iter().map(|cell: &DepthCell| cell.capacity_j_m2k).sum();
+    let loss_w_m2k = numbers.loss.outside_w_m2k + numbers.loss.inside_w_m2k;
+    let margin = match rim {
+        Rim::Insulated => 0.0,
+        Rim::Wide => margin_m(sheet_w_k, sheet_j_m2k, loss_w_m2k, numbers.duration_s),
+    };
+    let (width_m, height_m) = numbers.size_m;
+    Plane::new(Axis::new(width_m, settings.columns, margin), Axis::new(height_m, settings.rows, margin))
+}
+
+/// Takes all steps and returns the bands as they stand at the end.
+fn step_all(model: &Model<'_>, watch: HeatWatch<'_>) -> Result<Vec<Tile>, HeatError> {
+    let most_sweeps = model.steps.iter().map(super::tile::Step::sweeps).max().unwrap_or(0);
+    let mut halo = KEPT_ROWS.max(most_sweeps);
+    let rows = model.plane.y.len();
+    let bands = rayon::current_num_threads().min(rows / halo.max(8)).max(1);
+    if bands == 1 {
+        halo = 0;
+    }
+    let cut = |band: usize| rows * band / bands;
+    let mut tiles: Vec<Tile> = (0..bands).map(|band| Tile::new(model, cut(band)..cut(band + 1), halo)).collect();
+    let mut first = 0;
+    while first < model.steps.len() {
+        watch.report(first as f64 / model.steps.len() as f64)?;
+        let block = block(model, first, if bands == 1 { usize::MAX } else { halo });
+        first = block.end;
+        if let [tile] = tiles.as_mut_slice() {
+            tile.run(model, block);
+        } else {
+            tiles.par_iter_mut().for_each(|tile| tile.run(model, block.clone()));
+            hand_over(model, &mut tiles, halo);
+        }
+    }
+    Ok(tiles)
+}
+
+/// As many steps as the kept rows last for.
+fn block(model: &Model<'_>, first: usize, sweeps_allowed: usize) -> Range<usize> {
+    let mut sweeps = 0;
+    let mut end = first;
+    for step in model.steps.iter().skip(first).take(BLOCK_STEPS) {
+        sweeps += step.sweeps();
+        if sweeps > sweeps_allowed {
+            break;
+        }
+        end += 1;
+    }
+    first..end
+}
+
+/// Copies the outermost own rows of each band to its neighbours.
+fn hand_over(model: &Model<'_>, tiles: &mut [Tile], halo: usize) {
+    let length = model.cells.len() * model.plane.stride;
+    let rows = |tile: &Tile, wanted: Range<usize>| {
+        (wanted.start - tile.kept.start) * length..(wanted.end - tile.kept.start) * length
+    };
+    for border in 1..tiles.len() {
+        let (lower, upper) = tiles.split_at_mut(border);
+        let (below, above) = (&mut lower[border - 1], &mut upper[0]);
+        let edge = above.own.start;
+        let (up, down) = (edge - halo..edge, edge..edge + halo);
+        let (from, to) = (rows(below, up.clone()), rows(above, up));
+        above.state[to].copy_from_slice(&below.state[from]);
+        let (from, to) = (rows(above, down.clone()), rows(below, down));
+        below.state[to].copy_from_slice(&above.state[from]);
+    }
+}

@@ -1,0 +1,226 @@
+//! The section while the footprint is drawn over it, walk by walk.
+//!
+//! Law: every straight walk adds its time per length times the footprint's
+//! running sums, taken at the corners of the cells in reach (see `swept`);
+//! walks done more than once, either way, are added up first.
+//! Source: calculus.
+//! Holds: for walks along the grid exactly; a slanted walk takes each cell as
+//! 3 × 3 small squares turned into its direction.
+//! Left out: nothing.
+//! Checked by: the volume balance and the grid test of the parent module.
+
+use std::collections::BTreeMap;
+
+use super::MapGrid;
+use super::swept::Swept;
+use crate::footprint::Footprint;
+use crate::stroke::{Section, Stroke};
+
+/// Ends of a walk in metres, the lower end first.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Walk {
+    from_m: (f64, f64),
+    to_m: (f64, f64),
+}
+
+/// The working legs with their times; legs walked more than once, either way,
+/// are counted together, since the depth does not depend on the sense.
+pub(crate) fn walks(stroke: &Stroke) -> Vec<(Walk, f64)> {
+    let nanometre = |m: f64| (m * 1e9).round() as i64;
+    let key = |(x, y): (f64, f64)| (nanometre(x), nanometre(y));
+    let mut together = BTreeMap::new();
+    for leg in stroke.legs().iter().filter(|leg| leg.is_working) {
+        let (from_m, to_m) = if key(leg.from_m) <= key(leg.to_m) {
+            (leg.from_m, leg.to_m)
+        } else {
+            (leg.to_m, leg.from_m)
+        };
+        let entry = together
+            .entry((key(from_m), key(to_m)))
+            .or_insert((Walk { from_m, to_m }, 0.0));
+        entry.1 += leg.end_s - leg.start_s;
+    }
+    together.into_values().collect()
+}
+
+/// The section while it is being rubbed.
+pub(crate) struct Sheet {
+    grid: MapGrid,
+    cell_m: (f64, f64),
+    pub(crate) rubbed_pa_m: Vec<f64>,
+    along_x: Option<Swept>,
+    along_y: Option<Swept>,
+    along_other: Option<((f64, f64), Swept)>,
+}
+
+impl Sheet {
+    pub(crate) fn new(section: Section, grid: MapGrid) -> Self {
+        let cell_m = (
+            section.width.value / grid.columns as f64,
+            section.height.value / grid.rows as f64,
+        );
+        Self {
+            grid,
+            cell_m,
+            rubbed_pa_m: vec![0.0; grid.columns * grid.rows],
+            along_x: None,
+            along_y: None,
+            along_other: None,
+        }
+    }
+
+    pub(crate) fn walk(&mut self, footprint: &Footprint, walk: Walk, lasts_s: f64) {
+        let across = (walk.to_m.0 - walk.from_m.0, walk.to_m.1 - walk.from_m.1);
+        let length_m = across.0.hypot(across.1);
+        if across.1.abs() < 1e-9 {
+            let swept = self
+                .along_x
+                .take()
+                .unwrap_or_else(|| Swept::along_x(footprint));
+            self.rub_square(&swept, Axes::x_first(walk, length_m), lasts_s);
+            self.along_x = Some(swept);
+        } else if across.0.abs() < 1e-9 {
+            let swept = self
+                .along_y
+                .take()
+                .unwrap_or_else(|| Swept::along_y(footprint));
+            self.rub_square(&swept, Axes::y_first(walk, length_m), lasts_s);
+            self.along_y = Some(swept);
+        } else {
+            let unit = (across.0 / length_m, across.1 / length_m);
+            let swept = match self.along_other.take() {
+                Some((known, swept)) if (known.0 - unit.0).hypot(known.1 - unit.1) < 1e-9 => swept,
+                _ => Swept::along(footprint, unit),
+            };
+            self.rub_slanted(&swept, (walk.from_m, unit), (length_m, lasts_s));
+            self.along_other = Some((unit, swept));
+        }
+    }
+
+    /// A walk along the grid: look-ups at the corners of the cells in reach.
+    fn rub_square(&mut self, swept: &Swept, axes: Axes, lasts_s: f64) {
+        let (cell_q_m, cell_w_m) = axes.order(self.cell_m);
+        let (cells_q, cells_w) = axes.order((self.grid.columns, self.grid.rows));
+        let (start_q_m, start_w_m) = axes.order(axes.from_m);
+        let reach_m = swept.half_m();
+        let (first_q, last_q) = reached(
+            start_q_m - reach_m,
+            start_q_m + axes.length_m + reach_m,
+            cell_q_m,
+            cells_q,
+        );
+        let (first_w, last_w) =
+            reached(start_w_m - reach_m, start_w_m + reach_m, cell_w_m, cells_w);
+        let places: Vec<_> = (first_q..=last_q)
+            .map(|corner| corner as f64 * cell_q_m - start_q_m)
+            .map(|q_m| (swept.place(q_m), swept.place(q_m - axes.length_m)))
+            .collect();
+        let is_stand = axes.length_m < 1e-9;
+        let per_length = if is_stand {
+            lasts_s
+        } else {
+            lasts_s / axes.length_m
+        };
+        let share = per_length / (cell_q_m * cell_w_m);
+        let mut below: Vec<f64> = Vec::new();
+        for corner_w in first_w..=last_w {
+            let w = swept.place(corner_w as f64 * cell_w_m - start_w_m);
+            let here: Vec<f64> = places
+                .iter()
+                .map(|(head, tail)| {
+                    if is_stand {
+                        swept.stood(*head, w)
+                    } else {
+                        swept.walked(*head, w) - swept.walked(*tail, w)
+                    }
+                })
+                .collect();
+            if corner_w > first_w {
+                for (offset, (upper, lower)) in here.windows(2).zip(below.windows(2)).enumerate() {
+                    let index = axes.index((first_q + offset, corner_w - 1), self.grid.columns);
+                    self.rubbed_pa_m[index] += share * (upper[1] - upper[0] - lower[1] + lower[0]);
+                }
+            }
+            below = here;
+        }
+    }
+
+    /// A walk at an angle to the grid: each cell is cut into 3 × 3 parts, and
+    /// each part is taken as a square turned into the walk's direction.
+    fn rub_slanted(
+        &mut self,
+        swept: &Swept,
+        (from_m, unit): ((f64, f64), (f64, f64)),
+        (length_m, lasts_s): (f64, f64),
+    ) {
+        const PARTS: usize = 3;
+        let part_m = (self.cell_m.0 / PARTS as f64, self.cell_m.1 / PARTS as f64);
+        let half_m = 0.5 * (part_m.0 * part_m.1).sqrt();
+        let share = lasts_s / length_m / (4.0 * half_m * half_m) / (PARTS * PARTS) as f64;
+        let far_m = swept.half_m() + half_m;
+        for row in 0..self.grid.rows * PARTS {
+            for column in 0..self.grid.columns * PARTS {
+                let away = (
+                    (column as f64 + 0.5) * part_m.0 - from_m.0,
+                    (row as f64 + 0.5) * part_m.1 - from_m.1,
+                );
+                let q_m = away.0 * unit.0 + away.1 * unit.1;
+                let w_m = away.1 * unit.0 - away.0 * unit.1;
+                if w_m.abs() > far_m || q_m < -far_m || q_m > length_m + far_m {
+                    continue;
+                }
+                let (low, high) = (swept.place(w_m - half_m), swept.place(w_m + half_m));
+                let strip =
+                    |q: f64| swept.walked(swept.place(q), high) - swept.walked(swept.place(q), low);
+                let rubbed =
+                    strip(q_m + half_m) - strip(q_m - half_m) - strip(q_m + half_m - length_m)
+                        + strip(q_m - half_m - length_m);
+                self.rubbed_pa_m[row / PARTS * self.grid.columns + column / PARTS] +=
+                    share * rubbed;
+            }
+        }
+    }
+}
+
+/// Corners of the cells between two coordinates, first and last.
+fn reached(from_m: f64, to_m: f64, cell_m: f64, cells: usize) -> (usize, usize) {
+    let first = (from_m / cell_m).floor().clamp(0.0, cells as f64) as usize;
+    let last = (to_m / cell_m).ceil().clamp(0.0, cells as f64) as usize;
+    (first, last)
+}
+
+/// A walk along one axis of the grid.
+#[derive(Clone, Copy, Debug)]
+struct Axes {
+    is_x_first: bool,
+    from_m: (f64, f64),
+    length_m: f64,
+}
+
+impl Axes {
+    fn x_first(walk: Walk, length_m: f64) -> Self {
+        Self {
+            is_x_first: true,
+            from_m: walk.from_m,
+            length_m,
+        }
+    }
+
+    fn y_first(walk: Walk, length_m: f64) -> Self {
+        Self {
+            is_x_first: false,
+            from_m: walk.from_m,
+            length_m,
+        }
+    }
+
+    /// A pair (x, y) as (along the walk, across it).
+    fn order<T>(&self, (x, y): (T, T)) -> (T, T) {
+        if self.is_x_first { (x, y) } else { (y, x) }
+    }
+
+    fn index(&self, (q, w): (usize, usize), columns: usize) -> usize {
+        let (column, row) = if self.is_x_first { (q, w) } else { (w, q) };
+        row * columns + column
+    }
+}

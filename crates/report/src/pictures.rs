@@ -1,0 +1,105 @@
+//! The pictures that go with a plan: the flat car by budget, and one step's
+//! removal and temperature maps.
+//!
+//! Law: none; values are placed and coloured as they come.
+//! Checked by: the figure tests, and by looking.
+
+use lapwing_job::forecast::law::StepMaps;
+use lapwing_job::plan::{PanelPlan, Plan};
+use lapwing_job::record::job::{BodyClass as Body, Job, Units as JobUnits};
+
+use crate::figure::{
+    BodyClass, CarOptions, Doubt, Fill, PanelPaint, Scale, SectionMap, Theme, Units, Wall,
+    flat_car, section_map,
+};
+use crate::words;
+
+/// The picture's units for the job's.
+#[must_use]
+pub fn units(units: JobUnits) -> Units {
+    match units {
+        JobUnits::Metric => Units::Metric,
+        JobUnits::Us => Units::Customary,
+    }
+}
+
+/// The car drawn flat, panels coloured and labelled by what may go.
+#[must_use]
+pub fn budget_car(job: &Job, plan: &Plan) -> String {
+    let panels: Vec<PanelPaint> = plan.panels.iter().map(|p| paint(p, job.units)).collect();
+    let mut options = CarOptions::landscape(Some(Scale::budget()));
+    options.size_m = job.car.size.map(|s| s.map(|l| l.value));
+    options.units = units(job.units);
+    options.title = "What may go, panel by panel".to_owned();
+    flat_car(outline(job.car.class), &panels, &options)
+}
+
+fn paint(panel: &PanelPlan, units: JobUnits) -> PanelPaint {
+    let figure = panel.budget_um.map(|um| words::film_number(um, units));
+    let is_repaint = panel.findings.iter().any(|f| f.to_lowercase().contains("repaint")) && panel.budget_um.is_none();
+    let doubt = if panel.readings == 0 { Doubt::Unsure } else { Doubt::Plain };
+    let (fill, figure, finding) = match (panel.verdict, panel.budget_um) {
+        ("leave", _) if is_repaint => (Fill::Repaint, Some("leave".to_owned()), Some("repaint?".to_owned())),
+        ("leave", None) if panel.readings == 0 => (Fill::NotMeasured, None, None),
+        ("leave", _) => (Fill::Leave, Some(figure.unwrap_or_else(|| "leave".to_owned())), None),
+        (_, Some(um)) => (Fill::Value(um, doubt), figure, None),
+        (_, None) => (Fill::NotMeasured, None, None),
+    };
+    PanelPaint { id: panel.name.clone(), label: None, figure, finding, fill }
+}
+
+fn outline(class: Body) -> BodyClass {
+    match class {
+        Body::CityCar | Body::SmallHatch | Body::CompactHatch => BodyClass::Hatchback,
+        Body::Saloon | Body::TwoDoorSports => BodyClass::Saloon,
+        Body::Estate => BodyClass::Estate,
+        Body::CompactSuv | Body::LargeSuv | Body::Mpv => BodyClass::LargeSuv,
+        Body::PickUp | Body::FullSizePickUp => BodyClass::PickUp,
+        Body::PanelVan => BodyClass::PanelVan,
+    }
+}
+
+/// Removal and temperature maps of a step, as two pictures.
+///
+/// # Errors
+/// A sentence when a map has no shape, which is our fault.
+pub fn step_maps(
+    maps: &StepMaps,
+    job: &Job,
+    start_c: f64,
+    limits_c: (f64, f64),
+) -> Result<(String, String), String> {
+    let most_um = maps.removal_um.iter().copied().fold(0.0, f64::max);
+    let removal = SectionMap {
+        title: "Takes off",
+        caption: "",
+        values: &maps.removal_um,
+        columns: maps.removal_cells,
+        rows: maps.removal_cells,
+        width_m: maps.section_m,
+        height_m: maps.section_m,
+        scale: Scale::removal(most_um),
+        walls: &[],
+        units: units(job.units),
+        theme: Theme::LIGHT,
+        width_px: 360.0,
+    };
+    let peaks_c: Vec<f64> = maps.peak_rise_k.iter().map(|k| start_c + k).collect();
+    let walls = [
+        Wall { at: limits_c.0, label: "warn".to_owned() },
+        Wall { at: limits_c.1, label: "stop".to_owned() },
+    ];
+    let heat = SectionMap {
+        title: "Surface peak",
+        values: &peaks_c,
+        columns: maps.heat_cells,
+        rows: maps.heat_cells,
+        scale: Scale::temperature(),
+        walls: &walls,
+        ..removal.clone()
+    };
+    Ok((
+        section_map(&removal).map_err(|e| e.to_string())?,
+        section_map(&heat).map_err(|e| e.to_string())?,
+    ))
+}

@@ -1,0 +1,179 @@
+//! What the paper sheet of a plan says, as strings ready to print.
+//!
+//! The keys are those the sheet's template reads (`crates/sheet/tests`).
+//! Law: none; figures are rounded to what their uncertainty justifies.
+//! Checked by: the app's test that sets the example's sheet without a remark.
+
+use lapwing_job::plan::{PanelPlan, Plan, PlanStep};
+use lapwing_job::record::job::{Job, Units};
+use serde_json::{Value, json};
+
+use crate::briefing::SAFETY;
+use crate::words::{self, film_number, heat_number, money};
+
+/// The object under the key `sheet`.
+#[must_use]
+pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) -> Value {
+    let removal_caption = map_of.map_or_else(String::new, |(panel, step)| {
+        format!("What the {} step takes off one section of the {}, {}.", step.step, panel.spoken.to_lowercase(), words::film_unit(job.units))
+    });
+    json!({
+        "title": "Paint plan",
+        "subtitle": plan.car,
+        "job": plan.job,
+        "date": job.date,
+        "right": ["Provisional, before the test spot"],
+        "lead": lead(job, plan),
+        "marks": {"film": "measured", "may_go": "assumed", "takes_off": "assumed", "peak": "assumed", "minutes": "common practice"},
+        "units": {"film": words::film_unit(job.units), "heat": words::heat_unit(job.units)},
+        "captions": {
+            "car": format!("What may go, {}, 19 times in 20. Dark is much. Clear coat is worked out from the reading.", words::film_unit(job.units)),
+            "removal": removal_caption,
+            "heat": format!("Highest surface temperature in the same step, {}, from {} at the start.", words::heat_unit(job.units),
+                heat_number(job.rules.start_temperature.value - 273.15, job.units)),
+        },
+        "panels": plan.panels.iter().map(|p| panel_row(p, job.units)).collect::<Vec<_>>(),
+        "steps": steps(plan, job.units),
+        "materials": plan.materials.iter().map(|m| json!({
+            "what": m.what, "amount": format!("{:.0} {}", m.amount, m.unit), "cost": money(m.cost, &plan.price.currency)})).collect::<Vec<_>>(),
+        "people": people(plan),
+        "price": price(plan),
+        "show_floor": false,
+        "stays": stays(plan),
+        "gauge_says": [
+            "A gauge reads all paint layers together. Clear coat left is worked out from that and an assumed layer build; it is not measured.",
+            "Budgets hold 19 times in 20, hours 8 times in 10. What a pass takes off is assumed within a factor of two until a test spot has been done.",
+        ],
+        "cautions": plan.cautions,
+        "safety": SAFETY,
+        "provenance_note": "Clear coat is worked out, not measured.",
+    })
+}
+
+fn lead(job: &Job, plan: &Plan) -> Value {
+    let worked: Vec<&PanelPlan> = plan.panels.iter().filter(|p| p.removal_um.is_some()).collect();
+    let area: f64 = worked.iter().map(|p| p.area_m2).sum();
+    let average = |pick: fn(&lapwing_job::plan::Interval) -> f64| {
+        worked.iter().filter_map(|p| p.removal_um.as_ref().map(|r| pick(r) * p.area_m2)).sum::<f64>() / area.max(1e-9)
+    };
+    let least = plan
+        .panels
+        .iter()
+        .filter(|p| p.readings > 0)
+        .filter_map(|p| p.clear_after_um.map(|c| (c.lower_95, p)))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let unit = words::film_unit(job.units);
+    json!([
+        {"figure": format!("{:.1}", plan.hours.mean), "unit": "h", "mark": "common practice",
+         "text": format!("in the bay ({:.1} to {:.1}, 8 times in 10)", plan.hours.lower_80, plan.hours.upper_80)},
+        {"figure": film_number(average(|r| r.mean), job.units), "unit": unit, "mark": "assumed",
+         "text": format!("taken off on average where worked ({} to {})", film_number(average(|r| r.lower_95), job.units), film_number(average(|r| r.upper_95), job.units))},
+        {"figure": least.map_or_else(|| "-".to_owned(), |(um, _)| film_number(um, job.units)), "unit": unit, "mark": "assumed",
+         "text": least.map_or_else(|| "no panel was read".to_owned(), |(_, p)| format!("clear left at its lower bound, worked out: {}", p.spoken.to_lowercase()))},
+        {"figure": money(plan.price.gross, &plan.price.currency), "unit": "", "text": "to pay, tax included; provisional"},
+    ])
+}
+
+fn panel_row(panel: &PanelPlan, units: Units) -> Value {
+    let number = |um: Option<f64>| um.map_or_else(String::new, |v| film_number(v, units));
+    let film = if panel.readings == 0 { "not read".to_owned() } else { number(panel.film_um.and_then(|f| f.median)) };
+    let takes_off = panel.removal_um.map_or_else(String::new, |r| {
+        format!("{} ({} to {})", film_number(r.mean, units), film_number(r.lower_95, units), film_number(r.upper_95, units))
+    });
+    let peak = panel.recipe.iter().map(|s| s.peak_c).fold(f64::NAN, f64::max);
+    json!({
+        "name": panel.spoken,
+        "zone": panel.zone,
+        "film": film,
+        "may_go": number(panel.budget_um),
+        "rule": rule_words(panel.binding_rule.as_deref()),
+        "recipe": panel.recipe.iter().map(short_step).collect::<Vec<_>>().join("; then "),
+        "takes_off": takes_off,
+        "peak": if peak.is_nan() { String::new() } else { heat_number(peak, units) },
+        "minutes": if panel.minutes > 0.0 { format!("{:.0}", panel.minutes) } else { String::new() },
+        "verdict": panel.verdict,
+        "reason": if panel.verdict == "polish" { String::new() } else { panel.reason.clone() },
+    })
+}
+
+fn rule_words(name: Option<&str>) -> &'static str {
+    match name {
+        Some("removed-ever") => "most ever removed",
+        Some("clear-left" | "clear-left-1986") => "clear must stay",
+        Some("quarter-of-clear") => "quarter of clear",
+        Some("total-bands") => "thin in all",
+        Some("half-of-top-coat") => "half must stay",
+        _ => "",
+    }
+}
+
+fn short_step(step: &PlanStep) -> String {
+    format!("{}, {}, {}, {} passes", step.machine, step.pad, step.abrasive, step.passes)
+}
+
+fn steps(plan: &Plan, units: Units) -> Vec<String> {
+    let mut said: Vec<String> = vec!["Wash, decontaminate, clay, dry. Mask edges, trim and textured plastic.".to_owned()];
+    for step in plan.panels.iter().flat_map(|p| &p.recipe) {
+        let text = format!(
+            "{}: {}, {:.0} a minute, {}, {}; {} cross-hatched passes, half overlap, {}.",
+            capital(&step.step), step.machine, step.speed_rpm, step.pad, step.abrasive, step.passes,
+            words::arm_speed(step.arm_speed_mm_s, units),
+        );
+        if !said.contains(&text) {
+            said.push(text);
+        }
+    }
+    said.push("Wipe each section, look in two lights, read the film again at the same places.".to_owned());
+    said
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+fn people(plan: &Plan) -> Vec<Value> {
+    plan.people
+        .iter()
+        .map(|d| {
+            json!({
+                "name": d.name,
+                "day": format!("day {}", d.day),
+                "a8": format!("{:.1} m/s²", d.a8_m_s2),
+                "points": format!("{:.0}", d.points),
+                "noise": d.noise_lex8h_db.map_or_else(String::new, |db| format!("{db:.0} dB(A)")),
+                "note": format!("{:.0} min on the trigger", d.trigger_minutes),
+            })
+        })
+        .collect()
+}
+
+fn price(plan: &Plan) -> Vec<Value> {
+    let currency = &plan.price.currency;
+    let mut rows: Vec<Value> = plan
+        .price
+        .lines
+        .iter()
+        .map(|l| json!({"what": capital(&l.what), "amount": money(l.amount, currency)}))
+        .collect();
+    rows.push(json!({"what": "Net", "amount": money(plan.price.net, currency)}));
+    rows.push(json!({"what": "Tax", "amount": money(plan.price.tax, currency)}));
+    rows.push(json!({"what": "To pay", "amount": money(plan.price.gross, currency), "strong": true}));
+    rows.push(json!({"what": "Floor", "amount": money(plan.price.floor, currency), "internal": true}));
+    rows
+}
+
+fn stays(plan: &Plan) -> Vec<String> {
+    let mut list = Vec::new();
+    for panel in &plan.panels {
+        let falls_short = panel.share_gone.is_some_and(|s| s.mean < panel.wish_frac);
+        if panel.verdict == "leave" || falls_short {
+            list.push(format!("{}: {}", panel.spoken, panel.reason));
+        }
+        for finding in &panel.findings {
+            list.push(format!("{}: {finding}", panel.spoken));
+        }
+    }
+    list.push("Scratches deeper than the film that may go stay, rounded and less visible.".to_owned());
+    list
+}

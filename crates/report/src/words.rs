@@ -1,0 +1,142 @@
+//! Numbers as people read them: film, heat, time and money in the shop's units.
+//!
+//! Law: none; factors are exact (1 mil = 25.4 µm, °F = 1.8 °C + 32).
+//! Holds: finite numbers. Anything else prints as "not stated".
+//! Checked by: the tests below.
+
+use lapwing_job::record::job::Units;
+
+/// No-break space before a unit.
+pub const NBSP: char = '\u{a0}';
+
+/// Film thickness with its unit: "2.7 µm", "0.11 mil".
+#[must_use]
+pub fn film(um: f64, units: Units) -> String {
+    format!("{}{NBSP}{}", film_number(um, units), film_unit(units))
+}
+
+/// Film thickness without its unit.
+#[must_use]
+pub fn film_number(um: f64, units: Units) -> String {
+    match units {
+        _ if !um.is_finite() => "not stated".to_owned(),
+        Units::Metric if um.abs() >= 20.0 => format!("{um:.0}"),
+        Units::Metric => format!("{um:.1}"),
+        Units::Us if um.abs() >= 50.0 => format!("{:.1}", um / 25.4),
+        Units::Us => format!("{:.2}", um / 25.4),
+    }
+}
+
+/// Unit of film.
+#[must_use]
+pub fn film_unit(units: Units) -> &'static str {
+    match units {
+        Units::Metric => "µm",
+        Units::Us => "mil",
+    }
+}
+
+/// Temperature without its unit.
+#[must_use]
+pub fn heat_number(celsius: f64, units: Units) -> String {
+    match units {
+        _ if !celsius.is_finite() => "not stated".to_owned(),
+        Units::Metric => format!("{celsius:.0}"),
+        Units::Us => format!("{:.0}", celsius * 1.8 + 32.0),
+    }
+}
+
+/// Unit of temperature.
+#[must_use]
+pub fn heat_unit(units: Units) -> &'static str {
+    match units {
+        Units::Metric => "°C",
+        Units::Us => "°F",
+    }
+}
+
+/// Arm speed with its unit.
+#[must_use]
+pub fn arm_speed(mm_s: f64, units: Units) -> String {
+    match units {
+        Units::Metric => format!("{mm_s:.0}{NBSP}mm/s"),
+        Units::Us => format!("{:.1}{NBSP}in/s", mm_s / 25.4),
+    }
+}
+
+/// Money: "£1 234.50", "GBP" kept where there is no sign.
+#[must_use]
+pub fn money(amount: f64, currency: &str) -> String {
+    let sign = match currency {
+        "GBP" => "£",
+        "USD" => "$",
+        "EUR" => "€",
+        _ => "",
+    };
+    let digits = grouped(amount);
+    if sign.is_empty() {
+        format!("{digits}{NBSP}{currency}")
+    } else {
+        format!("{sign}{digits}")
+    }
+}
+
+fn grouped(amount: f64) -> String {
+    let text = format!("{:.2}", amount.abs());
+    let (whole, part) = text.split_once('.').unwrap_or((&text, "00"));
+    let mut out = String::new();
+    for (at, digit) in whole.chars().enumerate() {
+        if at > 0 && (whole.len() - at) % 3 == 0 {
+            out.push('\u{202f}');
+        }
+        out.push(digit);
+    }
+    let minus = if amount < 0.0 { "\u{2212}" } else { "" };
+    format!("{minus}{out}.{part}")
+}
+
+/// Hours as "11.2 h", short times in minutes.
+#[must_use]
+pub fn hours(h: f64) -> String {
+    if h < 1.0 { format!("{:.0}{NBSP}min", h * 60.0) } else { format!("{h:.1}{NBSP}h") }
+}
+
+/// Breaks a text into lines of at most `width` characters, at spaces.
+#[must_use]
+pub fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    for word in text.split(' ') {
+        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > width {
+            lines.push(std::mem::take(&mut line));
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    lines.push(line);
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_mil_is_25_4_um_and_60_c_is_140_f() {
+        assert_eq!(film(2.54, Units::Us), "0.10\u{a0}mil");
+        assert_eq!(heat_number(60.0, Units::Us), "140");
+    }
+
+    #[test]
+    fn money_is_grouped_by_thin_spaces() {
+        assert_eq!(money(1234.5, "GBP"), "£1\u{202f}234.50");
+        assert_eq!(money(812.0, "NOK"), "812.00\u{a0}NOK");
+    }
+
+    #[test]
+    fn lines_break_at_spaces() {
+        assert_eq!(wrapped("one two three", 7), ["one two", "three"]);
+    }
+}
