@@ -63,11 +63,11 @@ fn panels(out: &mut Vec<String>, plan: &Plan, style: Style) {
     let unit = film_unit(style.units);
     out.push(style.strong("What may go, and what is planned"));
     out.push(format!(
-        "{:<24}{:<5}{:>7}{:>8}{:>15}  {:<16}{:>6}{:>7}{:>8}",
+        "{:<27}{:<5}{:>6}{:>8}{:>15}  {:<16}{:>6}{:>6}{:>7}",
         "", "zone", "film", "may go", "takes off", "bound by", "peak", "gone", "min"
     ));
     out.push(format!(
-        "{:<24}{:<5}{:>7}{:>8}{:>15}  {:<16}{:>6}{:>7}",
+        "{:<27}{:<5}{:>6}{:>8}{:>15}  {:<16}{:>6}{:>6}",
         "", "", unit, unit, unit, "", heat_unit(style.units), "%"
     ));
     for panel in &plan.panels {
@@ -93,7 +93,7 @@ fn panel_line(panel: &PanelPlan, style: Style) -> String {
     let gone = panel.share_gone.map_or_else(|| "-".to_owned(), |s| format!("{:.0}", 100.0 * s.mean));
     let minutes = if panel.minutes > 0.0 { format!("{:.0}", panel.minutes) } else { "-".to_owned() };
     format!(
-        "{:<24}{:<5}{:>7}{:>8}{:>15}  {:<16}{:>6}{:>7}{:>8}",
+        "{:<27}{:<5}{:>6}{:>8}{:>15}  {:<16}{:>6}{:>6}{:>7}",
         panel.spoken,
         panel.zone,
         number(panel.film_um.and_then(|f| f.median)),

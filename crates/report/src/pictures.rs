@@ -30,6 +30,7 @@ pub fn budget_car(job: &Job, plan: &Plan) -> String {
     let mut options = CarOptions::landscape(Some(Scale::budget()));
     options.size_m = job.car.size.map(|s| s.map(|l| l.value));
     options.units = units(job.units);
+    options.theme = Theme::PRINT;
     options.title = "What may go, panel by panel".to_owned();
     flat_car(outline(job.car.class), &panels, &options)
 }
@@ -45,7 +46,15 @@ fn paint(panel: &PanelPlan, units: JobUnits) -> PanelPaint {
         (_, Some(um)) => (Fill::Value(um, doubt), figure, None),
         (_, None) => (Fill::NotMeasured, None, None),
     };
-    PanelPaint { id: panel.name.clone(), label: None, figure, finding, fill }
+    PanelPaint { id: outline_id(&panel.name), label: None, figure, finding, fill }
+}
+
+/// The outline's id where it differs from the panel's name (van sides).
+fn outline_id(name: &str) -> String {
+    match name.strip_prefix("side-") {
+        Some(side) => format!("side-panel-{side}"),
+        None => name.to_owned(),
+    }
 }
 
 fn outline(class: Body) -> BodyClass {
@@ -81,7 +90,7 @@ pub fn step_maps(
         scale: Scale::removal(most_um),
         walls: &[],
         units: units(job.units),
-        theme: Theme::LIGHT,
+        theme: Theme::PRINT,
         width_px: 360.0,
     };
     let peaks_c: Vec<f64> = maps.peak_rise_k.iter().map(|k| start_c + k).collect();

@@ -75,21 +75,24 @@ pub struct StepMaps {
 ///
 /// # Errors
 /// What the laws refuse, with machine and pad named.
-pub fn law_of(job: &Job, key: &LawKey, section: Length) -> Result<PassLaw, InputError> {
-    let machine = &job.kit.machines[key.machine];
+pub fn law_of(
+    job: &Job,
+    key: &LawKey,
+    section: Length,
+    footprint: &Footprint,
+) -> Result<PassLaw, InputError> {
     let pad = &job.kit.pads[key.pad];
-    let place = format!("\"{}\" with \"{}\"", machine.name, pad.name);
+    let place = place(job, (key.machine, key.pad));
     let refuse = |sentence: String| InputError::in_file(place.clone(), sentence);
-    let footprint = footprint(machine, pad).map_err(&refuse)?;
     let stroke_of = |passes| {
         Stroke::cross_hatch(&coverage(section, pad, key.arm, passes)).map_err(|e| refuse(e.to_string()))
     };
     let pair = stroke_of(2)?;
     let cells = 60;
-    let removal = map(&footprint, &pair, UNIT_CUT_RATE, MapGrid { columns: cells, rows: cells })
+    let removal = map(footprint, &pair, UNIT_CUT_RATE, MapGrid { columns: cells, rows: cells })
         .map_err(|e| refuse(e.to_string()))?;
     let long = stroke_of(MOST_PASSES)?;
-    let heat = heat(&footprint, &long, section, (key.substrate, HEAT_CELLS)).map_err(&refuse)?;
+    let heat = heat(footprint, &long, section, (key.substrate, HEAT_CELLS)).map_err(&refuse)?;
     let mean_um = removal.interior.mean_um;
     let mut highest = 0.0_f64;
     Ok(PassLaw {
@@ -123,10 +126,10 @@ pub fn step_maps(
     (passes, speed_frac): (u32, f64),
     (cut_rate_per_pa, friction_frac): (f64, f64),
 ) -> Result<StepMaps, InputError> {
-    let machine = &job.kit.machines[key.machine];
     let pad = &job.kit.pads[key.pad];
-    let refuse = |sentence: String| InputError::in_file(machine.name.clone(), sentence);
-    let footprint = footprint(machine, pad).map_err(&refuse)?;
+    let place = place(job, (key.machine, key.pad));
+    let refuse = |sentence: String| InputError::in_file(place.clone(), sentence);
+    let footprint = footprint_of(job, (key.machine, key.pad))?;
     let stroke = Stroke::cross_hatch(&coverage(section, pad, key.arm, passes))
         .map_err(|e| refuse(e.to_string()))?;
     let grid = MapGrid { columns: PICTURE_CELLS, rows: PICTURE_CELLS };
@@ -171,6 +174,19 @@ fn motion(machine: &Machine) -> Motion {
             turns_per_orbit: (machine.spin / top).value,
         },
     }
+}
+
+fn place(job: &Job, (machine, pad): (usize, usize)) -> String {
+    format!("\"{}\" with \"{}\"", job.kit.machines[machine].name, job.kit.pads[pad].name)
+}
+
+/// Footprint of a pad on a machine at its top speed.
+///
+/// # Errors
+/// What the laws of contact and motion refuse.
+pub fn footprint_of(job: &Job, pair: (usize, usize)) -> Result<Footprint, InputError> {
+    footprint(&job.kit.machines[pair.0], &job.kit.pads[pair.1])
+        .map_err(|sentence| InputError::in_file(place(job, pair), sentence))
 }
 
 fn footprint(machine: &Machine, pad: &Pad) -> Result<Footprint, String> {

@@ -18,6 +18,7 @@ pub mod step;
 use std::collections::BTreeMap;
 
 use lapwing_measure::quantity::{Length, Velocity};
+use lapwing_physics::footprint::Footprint;
 use rayon::prelude::*;
 use uom::si::length::meter;
 use uom::si::velocity::millimeter_per_second;
@@ -32,7 +33,7 @@ pub use self::step::{CutRate, StepForecast, StepSetup, friction_share, step_fore
 pub const ARM_SPEEDS_MM_S: [f64; 2] = [40.0, 60.0];
 
 /// Section edges that are run, as shares of the largest the shop wants.
-const SECTION_SHARES: [f64; 3] = [1.0, 0.75, 0.5];
+const SECTION_SHARES: [f64; 5] = [1.0, 0.85, 0.7, 0.5, 0.35];
 
 /// What one run belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -63,13 +64,13 @@ impl Forecast {
         self.laws.get(key)
     }
 
-    /// Index of the section for a panel of this edge: the largest section that
-    /// divides it evenly or is smaller.
+    /// Index of the section for a panel that would be a square of this edge:
+    /// as few sections as its area asks for, then the largest edge that fits.
     #[must_use]
     pub fn section_for(&self, panel_edge: Length) -> usize {
         let largest = self.edges[0];
-        let pieces = (panel_edge / largest).value.ceil().max(1.0);
-        let wanted = panel_edge / pieces;
+        let pieces = (panel_edge / largest).value.powi(2).ceil().max(1.0);
+        let wanted = panel_edge / pieces.sqrt();
         self.edges
             .iter()
             .position(|edge| *edge <= wanted * 1.0001)
@@ -109,11 +110,12 @@ pub fn forecast(
     let edges: Vec<Length> = SECTION_SHARES.iter().map(|s| job.wish.section * *s).collect();
     let mut whole = Forecast { laws: BTreeMap::new(), edges };
     let keys = keys(job, panel_edges, &whole);
+    let footprints = footprints(job)?;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let laws: Result<Vec<(LawKey, PassLaw)>, InputError> = keys
         .par_iter()
         .map(|key| {
-            let law = law_of(job, key, whole.edges[key.section])?;
+            let law = law_of(job, key, whole.edges[key.section], &footprints[&(key.machine, key.pad)])?;
             let count = done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1;
             progress(count as f64 / keys.len() as f64);
             Ok((*key, law))
@@ -121,6 +123,18 @@ pub fn forecast(
         .collect();
     whole.laws = laws?.into_iter().collect();
     Ok(whole)
+}
+
+/// Footprint of every pad on every machine it fits.
+fn footprints(job: &Job) -> Result<BTreeMap<(usize, usize), Footprint>, InputError> {
+    let pairs: Vec<(usize, usize)> = job
+        .kit
+        .pads
+        .iter()
+        .enumerate()
+        .flat_map(|(pad, p)| p.fits.iter().map(move |machine| (*machine, pad)))
+        .collect();
+    pairs.par_iter().map(|pair| Ok((*pair, law::footprint_of(job, *pair)?))).collect()
 }
 
 fn keys(job: &Job, panel_edges: &[Length], whole: &Forecast) -> Vec<LawKey> {

@@ -27,6 +27,7 @@ pub(super) struct CandidateStep {
     pub(super) does: StepForecast,
     pub(super) leaves_marring: bool,
     pub(super) is_finishing: bool,
+    pub(super) section_m2: f64,
     aggression: u32,
 }
 
@@ -54,23 +55,31 @@ impl Candidate {
         self.steps.iter().map(|s| s.does.worst_place_um).sum()
     }
 
+    /// Time for the same area, so that small pads and small sections compare.
+    pub(super) fn seconds_per_m2(&self) -> f64 {
+        self.steps.iter().map(|s| s.does.section_s / s.section_m2).sum()
+    }
+
     pub(super) fn peak_upper_k(&self) -> f64 {
         self.steps.iter().map(|s| s.does.peak_rise_upper_k).fold(0.0, f64::max)
     }
 
-    pub(super) fn seconds(&self) -> f64 {
-        self.steps.iter().map(|s| s.does.section_s).sum()
-    }
-
-    fn aggression(&self) -> u32 {
+    pub(super) fn aggression(&self) -> u32 {
         self.steps.iter().map(|s| s.aggression).max().unwrap_or(0)
     }
 }
 
-/// Every candidate for a panel, gentlest first: by class of the strongest
-/// step, then by what it takes off, then by time.
-pub(super) fn candidates(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candidate> {
-    let steps = steps(job, panel, laws, section);
+/// Every candidate for a panel whose steps all rise less than `most_rise_k`,
+/// gentlest first: by class of the strongest step, then by what it takes off,
+/// then by time.
+pub(super) fn candidates(
+    job: &Job,
+    panel: &Panel,
+    (laws, section): (&Forecast, usize),
+    most_rise_k: f64,
+) -> Vec<Candidate> {
+    let mut steps = steps(job, panel, laws, section);
+    steps.retain(|s| s.does.peak_rise_upper_k <= most_rise_k);
     let finishing = finishing_step(&steps);
     let mut list: Vec<Candidate> = Vec::new();
     for step in &steps {
@@ -84,7 +93,7 @@ pub(super) fn candidates(job: &Job, panel: &Panel, laws: &Forecast, section: usi
         a.aggression()
             .cmp(&b.aggression())
             .then(a.removal_um().total_cmp(&b.removal_um()))
-            .then(a.seconds().total_cmp(&b.seconds()))
+            .then(a.seconds_per_m2().total_cmp(&b.seconds_per_m2()))
     });
     list
 }
@@ -117,6 +126,7 @@ fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candi
                                 rate,
                                 does: step_forecast(law, machine, setup, rate),
                                 leaves_marring: leaves_marring(machine.kind, pad.class, abrasive.class),
+                                section_m2: law.section.value * law.section.value,
                                 is_finishing: abrasive.class <= AbrasiveClass::Fine
                                     && pad.class <= PadClass::FoamPolishing,
                                 aggression: abrasive.class as u32 * 2 + u32::from(pad.class >= PadClass::FoamCutting),

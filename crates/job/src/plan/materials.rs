@@ -50,7 +50,7 @@ pub(super) fn materials(job: &Job, panels: &[PanelPlan]) -> Vec<Material> {
     push(&mut list, "cloths".to_owned(), cloths, "pieces", prices.cloth);
     push(&mut list, "clay".to_owned(), 50.0 * scale, "g", prices.clay_per_100_g / 100.0);
     push(&mut list, "panel wipe".to_owned(), 300.0 * step_m2 / 13.0, "ml", prices.wipe_per_litre / 1000.0);
-    let tape_m = if step_m2 > 0.0 { 35.0 } else { 0.0 };
+    let tape_m = if step_m2 > 0.0 { 35.0 * scale.min(1.0) } else { 0.0 };
     push(&mut list, "masking tape".to_owned(), tape_m, "m", prices.tape_per_m);
     let coating_ml = 1.2 * area_m2 * f64::from(job.wish.coating_layers);
     push(&mut list, "coating".to_owned(), coating_ml, "ml", prices.coating_per_10_ml / 10.0);

@@ -24,13 +24,14 @@ mod tests;
 use lapwing_measure::Provenance;
 use rayon::prelude::*;
 use serde::Serialize;
+use uom::si::thermodynamic_temperature::degree_celsius;
 
 use crate::budget::{Budget, ClearLeft, RuleFinding, budget};
 use crate::forecast::law::{StepMaps, step_maps};
 use crate::forecast::{Forecast, LawKey, forecast, friction_share};
 use crate::inspect::{CarFilm, PanelFilm};
 use crate::intake::{Intake, intake, square_edge};
-use crate::record::job::{Job, Substrate};
+use crate::record::job::{Job, Panel, Substrate};
 use crate::record::{Caution, InputError, panel_names};
 
 pub use self::materials::Material;
@@ -255,6 +256,7 @@ pub fn plan(
     let materials = materials::materials(job, &panels);
     let (people, notes) = people::days(job, &panels, &hours)?;
     cautions.extend(notes);
+    cautions.extend(heat_caution(job, &panels));
     let price = price::price(job, &hours, &materials);
     cautions.sort();
     cautions.dedup();
@@ -287,7 +289,7 @@ fn panel_plan(
     let section = laws.section_for(square_edge(area.value));
     let chosen = choice::choose(job, panel, &may_go, laws, section);
     let mut cautions = may_go.cautions.clone();
-    cautions.extend(chosen.cautions.iter().cloned());
+    cautions.extend(keep_off(panel, readings, &chosen.steps));
     let sections = time::sections(area.value, laws, section);
     let recipe = time::with_minutes(chosen.steps, area.value, sections);
     let plan = PanelPlan {
@@ -313,7 +315,7 @@ fn panel_plan(
         share_gone: chosen.share_gone,
         wish_frac: job.wish.in_zone(panel.zone),
         sections: if recipe.is_empty() { 0 } else { sections },
-        minutes: recipe.iter().map(|s| s.minutes).sum(),
+        minutes: recipe.iter().fold(0.0, |sum, s| sum + s.minutes),
         provenance: PanelProvenance {
             area_m2: area.provenance,
             film_um: Provenance::Measured,
@@ -349,6 +351,36 @@ fn after(budget: &Budget, removal: Option<&Interval>) -> Option<ClearLeft> {
         lower_95: (clear.lower_95 - removal.upper_95).max(0.0),
         provenance: Provenance::Assumed,
     })
+}
+
+/// An odd reading on a panel that is polished: keep off that place.
+fn keep_off(panel: &Panel, readings: Option<&PanelFilm>, steps: &[PlanStep]) -> Option<Caution> {
+    let odd = readings.filter(|f| !f.outliers_um.is_empty() && !steps.is_empty())?;
+    let list: Vec<String> = odd.outliers_um.iter().map(|um| format!("{um:.0} µm")).collect();
+    Some(Caution::new(
+        panel_names::spoken(&panel.name),
+        format!("Keep off the place that read {}: its layers are not known.", list.join(", ")),
+    ))
+}
+
+/// One caution for every panel that may get warmer than the warning.
+fn heat_caution(job: &Job, panels: &[PanelPlan]) -> Option<Caution> {
+    let warn_c = job.rules.heat_warn.get::<degree_celsius>();
+    let hottest = |p: &PanelPlan| p.recipe.iter().map(|s| s.peak_upper_c).fold(f64::NEG_INFINITY, f64::max);
+    let warm: Vec<&PanelPlan> = panels.iter().filter(|p| hottest(p) >= warn_c).collect();
+    let most_c = warm.iter().map(|p| hottest(p)).fold(f64::NEG_INFINITY, f64::max);
+    if warm.is_empty() {
+        return None;
+    }
+    let who = if warm.len() > 4 {
+        format!("{} panels", warm.len())
+    } else {
+        warm.iter().map(|p| p.spoken.clone()).collect::<Vec<_>>().join(", ")
+    };
+    Some(Caution::new(
+        "heat",
+        format!("At the upper end of the assumed friction, {who} may pass the warning at {warn_c:.0} °C (up to {most_c:.0} °C). Feel the panel or point a thermometer, keep the pad moving, let it cool between sets."),
+    ))
 }
 
 /// The one measurement that would sharpen the plan most.

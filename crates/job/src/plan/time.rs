@@ -93,21 +93,22 @@ pub(super) fn hours(job: &Job, panels: &[PanelPlan]) -> Hours {
 /// with the area where they are done all over.
 fn fixed_stages(job: &Job, area_m2: f64, is_polishing: bool) -> Vec<StageTime> {
     let scale = area_m2 / 13.0;
+    let small = scale.clamp(0.3, 1.0);
     let stage = |what, hours| StageTime { what, hours };
     let mut stages = vec![
-        stage("intake and walk-round", 0.6),
+        stage("intake and walk-round", 0.6 * small),
         stage("wash, decontamination, clay, dry", 2.5 * scale),
         stage("film readings", 0.4 * scale),
     ];
     if is_polishing {
-        stages.push(stage("masking", 0.5));
+        stages.push(stage("masking", 0.5 * small));
         stages.push(stage("test spot", 0.6));
         stages.push(stage("panel wipe and inspection", 0.6 * scale));
     }
     if job.wish.coating_layers > 0 {
         stages.push(stage("coating", 1.8 * scale * f64::from(job.wish.coating_layers)));
     }
-    stages.push(stage("final look and hand-over", 0.6));
-    stages.push(stage("off the car: pads, cloths, messages", 0.8));
+    stages.push(stage("final look and hand-over", 0.6 * small));
+    stages.push(stage("off the car: pads, cloths, messages", 0.8 * small));
     stages
 }

@@ -177,13 +177,15 @@ impl Column {
         let mut below = bottom;
         let cells = self.faces.len() - 1;
         for (depth, (face, kept)) in self.faces[..cells].iter().zip(heats).enumerate().rev() {
-            let warms = face.warms[stage];
-            let cell = strip.borrow(row, depth);
+            let (upper, warms) = (face.upper, face.warms[stage]);
+            let mut cell = strip.load(row, depth);
+            let mut heat = *kept;
             for lane in 0..LANES {
-                let heat = kept[lane] + face.upper * below[lane];
-                cell[lane] += warms * (heat - below[lane]);
-                below[lane] = heat;
+                heat[lane] += upper * below[lane];
+                cell[lane] += warms * (heat[lane] - below[lane]);
             }
+            strip.store(row, depth, &cell);
+            below = heat;
         }
         below
     }
@@ -217,8 +219,8 @@ impl Strip {
     }
 
     #[inline(always)]
-    fn borrow(self, row: &mut [f32], depth: usize) -> &mut [f32] {
-        &mut row[depth * self.stride + self.start..][..LANES]
+    fn store(self, row: &mut [f32], depth: usize, lanes: &[f32; LANES]) {
+        row[depth * self.stride + self.start..][..LANES].copy_from_slice(lanes);
     }
 }
 

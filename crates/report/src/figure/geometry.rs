@@ -90,6 +90,17 @@ impl Rect {
             && other.top < self.bottom
     }
 
+    /// The distance between two boxes; 0 when they touch.
+    pub(crate) fn gap(self, other: Self) -> f64 {
+        let dx = (other.left - self.right)
+            .max(self.left - other.right)
+            .max(0.0);
+        let dy = (other.top - self.bottom)
+            .max(self.top - other.bottom)
+            .max(0.0);
+        dx.hypot(dy)
+    }
+
     pub(crate) fn holds(self, other: Self) -> bool {
         self.left <= other.left
             && self.top <= other.top
@@ -155,10 +166,16 @@ pub(crate) fn crossings(outline: &[Point], y: f64) -> Vec<f64> {
 
 /// The place on an outline nearest to a point.
 pub(crate) fn nearest_on(outline: &[Point], to: Point) -> Point {
-    sides(outline)
-        .map(|(a, b)| nearest_on_side(a, b, to))
-        .min_by(|p, q| p.distance(to).total_cmp(&q.distance(to)))
-        .unwrap_or(to)
+    let mut best = (f64::INFINITY, to);
+    for (a, b) in sides(outline) {
+        let place = nearest_on_side(a, b, to);
+        let (dx, dy) = (place.x - to.x, place.y - to.y);
+        let squared = dx * dx + dy * dy;
+        if squared < best.0 {
+            best = (squared, place);
+        }
+    }
+    best.1
 }
 
 fn nearest_on_side(a: Point, b: Point, to: Point) -> Point {
@@ -206,6 +223,8 @@ mod tests {
         assert!(!a.overlaps(b));
         assert!(a.grown(0.1).overlaps(b));
         assert!(a.grown(1.0).holds(a));
+        let far = a.moved(5.0, 6.0);
+        assert!((a.gap(far) - 5.0).abs() < 1e-12 && a.gap(b) < 1e-12);
     }
 
     #[test]

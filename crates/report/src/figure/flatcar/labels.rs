@@ -12,7 +12,7 @@
 //! classes, both ways up, with short and long words.
 
 use super::occupancy::Occupancy;
-use crate::figure::geometry::{Point, Rect, centroid, nearest_on};
+use crate::figure::geometry::{Point, Rect, centroid, nearest_on, sides};
 use crate::figure::svg::Span;
 
 /// One line of a label.
@@ -100,6 +100,7 @@ pub(crate) fn place(page: &Page, requests: &[Request]) -> (Vec<Placed>, Vec<usiz
         placed: Vec::new(),
         boxes: Vec::new(),
         leaders: Vec::new(),
+        bounds: page.solid.iter().map(|shape| Rect::of(shape)).collect(),
     };
     let mut order: Vec<&Request> = requests.iter().collect();
     order.sort_by(|a, b| size(&b.outline).total_cmp(&size(&a.outline)));
@@ -126,6 +127,16 @@ struct Work<'a> {
     placed: Vec<Placed>,
     boxes: Vec<Rect>,
     leaders: Vec<(Point, Point)>,
+    /// The bounds of each solid shape.
+    bounds: Vec<Rect>,
+}
+
+/// What a search outside a panel needs at every place.
+struct Search<'a> {
+    free: &'a Occupancy,
+    middle: Point,
+    bounds: Rect,
+    limit: f64,
 }
 
 /// A form of the words chosen for both twins, and the box that holds either.
@@ -252,17 +263,22 @@ impl Work<'_> {
             free.mark_sides(&[*foot, *head]);
         }
         free.settle();
-        let mut best = None;
-        let mut limit = TOO_DEAR;
+        let (middle, bounds) = (centroid(&request.outline), Rect::of(&request.outline));
+        let mut best: Option<(f64, Point, usize)> = None;
         for (rank, form) in forms.iter().enumerate() {
             let turned = if form.is_turned { TURNED } else { 0.0 };
             let extra = turned + f64::from(u8::try_from(rank).unwrap_or(u8::MAX)) * 8.0;
             let near = Rect::of(&request.outline).grown(REACH_PX + form.width / 2.0);
             for centre in grid(near, 3.0) {
-                if let Some(cost) = self.cost_outside(request, form, centre, (&free, limit - extra))
-                {
-                    limit = cost + extra;
-                    best = Some((limit, centre, rank));
+                let limit = best.map_or(TOO_DEAR, |(cost, ..)| cost) - extra;
+                let search = Search {
+                    free: &free,
+                    middle,
+                    bounds,
+                    limit,
+                };
+                if let Some(cost) = self.cost_outside(request, form, centre, &search) {
+                    best = Some((cost + extra, centre, rank));
                 }
             }
         }
@@ -276,41 +292,47 @@ impl Work<'_> {
         request: &Request,
         form: &Form,
         centre: Point,
-        (free, limit): (&Occupancy, f64),
+        search: &Search<'_>,
     ) -> Option<f64> {
+        let (free, most) = (search.free, search.limit.min(REACH_PX));
         let area = Rect::around(centre, form.width + 4.0, form.height + 2.0);
-        if !free.is_free(area) {
+        if area.gap(search.bounds) > most || !free.is_free(area) {
             return None;
         }
         let other = self.mirrored(area);
         if request.twin.is_some() && (area.overlaps(other) || !free.is_free(other)) {
             return None;
         }
-        let foot = nearest_on(&request.outline, area.nearest(centroid(&request.outline)));
+        let foot = nearest_on(&request.outline, area.nearest(search.middle));
         let head = area.nearest(foot);
         let reach = foot.distance(head);
-        if !(2.0..REACH_PX.min(limit)).contains(&reach) {
+        if !(2.0..most).contains(&reach) {
             return None;
         }
         let cost = reach + self.crossings(request, foot, head);
-        (cost < limit).then_some(cost)
+        (cost < search.limit).then_some(cost)
     }
 
     /// What a line costs beyond its length: see the law above.
     fn crossings(&self, request: &Request, foot: Point, head: Point) -> f64 {
-        let steps: Vec<Point> = (1..16)
-            .map(|k| foot.toward(head, f64::from(k) / 16.0))
-            .collect();
-        let is_hit = |area: &Rect| steps.iter().any(|p| area.holds(Rect::of(&[*p])));
-        let labels = self.boxes.iter().filter(|area| is_hit(area)).count();
-        let shapes = self.page.solid.iter().filter(|shape| {
-            **shape != request.outline
-                && is_hit(&Rect::of(shape))
-                && steps.iter().any(|p| is_inside(shape, *p))
+        let line = Rect::of(&[foot, head]);
+        let steps = || (1..16).map(|k| foot.toward(head, f64::from(k) / 16.0));
+        let labels = self.boxes.iter().filter(|area| {
+            area.overlaps(line.grown(0.1)) && steps().any(|p| area.holds(Rect::of(&[p])))
         });
+        let shapes = self
+            .page
+            .solid
+            .iter()
+            .zip(&self.bounds)
+            .filter(|(shape, bounds)| {
+                bounds.overlaps(line.grown(0.1))
+                    && **shape != request.outline
+                    && steps().any(|p| is_inside(shape, p))
+            });
         let cost =
             |count: usize, each: f64| each * f64::from(u8::try_from(count).unwrap_or(u8::MAX));
-        cost(labels, 400.0) + cost(shapes.count(), 60.0)
+        cost(labels.count(), 400.0) + cost(shapes.count(), 60.0)
     }
 
     fn keep(
@@ -381,8 +403,10 @@ fn forms(own: &[Vec<Line>], twin: &[Vec<Line>], is_turned: bool) -> Vec<Form> {
 }
 
 fn is_inside(outline: &[Point], p: Point) -> bool {
-    let left_of = crate::figure::geometry::crossings(outline, p.y);
-    left_of.iter().filter(|x| **x < p.x).count() % 2 == 1
+    let crosses = |(a, b): &(Point, Point)| {
+        (a.y <= p.y) != (b.y <= p.y) && a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) < p.x
+    };
+    sides(outline).filter(crosses).count() % 2 == 1
 }
 
 fn size(outline: &[Point]) -> f64 {

@@ -36,7 +36,8 @@ impl Occupancy {
 
     /// Marks the inside of an outline.
     pub(crate) fn mark_inside(&mut self, outline: &[Point], taken: bool) {
-        for row in 0..self.rows {
+        let bounds = Rect::of(outline);
+        for row in cell(bounds.top)..self.rows.min(cell(bounds.bottom) + 1) {
             for pair in crossings(outline, centre(row)).chunks_exact(2) {
                 for column in cell(pair[0])..=cell(pair[1]).min(self.columns - 1) {
                     self.taken[row * self.columns + column] = taken;
