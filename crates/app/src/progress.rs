@@ -23,7 +23,11 @@ impl Progress {
             bar.set_style(style);
         }
         bar.set_message(what.to_owned());
-        Self { bar, since: Instant::now(), is_shown: Mutex::new(false) }
+        Self {
+            bar,
+            since: Instant::now(),
+            is_shown: Mutex::new(false),
+        }
     }
 
     /// Takes the share done, 0 to 1.

@@ -23,7 +23,11 @@ pub struct Style {
 
 impl Style {
     fn strong(self, text: &str) -> String {
-        if self.is_coloured { format!("\u{1b}[1m{text}\u{1b}[0m") } else { text.to_owned() }
+        if self.is_coloured {
+            format!("\u{1b}[1m{text}\u{1b}[0m")
+        } else {
+            text.to_owned()
+        }
     }
 }
 
@@ -63,12 +67,19 @@ fn panels(out: &mut Vec<String>, plan: &Plan, style: Style) {
     let unit = film_unit(style.units);
     out.push(style.strong("What may go, and what is planned"));
     out.push(format!(
-        "{:<27}{:<5}{:>6}{:>8}{:>15}  {:<16}{:>6}{:>6}{:>7}",
+        "{:<28}{:<5}{:>5}{:>8}{:>15}  {:<16}{:>6}{:>6}{:>7}",
         "", "zone", "film", "may go", "takes off", "bound by", "peak", "gone", "min"
     ));
     out.push(format!(
-        "{:<27}{:<5}{:>6}{:>8}{:>15}  {:<16}{:>6}{:>6}",
-        "", "", unit, unit, unit, "", heat_unit(style.units), "%"
+        "{:<28}{:<5}{:>5}{:>8}{:>15}  {:<16}{:>6}{:>6}",
+        "",
+        "",
+        unit,
+        unit,
+        unit,
+        "",
+        heat_unit(style.units),
+        "%"
     ));
     for panel in &plan.panels {
         out.push(panel_line(panel, style));
@@ -83,17 +94,45 @@ fn panels(out: &mut Vec<String>, plan: &Plan, style: Style) {
 }
 
 fn panel_line(panel: &PanelPlan, style: Style) -> String {
-    let number = |um: Option<f64>| um.map_or_else(|| "-".to_owned(), |v| film_number(v, style.units));
+    let number =
+        |um: Option<f64>| um.map_or_else(|| "-".to_owned(), |v| film_number(v, style.units));
     let takes_off = panel.removal_um.map_or_else(
-        || if panel.verdict == "leave" { "leave".to_owned() } else { "-".to_owned() },
-        |r| format!("{} ({}-{})", film_number(r.mean, style.units), film_number(r.lower_95, style.units), film_number(r.upper_95, style.units)),
+        || {
+            if panel.verdict == "leave" {
+                "leave".to_owned()
+            } else {
+                "-".to_owned()
+            }
+        },
+        |r| {
+            format!(
+                "{} ({}-{})",
+                film_number(r.mean, style.units),
+                film_number(r.lower_95, style.units),
+                film_number(r.upper_95, style.units)
+            )
+        },
     );
-    let peak = panel.recipe.iter().map(|s| s.peak_c).fold(f64::NAN, f64::max);
-    let peak = if peak.is_nan() { "-".to_owned() } else { heat_number(peak, style.units) };
-    let gone = panel.share_gone.map_or_else(|| "-".to_owned(), |s| format!("{:.0}", 100.0 * s.mean));
-    let minutes = if panel.minutes > 0.0 { format!("{:.0}", panel.minutes) } else { "-".to_owned() };
+    let peak = panel
+        .recipe
+        .iter()
+        .map(|s| s.peak_c)
+        .fold(f64::NAN, f64::max);
+    let peak = if peak.is_nan() {
+        "-".to_owned()
+    } else {
+        heat_number(peak, style.units)
+    };
+    let gone = panel
+        .share_gone
+        .map_or_else(|| "-".to_owned(), |s| format!("{:.0}", 100.0 * s.mean));
+    let minutes = if panel.minutes > 0.0 {
+        format!("{:.0}", panel.minutes)
+    } else {
+        "-".to_owned()
+    };
     format!(
-        "{:<27}{:<5}{:>6}{:>8}{:>15}  {:<16}{:>6}{:>6}{:>7}",
+        "{:<28}{:<5}{:>5}{:>8}{:>15}  {:<16}{:>6}{:>6}{:>7}",
         panel.spoken,
         panel.zone,
         number(panel.film_um.and_then(|f| f.median)),
@@ -132,7 +171,11 @@ fn recipes(out: &mut Vec<String>, plan: &Plan, style: Style) {
 /// A recipe in words, one step a line.
 #[must_use]
 pub fn recipe_words(recipe: &[PlanStep], units: Units) -> String {
-    recipe.iter().map(|s| step_words(s, units)).collect::<Vec<_>>().join("\n")
+    recipe
+        .iter()
+        .map(|s| step_words(s, units))
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 fn step_words(step: &PlanStep, units: Units) -> String {
@@ -152,15 +195,30 @@ fn left_alone(out: &mut Vec<String>, plan: &Plan, style: Style) {
     let quiet: Vec<&PanelPlan> = plan
         .panels
         .iter()
-        .filter(|p| p.verdict == "leave" || !p.findings.is_empty() || p.share_gone.is_some_and(|s| s.mean < p.wish_frac))
+        .filter(|p| {
+            p.verdict == "leave"
+                || !p.findings.is_empty()
+                || p.share_gone.is_some_and(|s| s.mean < p.wish_frac)
+        })
         .collect();
     if quiet.is_empty() {
         return;
     }
     out.push(style.strong("What stays, and why"));
     for panel in quiet {
-        let findings = if panel.findings.is_empty() { String::new() } else { format!(" Found: {}.", panel.findings.join("; ").trim_end_matches('.')) };
-        indented(out, &format!("{}: {}{findings}", panel.spoken, panel.reason), "");
+        let findings = if panel.findings.is_empty() {
+            String::new()
+        } else {
+            format!(
+                " Found: {}.",
+                panel.findings.join("; ").trim_end_matches('.')
+            )
+        };
+        indented(
+            out,
+            &format!("{}: {}{findings}", panel.spoken, panel.reason),
+            "",
+        );
     }
     out.push(String::new());
 }
@@ -168,7 +226,11 @@ fn left_alone(out: &mut Vec<String>, plan: &Plan, style: Style) {
 fn hours(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(style.strong("Hours (common practice until the shop's own log says better)"));
     for stage in &plan.hours.stages {
-        out.push(format!("  {:<46}{:>8}", stage.what, words::hours(stage.hours)));
+        out.push(format!(
+            "  {:<46}{:>8}",
+            stage.what,
+            words::hours(stage.hours)
+        ));
     }
     out.push(String::new());
 }
@@ -176,7 +238,13 @@ fn hours(out: &mut Vec<String>, plan: &Plan, style: Style) {
 fn materials(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(style.strong("Materials (common practice)"));
     for one in &plan.materials {
-        out.push(format!("  {:<36}{:>9.0} {:<8}{:>14}", one.what, one.amount, one.unit, words::money(one.cost, &plan.price.currency)));
+        out.push(format!(
+            "  {:<36}{:>9.0} {:<8}{:>14}",
+            one.what,
+            one.amount,
+            one.unit,
+            words::money(one.cost, &plan.price.currency)
+        ));
     }
     out.push(String::new());
 }
@@ -185,7 +253,9 @@ fn people(out: &mut Vec<String>, plan: &Plan, style: Style) {
     if plan.people.is_empty() {
         return;
     }
-    out.push(style.strong("Hands and ears (declared values plus their uncertainty; 100 points is the action value)"));
+    out.push(style.strong(
+        "Hands and ears (declared values plus their uncertainty; 100 points is the action value)",
+    ));
     for day in &plan.people {
         out.push(format!(
             "  day {:<3}{:<20}{:>5.0} min on the trigger  A(8) {:.1} m/s²  {:>4.0} points  noise {}",
@@ -204,10 +274,22 @@ fn price(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(style.strong("Price (provisional until a test spot has been done)"));
     let currency = &plan.price.currency;
     for line in &plan.price.lines {
-        out.push(format!("  {:<46}{:>14}", line.what, words::money(line.amount, currency)));
+        out.push(format!(
+            "  {:<46}{:>14}",
+            line.what,
+            words::money(line.amount, currency)
+        ));
     }
-    for (what, amount) in [("net", plan.price.net), ("tax", plan.price.tax), ("to pay", plan.price.gross), ("floor, for the shop only", plan.price.floor)] {
-        out.push(format!("  {what:<46}{:>14}", words::money(amount, currency)));
+    for (what, amount) in [
+        ("net", plan.price.net),
+        ("tax", plan.price.tax),
+        ("to pay", plan.price.gross),
+        ("floor, for the shop only", plan.price.floor),
+    ] {
+        out.push(format!(
+            "  {what:<46}{:>14}",
+            words::money(amount, currency)
+        ));
     }
     out.push(String::new());
 }
@@ -235,7 +317,10 @@ pub const SAFETY: [&str; 5] = [
 ];
 
 fn indented(out: &mut Vec<String>, text: &str, indent: &str) {
-    for (at, line) in wrapped(text, WIDTH - 4 - indent.len()).into_iter().enumerate() {
+    for (at, line) in wrapped(text, WIDTH - 4 - indent.len())
+        .into_iter()
+        .enumerate()
+    {
         let lead = if at == 0 { "  " } else { "    " };
         out.push(format!("{lead}{indent}{line}"));
     }

@@ -37,16 +37,38 @@ pub fn budget_car(job: &Job, plan: &Plan) -> String {
 
 fn paint(panel: &PanelPlan, units: JobUnits) -> PanelPaint {
     let figure = panel.budget_um.map(|um| words::film_number(um, units));
-    let is_repaint = panel.findings.iter().any(|f| f.to_lowercase().contains("repaint")) && panel.budget_um.is_none();
-    let doubt = if panel.readings == 0 { Doubt::Unsure } else { Doubt::Plain };
+    let is_repaint = panel
+        .findings
+        .iter()
+        .any(|f| f.to_lowercase().contains("repaint"))
+        && panel.budget_um.is_none();
+    let doubt = if panel.readings == 0 {
+        Doubt::Unsure
+    } else {
+        Doubt::Plain
+    };
     let (fill, figure, finding) = match (panel.verdict, panel.budget_um) {
-        ("leave", _) if is_repaint => (Fill::Repaint, Some("leave".to_owned()), Some("repaint?".to_owned())),
+        ("leave", _) if is_repaint => (
+            Fill::Repaint,
+            Some("leave".to_owned()),
+            Some("repaint?".to_owned()),
+        ),
         ("leave", None) if panel.readings == 0 => (Fill::NotMeasured, None, None),
-        ("leave", _) => (Fill::Leave, Some(figure.unwrap_or_else(|| "leave".to_owned())), None),
+        ("leave", _) => (
+            Fill::Leave,
+            Some(figure.unwrap_or_else(|| "leave".to_owned())),
+            None,
+        ),
         (_, Some(um)) => (Fill::Value(um, doubt), figure, None),
         (_, None) => (Fill::NotMeasured, None, None),
     };
-    PanelPaint { id: outline_id(&panel.name), label: None, figure, finding, fill }
+    PanelPaint {
+        id: outline_id(&panel.name),
+        label: None,
+        figure,
+        finding,
+        fill,
+    }
 }
 
 /// The outline's id where it differs from the panel's name (van sides).
@@ -95,8 +117,14 @@ pub fn step_maps(
     };
     let peaks_c: Vec<f64> = maps.peak_rise_k.iter().map(|k| start_c + k).collect();
     let walls = [
-        Wall { at: limits_c.0, label: "warn".to_owned() },
-        Wall { at: limits_c.1, label: "stop".to_owned() },
+        Wall {
+            at: limits_c.0,
+            label: "warn".to_owned(),
+        },
+        Wall {
+            at: limits_c.1,
+            label: "stop".to_owned(),
+        },
     ];
     let heat = SectionMap {
         title: "Surface peak",

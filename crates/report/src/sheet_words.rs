@@ -15,7 +15,12 @@ use crate::words::{self, film_number, heat_number, money};
 #[must_use]
 pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) -> Value {
     let removal_caption = map_of.map_or_else(String::new, |(panel, step)| {
-        format!("What the {} step takes off one section of the {}, {}.", step.step, panel.spoken.to_lowercase(), words::film_unit(job.units))
+        format!(
+            "What the {} step takes off one section of the {}, {}.",
+            step.step,
+            panel.spoken.to_lowercase(),
+            words::film_unit(job.units)
+        )
     });
     json!({
         "title": "Paint plan",
@@ -51,10 +56,18 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
 }
 
 fn lead(job: &Job, plan: &Plan) -> Value {
-    let worked: Vec<&PanelPlan> = plan.panels.iter().filter(|p| p.removal_um.is_some()).collect();
+    let worked: Vec<&PanelPlan> = plan
+        .panels
+        .iter()
+        .filter(|p| p.removal_um.is_some())
+        .collect();
     let area: f64 = worked.iter().map(|p| p.area_m2).sum();
     let average = |pick: fn(&lapwing_job::plan::Interval) -> f64| {
-        worked.iter().filter_map(|p| p.removal_um.as_ref().map(|r| pick(r) * p.area_m2)).sum::<f64>() / area.max(1e-9)
+        worked
+            .iter()
+            .filter_map(|p| p.removal_um.as_ref().map(|r| pick(r) * p.area_m2))
+            .sum::<f64>()
+            / area.max(1e-9)
     };
     let least = plan
         .panels
@@ -76,11 +89,24 @@ fn lead(job: &Job, plan: &Plan) -> Value {
 
 fn panel_row(panel: &PanelPlan, units: Units) -> Value {
     let number = |um: Option<f64>| um.map_or_else(String::new, |v| film_number(v, units));
-    let film = if panel.readings == 0 { "not read".to_owned() } else { number(panel.film_um.and_then(|f| f.median)) };
+    let film = if panel.readings == 0 {
+        "not read".to_owned()
+    } else {
+        number(panel.film_um.and_then(|f| f.median))
+    };
     let takes_off = panel.removal_um.map_or_else(String::new, |r| {
-        format!("{} ({} to {})", film_number(r.mean, units), film_number(r.lower_95, units), film_number(r.upper_95, units))
+        format!(
+            "{} ({} to {})",
+            film_number(r.mean, units),
+            film_number(r.lower_95, units),
+            film_number(r.upper_95, units)
+        )
     });
-    let peak = panel.recipe.iter().map(|s| s.peak_c).fold(f64::NAN, f64::max);
+    let peak = panel
+        .recipe
+        .iter()
+        .map(|s| s.peak_c)
+        .fold(f64::NAN, f64::max);
     json!({
         "name": panel.spoken,
         "zone": panel.zone,
@@ -92,15 +118,15 @@ fn panel_row(panel: &PanelPlan, units: Units) -> Value {
         "peak": if peak.is_nan() { String::new() } else { heat_number(peak, units) },
         "minutes": if panel.minutes > 0.0 { format!("{:.0}", panel.minutes) } else { String::new() },
         "verdict": panel.verdict,
-        "reason": if panel.verdict == "polish" { String::new() } else { panel.reason.clone() },
+        "reason": if panel.verdict == "leave" { panel.reason.clone() } else { String::new() },
     })
 }
 
 fn rule_words(name: Option<&str>) -> &'static str {
     match name {
-        Some("removed-ever") => "most ever removed",
-        Some("clear-left" | "clear-left-1986") => "clear must stay",
-        Some("quarter-of-clear") => "quarter of clear",
+        Some("removed-ever") => "most ever",
+        Some("clear-left" | "clear-left-1986") => "clear to stay",
+        Some("quarter-of-clear") => "clear quarter",
         Some("total-bands") => "thin in all",
         Some("half-of-top-coat") => "half must stay",
         _ => "",
@@ -108,28 +134,41 @@ fn rule_words(name: Option<&str>) -> &'static str {
 }
 
 fn short_step(step: &PlanStep) -> String {
-    format!("{}, {}, {}, {} passes", step.machine, step.pad, step.abrasive, step.passes)
+    format!(
+        "{}, {}, {}, {} passes",
+        step.machine, step.pad, step.abrasive, step.passes
+    )
 }
 
 fn steps(plan: &Plan, units: Units) -> Vec<String> {
-    let mut said: Vec<String> = vec!["Wash, decontaminate, clay, dry. Mask edges, trim and textured plastic.".to_owned()];
+    let mut said: Vec<String> =
+        vec!["Wash, decontaminate, clay, dry. Mask edges, trim and textured plastic.".to_owned()];
     for step in plan.panels.iter().flat_map(|p| &p.recipe) {
         let text = format!(
             "{}: {}, {:.0} a minute, {}, {}; {} cross-hatched passes, half overlap, {}.",
-            capital(&step.step), step.machine, step.speed_rpm, step.pad, step.abrasive, step.passes,
+            capital(&step.step),
+            step.machine,
+            step.speed_rpm,
+            step.pad,
+            step.abrasive,
+            step.passes,
             words::arm_speed(step.arm_speed_mm_s, units),
         );
         if !said.contains(&text) {
             said.push(text);
         }
     }
-    said.push("Wipe each section, look in two lights, read the film again at the same places.".to_owned());
+    said.push(
+        "Wipe each section, look in two lights, read the film again at the same places.".to_owned(),
+    );
     said
 }
 
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + letters.as_str())
+    letters.next().map_or_else(String::new, |c| {
+        c.to_uppercase().collect::<String>() + letters.as_str()
+    })
 }
 
 fn people(plan: &Plan) -> Vec<Value> {
@@ -158,22 +197,43 @@ fn price(plan: &Plan) -> Vec<Value> {
         .collect();
     rows.push(json!({"what": "Net", "amount": money(plan.price.net, currency)}));
     rows.push(json!({"what": "Tax", "amount": money(plan.price.tax, currency)}));
-    rows.push(json!({"what": "To pay", "amount": money(plan.price.gross, currency), "strong": true}));
-    rows.push(json!({"what": "Floor", "amount": money(plan.price.floor, currency), "internal": true}));
+    rows.push(
+        json!({"what": "To pay", "amount": money(plan.price.gross, currency), "strong": true}),
+    );
+    rows.push(
+        json!({"what": "Floor", "amount": money(plan.price.floor, currency), "internal": true}),
+    );
     rows
 }
 
+/// Panels with the same reason share a line; findings follow their panel.
 fn stays(plan: &Plan) -> Vec<String> {
-    let mut list = Vec::new();
+    let mut list: Vec<(String, Vec<&str>)> = Vec::new();
     for panel in &plan.panels {
         let falls_short = panel.share_gone.is_some_and(|s| s.mean < panel.wish_frac);
+        let mut parts = Vec::new();
         if panel.verdict == "leave" || falls_short {
-            list.push(format!("{}: {}", panel.spoken, panel.reason));
+            parts.push(panel.reason.clone());
         }
-        for finding in &panel.findings {
-            list.push(format!("{}: {finding}", panel.spoken));
+        if !panel.findings.is_empty() {
+            parts.push(format!(
+                "Found: {}.",
+                panel.findings.join("; ").trim_end_matches('.')
+            ));
+        }
+        let text = parts.join(" ");
+        match list.iter_mut().find(|(said, _)| *said == text) {
+            _ if text.is_empty() => {}
+            Some((_, names)) => names.push(&panel.spoken),
+            None => list.push((text, vec![&panel.spoken])),
         }
     }
-    list.push("Scratches deeper than the film that may go stay, rounded and less visible.".to_owned());
-    list
+    let mut lines: Vec<String> = list
+        .into_iter()
+        .map(|(text, names)| format!("{}: {text}", names.join(", ")))
+        .collect();
+    lines.push(
+        "Scratches deeper than the film that may go stay, rounded and less visible.".to_owned(),
+    );
+    lines
 }

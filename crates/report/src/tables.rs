@@ -21,7 +21,10 @@ pub fn film(document: &Value, units: Units) -> String {
         "{:<24}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}",
         "", "", unit, unit, unit, unit, unit
     ));
-    let number = |v: &Value| v.as_f64().map_or_else(|| "-".to_owned(), |um| film_number(um, units));
+    let number = |v: &Value| {
+        v.as_f64()
+            .map_or_else(|| "-".to_owned(), |um| film_number(um, units))
+    };
     for panel in document["panels"].as_array().into_iter().flatten() {
         let clear = &panel["clear_left_um"];
         let clear = if clear.is_null() {
@@ -46,9 +49,16 @@ pub fn film(document: &Value, units: Units) -> String {
             }
         }
     }
-    out.push("Film is measured. Clear left is worked out from an assumed layer build, never measured.".to_owned());
+    out.push(
+        "Film is measured. Clear left is worked out from an assumed layer build, never measured."
+            .to_owned(),
+    );
     for caution in document["cautions"].as_array().into_iter().flatten() {
-        let text = format!("Caution, {}: {}", caution["place"].as_str().unwrap_or(""), caution["text"].as_str().unwrap_or(""));
+        let text = format!(
+            "Caution, {}: {}",
+            caution["place"].as_str().unwrap_or(""),
+            caution["text"].as_str().unwrap_or("")
+        );
         out.extend(wrapped(&text, 98));
     }
     out.join("\n") + "\n"
@@ -57,14 +67,23 @@ pub fn film(document: &Value, units: Units) -> String {
 /// Dose of a day.
 #[must_use]
 pub fn day(dose: &DayExposure) -> String {
-    let minutes = |m: Option<f64>| m.map_or_else(|| "no limit".to_owned(), |m| format!("{m:.0} min"));
+    let minutes =
+        |m: Option<f64>| m.map_or_else(|| "no limit".to_owned(), |m| format!("{m:.0} min"));
     let mut out = vec![
-        format!("Hands   A(8) {:.2} m/s², {:.0} points (100 action value, 400 limit value)", dose.a8_m_s2, dose.points),
-        format!("        last machine from zero: {} to the action value, {} to the limit value", minutes(dose.minutes_to_action_value), minutes(dose.minutes_to_limit_value)),
+        format!(
+            "Hands   A(8) {:.2} m/s², {:.0} points (100 action value, 400 limit value)",
+            dose.a8_m_s2, dose.points
+        ),
+        format!(
+            "        last machine from zero: {} to the action value, {} to the limit value",
+            minutes(dose.minutes_to_action_value),
+            minutes(dose.minutes_to_limit_value)
+        ),
         format!("        rule: {}", dose.rule),
         format!(
             "Ears    L_EX,8h {}, NIOSH dose {:.0} %, OSHA dose {:.0} %",
-            dose.noise_lex8h_db.map_or_else(|| "not stated".to_owned(), |db| format!("{db:.1} dB(A)")),
+            dose.noise_lex8h_db
+                .map_or_else(|| "not stated".to_owned(), |db| format!("{db:.1} dB(A)")),
             dose.noise_dose_niosh_pct,
             dose.noise_dose_osha_pct
         ),

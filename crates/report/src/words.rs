@@ -98,7 +98,11 @@ fn grouped(amount: f64) -> String {
 /// Hours as "11.2 h", short times in minutes.
 #[must_use]
 pub fn hours(h: f64) -> String {
-    if h < 1.0 { format!("{:.0}{NBSP}min", h * 60.0) } else { format!("{h:.1}{NBSP}h") }
+    if h < 1.0 {
+        format!("{:.0}{NBSP}min", h * 60.0)
+    } else {
+        format!("{h:.1}{NBSP}h")
+    }
 }
 
 /// Breaks a text into lines of at most `width` characters, at spaces.

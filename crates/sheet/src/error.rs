@@ -41,9 +41,7 @@ pub enum SheetError {
         what: String,
     },
     /// The pages were laid out but could not be written as PDF.
-    #[error(
-        "The sheet was laid out but could not be written as PDF: {what}. Check the pictures."
-    )]
+    #[error("The sheet was laid out but could not be written as PDF: {what}. Check the pictures.")]
     Pdf {
         /// What the PDF writer said.
         what: String,

@@ -98,15 +98,22 @@ fn each_list_may_be_empty_or_missing() {
             .remove(&key);
         assert!(pages(&input(&data, &[])) >= 2, "without {key}");
         if sample()["sheet"][&key].is_array() {
-            assert!(pages(&input(&with(&key, json!([])), &[])) >= 2, "{key} empty");
+            assert!(
+                pages(&input(&with(&key, json!([])), &[])) >= 2,
+                "{key} empty"
+            );
         }
-        assert!(pages(&input(&with(&key, Value::Null), &[])) >= 2, "{key} null");
+        assert!(
+            pages(&input(&with(&key, Value::Null), &[])) >= 2,
+            "{key} null"
+        );
     }
 }
 
 #[test]
 fn hostile_text_prints_as_it_stands_and_takes_no_more_pages() {
-    let nasty = "<#set page(height: 1cm)> #panic(\"x\") \"quote\" 'q' $x$ *b* _i_ @ref `raw` // \\ ]) }";
+    let nasty =
+        "<#set page(height: 1cm)> #panic(\"x\") \"quote\" 'q' $x$ *b* _i_ @ref `raw` // \\ ]) }";
     let data = with("subtitle", json!(nasty));
     assert_eq!(pages(&input(&data, &[])), pages(&input(&sample(), &[])));
     let mut data = with("cautions", json!([{"place": nasty, "text": nasty}]));
@@ -176,7 +183,10 @@ fn refuses_data_without_a_sheet_and_pictures_it_cannot_place() {
 #[test]
 fn refuses_a_picture_that_is_no_svg_and_a_list_that_is_none() {
     let broken = set_pdf(&input(&sample(), &[("car.svg", "not a picture")]));
-    assert!(matches!(broken, Err(SheetError::Layout { .. })), "{broken:?}");
+    assert!(
+        matches!(broken, Err(SheetError::Layout { .. })),
+        "{broken:?}"
+    );
     let data = with("panels", json!("none"));
     let odd = set_pdf(&input(&data, &[]));
     assert!(matches!(odd, Err(SheetError::Layout { .. })), "{odd:?}");

@@ -67,7 +67,9 @@ pub fn read_file(path: &Path, most_mb: u64) -> Result<Vec<u8>, FolderError> {
         });
     }
     let mut bytes = Vec::new();
-    file.take((most_mb << 20) + 1).read_to_end(&mut bytes).map_err(fault)?;
+    file.take((most_mb << 20) + 1)
+        .read_to_end(&mut bytes)
+        .map_err(fault)?;
     Ok(bytes)
 }
 
@@ -150,6 +152,10 @@ mod tests {
     #[test]
     fn a_missing_file_is_a_sentence() {
         let error = read_file(Path::new("/nowhere/job.toml"), 1).expect_err("refused");
-        assert!(error.to_string().starts_with("/nowhere/job.toml: cannot be read (there is no such"));
+        assert!(
+            error
+                .to_string()
+                .starts_with("/nowhere/job.toml: cannot be read (there is no such")
+        );
     }
 }

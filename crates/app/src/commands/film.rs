@@ -46,16 +46,28 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     if arguments.json {
         return print_json(&document);
     }
-    let units = if arguments.us { Units::Us } else { Units::Metric };
+    let units = if arguments.us {
+        Units::Us
+    } else {
+        Units::Metric
+    };
     print(&lapwing_report::tables::film(&document, units));
     Ok(())
 }
 
 fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failure> {
-    words.iter().find(|(w, _)| *w == came).map(|(_, v)| *v).ok_or_else(|| {
-        let allowed: Vec<&str> = words.iter().map(|(w, _)| *w).collect();
-        InputError::in_file(key, format!("\"{came}\" is not known. Allowed: {}.", allowed.join(", "))).into()
-    })
+    words
+        .iter()
+        .find(|(w, _)| *w == came)
+        .map(|(_, v)| *v)
+        .ok_or_else(|| {
+            let allowed: Vec<&str> = words.iter().map(|(w, _)| *w).collect();
+            InputError::in_file(
+                key,
+                format!("\"{came}\" is not known. Allowed: {}.", allowed.join(", ")),
+            )
+            .into()
+        })
 }
 
 fn document(
@@ -65,7 +77,11 @@ fn document(
     substrate: Substrate,
 ) -> Value {
     let rules = Rules::default();
-    let mut cautions: Vec<_> = read_cautions.iter().chain(&film.cautions).cloned().collect();
+    let mut cautions: Vec<_> = read_cautions
+        .iter()
+        .chain(&film.cautions)
+        .cloned()
+        .collect();
     let panels: Vec<Value> = film
         .panels
         .iter()

@@ -18,14 +18,19 @@ const MOST_TEXT_MB: u64 = 8;
 /// Reads a text file that must be UTF-8.
 pub(crate) fn read_text(path: &Path) -> Result<String, Failure> {
     let bytes = lapwing_store::read_file(path, MOST_TEXT_MB)?;
-    String::from_utf8(bytes).map_err(|e| {
-        Failure::Input(format!(
-            "{}: byte {} is not UTF-8 text. Save the file as UTF-8 and try again.",
-            path.display(),
-            e.utf8_error().valid_up_to() + 1
-        ))
-    })
-    .map(|text| text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
+    String::from_utf8(bytes)
+        .map_err(|e| {
+            Failure::Input(format!(
+                "{}: byte {} is not UTF-8 text. Save the file as UTF-8 and try again.",
+                path.display(),
+                e.utf8_error().valid_up_to() + 1
+            ))
+        })
+        .map(|text| {
+            text.strip_prefix('\u{feff}')
+                .map(str::to_owned)
+                .unwrap_or(text)
+        })
 }
 
 /// Prints one JSON document.

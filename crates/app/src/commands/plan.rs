@@ -48,10 +48,16 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     if arguments.json {
         return print_json(&document);
     }
-    let style = Style { units: job.units, is_coloured: wants_colour() };
+    let style = Style {
+        units: job.units,
+        is_coloured: wants_colour(),
+    };
     print(&briefing(&planned.plan, style));
     if let Some(out) = &arguments.out {
-        print(&format!("\nWritten to {}: plan.json, plan.pdf and the pictures.\n", out.display()));
+        print(&format!(
+            "\nWritten to {}: plan.json, plan.pdf and the pictures.\n",
+            out.display()
+        ));
     }
     Ok(())
 }
@@ -96,7 +102,8 @@ fn write_out(
         let celsius = |t: &lapwing_measure::quantity::Temperature| t.get::<degree_celsius>();
         let limits = (celsius(&job.rules.heat_warn), celsius(&job.rules.heat_stop));
         let (removal, heat) =
-            pictures::step_maps(&maps, job, celsius(&job.rules.start_temperature), limits).map_err(Failure::Ours)?;
+            pictures::step_maps(&maps, job, celsius(&job.rules.start_temperature), limits)
+                .map_err(Failure::Ours)?;
         svgs.push(("removal.svg", removal));
         svgs.push(("heat.svg", heat));
     }

@@ -71,7 +71,9 @@ const FINISH_ONLY_UM: f64 = 2.0;
 #[must_use]
 pub fn budget(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &Rules) -> Budget {
     match panel.paint {
-        Paint::Matt => never("Matt or satin clear: a machine polish would make it shine in patches."),
+        Paint::Matt => {
+            never("Matt or satin clear: a machine polish would make it shine in patches.")
+        }
         Paint::Wrap => never("Vinyl wrap: not paint, not polished by machine."),
         Paint::Film => never("Paint protection film: a different process with little heat."),
         Paint::SingleStage => single_stage(panel, film, rules),
@@ -113,12 +115,7 @@ fn single_stage(panel: &Panel, film: Option<&PanelFilm>, rules: &Rules) -> Budge
     budget
 }
 
-fn base_clear(
-    panel: &Panel,
-    film: Option<&PanelFilm>,
-    gauge_um: f64,
-    rules: &Rules,
-) -> Budget {
+fn base_clear(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &Rules) -> Budget {
     let spoken = panel_names::spoken(&panel.name);
     let is_repaint = panel.is_repainted || film.is_some_and(|f| f.is_suspected_repaint);
     let total_um = film.and_then(thinnest_um);
@@ -170,16 +167,18 @@ fn bind(rules: Vec<RuleFinding>, clear: Option<ClearLeft>, total_um: Option<f64>
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let budget_um = binding.map(|(um, _)| um.max(0.0));
     let (verdict, reason) = match (budget_um, binding) {
-        (Some(um), Some((_, rule))) if um <= 0.0 => {
-            (FilmVerdict::Leave, format!("Nothing may go: {}.", rule.words))
-        }
+        (Some(um), Some((_, rule))) if um <= 0.0 => (
+            FilmVerdict::Leave,
+            format!("Nothing may go: {}.", rule.words),
+        ),
         (Some(um), Some((_, rule))) if um < FINISH_ONLY_UM => (
             FilmVerdict::FinishOnly,
             format!("Only {um:.1} µm may go: {}.", rule.words),
         ),
-        (Some(um), Some((_, rule))) => {
-            (FilmVerdict::Polish, format!("Up to {um:.1} µm may go: {}.", rule.words))
-        }
+        (Some(um), Some((_, rule))) => (
+            FilmVerdict::Polish,
+            format!("Up to {um:.1} µm may go: {}.", rule.words),
+        ),
         _ => (
             FilmVerdict::Leave,
             "No film rule is in force, so no budget can be stated.".to_owned(),
@@ -201,7 +200,11 @@ fn bind(rules: Vec<RuleFinding>, clear: Option<ClearLeft>, total_um: Option<f64>
 
 impl Budget {
     fn verdict_at_most(&self, ceiling: FilmVerdict) -> FilmVerdict {
-        if self.verdict == FilmVerdict::Polish { ceiling } else { self.verdict }
+        if self.verdict == FilmVerdict::Polish {
+            ceiling
+        } else {
+            self.verdict
+        }
     }
 
     /// The budget as a length.

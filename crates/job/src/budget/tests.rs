@@ -33,7 +33,11 @@ fn both_bulletins_together_bind_as_printed() {
         (35.1, 3.0, 0.0, "clear-left-1986"),
     ] {
         let clear = known_clear(clear_um);
-        let bound = bind(film_rules(&rules, &clear, None, before_um), Some(clear), None);
+        let bound = bind(
+            film_rules(&rules, &clear, None, before_um),
+            Some(clear),
+            None,
+        );
         let came = bound.budget_um.expect("a budget");
         assert!((came - budget_um).abs() < 0.01, "{clear_um}: {came}");
         assert_eq!(bound.binding_rule.as_deref(), Some(binds));
@@ -44,13 +48,22 @@ fn both_bulletins_together_bind_as_printed() {
 #[test]
 fn a_quarter_of_fifty_is_twelve_and_a_half() {
     let clear = known_clear(50.0);
-    let bound = bind(film_rules(&shop("\"quarter-of-clear\""), &clear, None, 0.0), Some(clear), None);
+    let bound = bind(
+        film_rules(&shop("\"quarter-of-clear\""), &clear, None, 0.0),
+        Some(clear),
+        None,
+    );
     assert!((bound.budget_um.expect("a budget") - 12.5).abs() < 1e-9);
 }
 
 #[test]
 fn a_perfect_gauge_on_a_certain_rest_leaves_the_difference() {
-    let prior = LayerPrior { clear_um: 45.0, clear_sd_um: 5.0, rest_um: 70.0, rest_sd_um: 0.0 };
+    let prior = LayerPrior {
+        clear_um: 45.0,
+        clear_sd_um: 5.0,
+        rest_um: 70.0,
+        rest_sd_um: 0.0,
+    };
     let clear = prior.clear_left(Some(108.0), 0.0, 0.0, 0.95);
     assert!((clear.mean - 38.0).abs() < 1e-12 && clear.sd < 1e-9);
 }

@@ -87,7 +87,11 @@ pub struct DayExposure {
 /// # Errors
 /// A sentence when a value is impossible.
 pub fn exposure(day: &Day) -> Result<DayExposure, InputError> {
-    let rule = if day.is_cautious { DeclaredRule::Cautious } else { DeclaredRule::AsItStands };
+    let rule = if day.is_cautious {
+        DeclaredRule::Cautious
+    } else {
+        DeclaredRule::AsItStands
+    };
     let mut hands = Vec::new();
     for one in &day.uses {
         hands.push(
@@ -97,11 +101,17 @@ pub fn exposure(day: &Day) -> Result<DayExposure, InputError> {
     }
     let points = day_points(&hands);
     let last = hands.last().map(Exposure::vibration);
-    let minutes = |level: f64| last.and_then(|a| time_left(a, level, 0.0).ok()).map(|t| t.get::<minute>());
+    let minutes = |level: f64| {
+        last.and_then(|a| time_left(a, level, 0.0).ok())
+            .map(|t| t.get::<minute>())
+    };
     let ears: Vec<Stint> = day
         .uses
         .iter()
-        .map(|u| Stint::of(u.noise_dba, u.time).map_err(|e| InputError::in_file(u.what.clone(), e.to_string())))
+        .map(|u| {
+            Stint::of(u.noise_dba, u.time)
+                .map_err(|e| InputError::in_file(u.what.clone(), e.to_string()))
+        })
         .collect::<Result<_, _>>()?;
     let mut result = DayExposure {
         a8_m_s2: day_a8(&hands).value,
@@ -128,16 +138,34 @@ fn cautions(result: &DayExposure, day: &Day) -> Vec<Caution> {
     let mut list = Vec::new();
     let mut say = |place: &str, text: &str| list.push(Caution::new(place, text));
     if result.limit_value_reached {
-        say("hands", "Over the daily limit value of 5 m/s²: stop, or spread the work over days or people.");
+        say(
+            "hands",
+            "Over the daily limit value of 5 m/s²: stop, or spread the work over days or people.",
+        );
     } else if result.action_value_reached {
-        say("hands", "The daily action value of 2.5 m/s² is reached: shorten trigger time or change machine.");
+        say(
+            "hands",
+            "The daily action value of 2.5 m/s² is reached: shorten trigger time or change machine.",
+        );
     } else {
-        say("hands", "Under the action value is lower risk, not no risk. Local rules come first.");
+        say(
+            "hands",
+            "Under the action value is lower risk, not no risk. Local rules come first.",
+        );
     }
     match result.noise_lex8h_db {
-        Some(db) if db >= 87.0 => say("ears", "Over 87 dB(A) for the day: hearing protection and less noise are due."),
-        Some(db) if db >= 85.0 => say("ears", "Upper action value of 85 dB(A) reached: wear hearing protection."),
-        Some(db) if db >= 80.0 => say("ears", "Lower action value of 80 dB(A) reached: hearing protection should be at hand."),
+        Some(db) if db >= 87.0 => say(
+            "ears",
+            "Over 87 dB(A) for the day: hearing protection and less noise are due.",
+        ),
+        Some(db) if db >= 85.0 => say(
+            "ears",
+            "Upper action value of 85 dB(A) reached: wear hearing protection.",
+        ),
+        Some(db) if db >= 80.0 => say(
+            "ears",
+            "Lower action value of 80 dB(A) reached: hearing protection should be at hand.",
+        ),
         _ => {}
     }
     let hours: f64 = day.uses.iter().map(|u| u.time.get::<hour>()).sum();
@@ -156,7 +184,9 @@ mod tests {
     }
 
     fn entry(a: f64, hours: f64) -> String {
-        format!("[[use]]\nwhat = \"x\"\nvibration = \"{a} m/s2\"\nvibration_uncertainty = \"0 m/s2\"\nnoise = \"60 dB\"\ntime = \"{hours} h\"\n")
+        format!(
+            "[[use]]\nwhat = \"x\"\nvibration = \"{a} m/s2\"\nvibration_uncertainty = \"0 m/s2\"\nnoise = \"60 dB\"\ntime = \"{hours} h\"\n"
+        )
     }
 
     /// HV9: EU good-practice guide, steel fettler.
@@ -179,9 +209,13 @@ mod tests {
 
     #[test]
     fn the_uncertainty_is_added_and_little_is_raised_to_2_5() {
-        let cautious = day("[[use]]\nwhat=\"x\"\nvibration=\"1 m/s2\"\nvibration_uncertainty=\"0.5 m/s2\"\nnoise=\"86 dB\"\ntime=\"8 h\"\n");
+        let cautious = day(
+            "[[use]]\nwhat=\"x\"\nvibration=\"1 m/s2\"\nvibration_uncertainty=\"0.5 m/s2\"\nnoise=\"86 dB\"\ntime=\"8 h\"\n",
+        );
         assert!((cautious.a8_m_s2 - 2.5).abs() < 1e-12);
-        let plain = day("rule = \"as-it-stands\"\n[[use]]\nwhat=\"x\"\nvibration=\"1 m/s2\"\nvibration_uncertainty=\"0.5 m/s2\"\nnoise=\"86 dB\"\ntime=\"8 h\"\n");
+        let plain = day(
+            "rule = \"as-it-stands\"\n[[use]]\nwhat=\"x\"\nvibration=\"1 m/s2\"\nvibration_uncertainty=\"0.5 m/s2\"\nnoise=\"86 dB\"\ntime=\"8 h\"\n",
+        );
         assert!((plain.a8_m_s2 - 1.0).abs() < 1e-12);
     }
 }

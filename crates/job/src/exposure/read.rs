@@ -45,7 +45,10 @@ pub fn read_day(file: &str, text: &str) -> Result<Day, InputError> {
         }
     })?;
     if written.uses.is_empty() {
-        return Err(InputError::in_file(file, "the day has no [[use]]; add one for each machine, with vibration, noise and time."));
+        return Err(InputError::in_file(
+            file,
+            "the day has no [[use]]; add one for each machine, with vibration, noise and time.",
+        ));
     }
     let is_cautious = match written.rule.as_ref() {
         None => true,
@@ -53,39 +56,72 @@ pub fn read_day(file: &str, text: &str) -> Result<Day, InputError> {
             "cautious" => true,
             "as-it-stands" => false,
             other => {
-                return Err(InputError::at_offset(file, text, rule.0.span().start, format!("rule \"{other}\" is not known. Allowed: cautious, as-it-stands.")));
+                return Err(InputError::at_offset(
+                    file,
+                    text,
+                    rule.0.span().start,
+                    format!("rule \"{other}\" is not known. Allowed: cautious, as-it-stands."),
+                ));
             }
         },
     };
-    let uses = written.uses.iter().map(|u| one_use(file, text, u)).collect::<Result<_, _>>()?;
+    let uses = written
+        .uses
+        .iter()
+        .map(|u| one_use(file, text, u))
+        .collect::<Result<_, _>>()?;
     Ok(Day { uses, is_cautious })
 }
 
 fn one_use(file: &str, text: &str, written: &WrittenUse) -> Result<Use, InputError> {
-    let fault = |at: &Text, sentence: String| InputError::at_offset(file, text, at.0.span().start, sentence);
+    let fault = |at: &Text, sentence: String| {
+        InputError::at_offset(file, text, at.0.span().start, sentence)
+    };
     let within = |at: &Text, key: &str, value: f64, most: f64, unit: &str| {
         if (0.0..=most).contains(&value) {
             Ok(())
         } else {
-            Err(fault(at, format!("{key} is \"{}\"; allowed is 0 to {most} {unit}.", at.0.get_ref())))
+            Err(fault(
+                at,
+                format!(
+                    "{key} is \"{}\"; allowed is 0 to {most} {unit}.",
+                    at.0.get_ref()
+                ),
+            ))
         }
     };
     let vibration: Acceleration = quantity(&written.vibration, "vibration", &fault)?;
-    within(&written.vibration, "vibration", vibration.get::<meter_per_second_squared>(), 60.0, "m/s²")?;
+    within(
+        &written.vibration,
+        "vibration",
+        vibration.get::<meter_per_second_squared>(),
+        60.0,
+        "m/s²",
+    )?;
     let vibration_uncertainty = match &written.vibration_uncertainty {
         Some(at) => {
             let spread: Acceleration = quantity(at, "vibration_uncertainty", &fault)?;
-            within(at, "vibration_uncertainty", spread.get::<meter_per_second_squared>(), 30.0, "m/s²")?;
+            within(
+                at,
+                "vibration_uncertainty",
+                spread.get::<meter_per_second_squared>(),
+                30.0,
+                "m/s²",
+            )?;
             spread
         }
         None => Acceleration::new::<meter_per_second_squared>(1.5),
     };
-    let noise_dba = sound_level_db(written.noise.0.get_ref()).map_err(|e| fault(&written.noise, format!("noise: {e}")))?;
+    let noise_dba = sound_level_db(written.noise.0.get_ref())
+        .map_err(|e| fault(&written.noise, format!("noise: {e}")))?;
     within(&written.noise, "noise", noise_dba, 140.0, "dB(A)")?;
     let time: lapwing_measure::quantity::Time = quantity(&written.time, "time", &fault)?;
     within(&written.time, "time", time.get::<hour>(), 24.0, "h")?;
     Ok(Use {
-        what: written.what.as_ref().map_or_else(|| "machine".to_owned(), |w| w.0.get_ref().clone()),
+        what: written
+            .what
+            .as_ref()
+            .map_or_else(|| "machine".to_owned(), |w| w.0.get_ref().clone()),
         vibration,
         vibration_uncertainty,
         noise_dba,
@@ -113,8 +149,17 @@ mod tests {
     #[test]
     fn an_empty_day_a_missing_unit_and_a_long_day_are_refused() {
         refused("", "no [[use]]");
-        refused("[[use]]\nvibration = \"4\"\nnoise = \"86 dB\"\ntime = \"1 h\"\n", "line 2");
-        refused("[[use]]\nvibration = \"4 m/s2\"\nnoise = \"86 dB\"\ntime = \"25 h\"\n", "allowed is 0 to 24 h");
-        refused("[[use]]\nvibration = \"-4 m/s2\"\nnoise = \"86 dB\"\ntime = \"1 h\"\n", "allowed is 0 to 60");
+        refused(
+            "[[use]]\nvibration = \"4\"\nnoise = \"86 dB\"\ntime = \"1 h\"\n",
+            "line 2",
+        );
+        refused(
+            "[[use]]\nvibration = \"4 m/s2\"\nnoise = \"86 dB\"\ntime = \"25 h\"\n",
+            "allowed is 0 to 24 h",
+        );
+        refused(
+            "[[use]]\nvibration = \"-4 m/s2\"\nnoise = \"86 dB\"\ntime = \"1 h\"\n",
+            "allowed is 0 to 60",
+        );
     }
 }

@@ -9,9 +9,7 @@
 //! Left out: the pad's tilt.
 //! Checked by: `validation`.
 
-use lapwing_measure::quantity::{
-    HeatTransfer, Length, TemperatureDifference, Time,
-};
+use lapwing_measure::quantity::{HeatTransfer, Length, TemperatureDifference, Time};
 use lapwing_physics::contact::{Lean, Pad as Bed, Surface, Touch, press};
 use lapwing_physics::footprint::Footprint;
 use lapwing_physics::heat::{
@@ -85,12 +83,21 @@ pub fn law_of(
     let place = place(job, (key.machine, key.pad));
     let refuse = |sentence: String| InputError::in_file(place.clone(), sentence);
     let stroke_of = |passes| {
-        Stroke::cross_hatch(&coverage(section, pad, key.arm, passes)).map_err(|e| refuse(e.to_string()))
+        Stroke::cross_hatch(&coverage(section, pad, key.arm, passes))
+            .map_err(|e| refuse(e.to_string()))
     };
     let pair = stroke_of(2)?;
     let cells = 60;
-    let removal = map(footprint, &pair, UNIT_CUT_RATE, MapGrid { columns: cells, rows: cells })
-        .map_err(|e| refuse(e.to_string()))?;
+    let removal = map(
+        footprint,
+        &pair,
+        UNIT_CUT_RATE,
+        MapGrid {
+            columns: cells,
+            rows: cells,
+        },
+    )
+    .map_err(|e| refuse(e.to_string()))?;
     let long = stroke_of(MOST_PASSES)?;
     let heat = heat(footprint, &long, section, (key.substrate, HEAT_CELLS)).map_err(&refuse)?;
     let mean_um = removal.interior.mean_um;
@@ -132,22 +139,32 @@ pub fn step_maps(
     let footprint = footprint_of(job, (key.machine, key.pad))?;
     let stroke = Stroke::cross_hatch(&coverage(section, pad, key.arm, passes))
         .map_err(|e| refuse(e.to_string()))?;
-    let grid = MapGrid { columns: PICTURE_CELLS, rows: PICTURE_CELLS };
+    let grid = MapGrid {
+        columns: PICTURE_CELLS,
+        rows: PICTURE_CELLS,
+    };
     let removal = map(&footprint, &stroke, cut_rate_per_pa * speed_frac, grid)
         .map_err(|e| refuse(e.to_string()))?;
-    let (_, peaks) = heat(&footprint, &stroke, section, (key.substrate, PICTURE_CELLS)).map_err(&refuse)?;
+    let (_, peaks) =
+        heat(&footprint, &stroke, section, (key.substrate, PICTURE_CELLS)).map_err(&refuse)?;
     Ok(StepMaps {
         section_m: section.get::<meter>(),
         removal_cells: PICTURE_CELLS,
         removal_um: removal.depth_um,
         heat_cells: PICTURE_CELLS,
-        peak_rise_k: peaks.iter().map(|k| f64::from(*k) * friction_frac * speed_frac).collect(),
+        peak_rise_k: peaks
+            .iter()
+            .map(|k| f64::from(*k) * friction_frac * speed_frac)
+            .collect(),
     })
 }
 
 fn coverage(section: Length, pad: &Pad, arm: usize, passes: u32) -> Coverage {
     Coverage {
-        section: Section { width: section, height: section },
+        section: Section {
+            width: section,
+            height: section,
+        },
         pad_radius: pad.diameter / 2.0,
         overlap_frac: OVERLAP_FRAC,
         margin: Margin::PadInside,
@@ -177,7 +194,10 @@ fn motion(machine: &Machine) -> Motion {
 }
 
 fn place(job: &Job, (machine, pad): (usize, usize)) -> String {
-    format!("\"{}\" with \"{}\"", job.kit.machines[machine].name, job.kit.pads[pad].name)
+    format!(
+        "\"{}\" with \"{}\"",
+        job.kit.machines[machine].name, job.kit.pads[pad].name
+    )
 }
 
 /// Footprint of a pad on a machine at its top speed.
@@ -191,7 +211,10 @@ pub fn footprint_of(job: &Job, pair: (usize, usize)) -> Result<Footprint, InputE
 
 fn footprint(machine: &Machine, pad: &Pad) -> Result<Footprint, String> {
     let radius = pad.diameter / 2.0;
-    let bed = Bed { hole_radius: pad.hole / 2.0, ..Bed::of_medium_foam(radius) };
+    let bed = Bed {
+        hole_radius: pad.hole / 2.0,
+        ..Bed::of_medium_foam(radius)
+    };
     let touch = Touch {
         force: machine.force,
         lean: Lean::Level,
@@ -216,11 +239,21 @@ fn heat(
         .map_err(|e| e.to_string())?;
     let path = path_of(stroke)?;
     let layers = stack(substrate).stack();
-    let ends: Vec<Time> = stroke.pass_ends_s().iter().map(|s| Time::new::<second>(*s)).collect();
+    let ends: Vec<Time> = stroke
+        .pass_ends_s()
+        .iter()
+        .map(|s| Time::new::<second>(*s))
+        .collect();
     let film_layers = layers.len() - 1;
     let mut per_layer = vec![1; film_layers];
     per_layer[0] = 2;
-    per_layer.push(if matches!(substrate, Substrate::Plastic | Substrate::Laminate) { 5 } else { 1 });
+    per_layer.push(
+        if matches!(substrate, Substrate::Plastic | Substrate::Laminate) {
+            5
+        } else {
+            1
+        },
+    );
     let accuracy = Accuracy::Cells(Cells {
         nx: cells,
         ny: cells,
@@ -232,7 +265,11 @@ fn heat(
     let result = solve_heat(
         &HeatProblem {
             layers: &layers,
-            panel: HeatPanel { size_x: section, size_y: section, rim: Rim::Insulated },
+            panel: HeatPanel {
+                size_x: section,
+                size_y: section,
+                rim: Rim::Insulated,
+            },
             air: AirContact {
                 outside: transfer(10.0),
                 inside: transfer(5.0),

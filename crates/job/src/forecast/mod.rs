@@ -107,15 +107,26 @@ pub fn forecast(
     panel_edges: &[Length],
     progress: &(dyn Fn(f64) + Sync),
 ) -> Result<Forecast, InputError> {
-    let edges: Vec<Length> = SECTION_SHARES.iter().map(|s| job.wish.section * *s).collect();
-    let mut whole = Forecast { laws: BTreeMap::new(), edges };
+    let edges: Vec<Length> = SECTION_SHARES
+        .iter()
+        .map(|s| job.wish.section * *s)
+        .collect();
+    let mut whole = Forecast {
+        laws: BTreeMap::new(),
+        edges,
+    };
     let keys = keys(job, panel_edges, &whole);
     let footprints = footprints(job)?;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let laws: Result<Vec<(LawKey, PassLaw)>, InputError> = keys
         .par_iter()
         .map(|key| {
-            let law = law_of(job, key, whole.edges[key.section], &footprints[&(key.machine, key.pad)])?;
+            let law = law_of(
+                job,
+                key,
+                whole.edges[key.section],
+                &footprints[&(key.machine, key.pad)],
+            )?;
             let count = done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1;
             progress(count as f64 / keys.len() as f64);
             Ok((*key, law))
@@ -134,7 +145,10 @@ fn footprints(job: &Job) -> Result<BTreeMap<(usize, usize), Footprint>, InputErr
         .enumerate()
         .flat_map(|(pad, p)| p.fits.iter().map(move |machine| (*machine, pad)))
         .collect();
-    pairs.par_iter().map(|pair| Ok((*pair, law::footprint_of(job, *pair)?))).collect()
+    pairs
+        .par_iter()
+        .map(|pair| Ok((*pair, law::footprint_of(job, *pair)?)))
+        .collect()
 }
 
 fn keys(job: &Job, panel_edges: &[Length], whole: &Forecast) -> Vec<LawKey> {

@@ -44,7 +44,11 @@ impl CutRate {
     #[must_use]
     pub fn of(abrasive: &Abrasive, pad: PadClass, behaviour: Behaviour) -> Self {
         if let Some(per_pa) = abrasive.cut_rate_per_pa {
-            return Self { per_pa, ln_sd: RATE_LN_SD / 2.0, provenance: Provenance::Calibrated };
+            return Self {
+                per_pa,
+                ln_sd: RATE_LN_SD / 2.0,
+                provenance: Provenance::Calibrated,
+            };
         }
         let class = match abrasive.class {
             AbrasiveClass::Finishing => 1.0,
@@ -159,7 +163,8 @@ pub fn share_gone(defects: Defects, removed_um: f64, ln_sd: f64) -> f64 {
 /// practice).
 #[must_use]
 pub fn leaves_marring(kind: MachineKind, pad: PadClass, abrasive: AbrasiveClass) -> bool {
-    abrasive >= AbrasiveClass::Medium && (pad >= PadClass::FoamCutting || kind == MachineKind::Rotary)
+    abrasive >= AbrasiveClass::Medium
+        && (pad >= PadClass::FoamCutting || kind == MachineKind::Rotary)
         || kind == MachineKind::Rotary && abrasive >= AbrasiveClass::Fine
 }
 

@@ -14,7 +14,6 @@ use lapwing_measure::statistics::summary;
 use super::PanelFilm;
 use super::oddities::{ODD_SCORE, score};
 use super::spots::Panel;
-use crate::record::readings::shown;
 use crate::record::{Caution, Place, panel_names};
 
 const CRITICAL_UM: f64 = 60.0;
@@ -203,4 +202,13 @@ pub(super) fn cautions(panel: &PanelFilm) -> Vec<Caution> {
         ));
     }
     found
+}
+
+/// A worked-out value for a sentence: whole from 20 µm, one decimal below.
+fn shown(value_um: f64) -> String {
+    if value_um.abs() >= 20.0 {
+        format!("{value_um:.0}")
+    } else {
+        format!("{value_um:.1}")
+    }
 }

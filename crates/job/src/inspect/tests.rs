@@ -220,7 +220,7 @@ fn edges_creases_and_hidden_places_stay_out_of_the_mean() {
     );
     assert!(has(
         panel,
-        "thin edge: 99.9 µm at an edge or crease, 15.1 µm under"
+        "thin edge: 100 µm at an edge or crease, 15.1 µm under"
     ));
     let only_edges = seen(vec![at("bonnet", 100.0, Place::Edge, None)]);
     assert_eq!(only_edges.panels[0].mean_um, None);
@@ -242,7 +242,7 @@ fn every_band_is_judged_on_both_sides_of_its_limit() {
     // sd of ±d on four values is d·√(4/3): 12 µm at d = 10.39.
     assert!(has(
         &one(&[100.0, 121.0, 100.0, 121.0]),
-        "spreads by 12.12 µm"
+        "spreads by 12.1 µm"
     ));
     assert!(!has(&one(&[100.0, 120.0, 100.0, 120.0]), "spreads"));
     let cautions = seen(field("bonnet", &[59.0; 5])).cautions;

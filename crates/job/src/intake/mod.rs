@@ -120,7 +120,10 @@ mod tests {
             (BodyClass::PanelVan, 21.2),
         ] {
             let sum = class_row(class).total_m2();
-            assert!((sum - total_m2).abs() < 0.26, "{class:?}: {sum} against {total_m2}");
+            assert!(
+                (sum - total_m2).abs() < 0.26,
+                "{class:?}: {sum} against {total_m2}"
+            );
         }
     }
 }

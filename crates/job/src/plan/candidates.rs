@@ -7,11 +7,11 @@
 //! Checked by: the order (each candidate takes off no less than the one before
 //! by class) in the tests of the station.
 
+use crate::forecast::step::leaves_marring;
 use crate::forecast::{
     ARM_SPEEDS_MM_S, CutRate, Forecast, LawKey, StepForecast, StepSetup, step_forecast,
 };
-use crate::forecast::step::leaves_marring;
-use crate::record::job::{AbrasiveClass, Job, Panel, PadClass};
+use crate::record::job::{AbrasiveClass, Job, PadClass, Panel};
 
 /// Passes of one set.
 const PASSES: [u32; 4] = [2, 4, 6, 8];
@@ -57,11 +57,17 @@ impl Candidate {
 
     /// Time for the same area, so that small pads and small sections compare.
     pub(super) fn seconds_per_m2(&self) -> f64 {
-        self.steps.iter().map(|s| s.does.section_s / s.section_m2).sum()
+        self.steps
+            .iter()
+            .map(|s| s.does.section_s / s.section_m2)
+            .sum()
     }
 
     pub(super) fn peak_upper_k(&self) -> f64 {
-        self.steps.iter().map(|s| s.does.peak_rise_upper_k).fold(0.0, f64::max)
+        self.steps
+            .iter()
+            .map(|s| s.does.peak_rise_upper_k)
+            .fold(0.0, f64::max)
     }
 
     pub(super) fn aggression(&self) -> u32 {
@@ -86,7 +92,9 @@ pub(super) fn candidates(
         if !step.leaves_marring {
             list.push(Candidate { steps: vec![*step] });
         } else if let Some(finish) = finishing {
-            list.push(Candidate { steps: vec![*step, finish] });
+            list.push(Candidate {
+                steps: vec![*step, finish],
+            });
         }
     }
     list.sort_by(|a, b| {
@@ -117,7 +125,10 @@ fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candi
                     let Some(law) = laws.law(&key) else { continue };
                     for (speed_index, speed) in machine.speeds.iter().enumerate() {
                         for passes in PASSES {
-                            let setup = StepSetup { speed: *speed, passes };
+                            let setup = StepSetup {
+                                speed: *speed,
+                                passes,
+                            };
                             steps.push(CandidateStep {
                                 key,
                                 abrasive: abrasive_index,
@@ -125,11 +136,16 @@ fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candi
                                 setup,
                                 rate,
                                 does: step_forecast(law, machine, setup, rate),
-                                leaves_marring: leaves_marring(machine.kind, pad.class, abrasive.class),
+                                leaves_marring: leaves_marring(
+                                    machine.kind,
+                                    pad.class,
+                                    abrasive.class,
+                                ),
                                 section_m2: law.section.value * law.section.value,
                                 is_finishing: abrasive.class <= AbrasiveClass::Fine
                                     && pad.class <= PadClass::FoamPolishing,
-                                aggression: abrasive.class as u32 * 2 + u32::from(pad.class >= PadClass::FoamCutting),
+                                aggression: abrasive.class as u32 * 2
+                                    + u32::from(pad.class >= PadClass::FoamCutting),
                             });
                         }
                     }
@@ -140,18 +156,17 @@ fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candi
     steps
 }
 
-/// The finishing step that follows a cut: the least that still takes off 0.3 µm
-/// (assumed depth of machine marks), or the most a finishing step does.
+/// The finishing step that follows a cut: the quickest that still takes off
+/// 0.2 µm (assumed depth of machine marks), or the most a finishing step does.
 fn finishing_step(steps: &[CandidateStep]) -> Option<CandidateStep> {
-    const MARKS_UM: f64 = 0.3;
+    const MARKS_UM: f64 = 0.2;
     let able = || steps.iter().filter(|s| s.is_finishing && !s.leaves_marring);
     able()
         .filter(|s| s.does.removal_um >= MARKS_UM)
         .min_by(|a, b| {
-            a.aggression
-                .cmp(&b.aggression)
-                .then(a.does.section_s.total_cmp(&b.does.section_s))
-                .then(a.does.peak_rise_k.total_cmp(&b.does.peak_rise_k))
+            (a.does.section_s / a.section_m2)
+                .total_cmp(&(b.does.section_s / b.section_m2))
+                .then(a.does.removal_um.total_cmp(&b.does.removal_um))
         })
         .or_else(|| able().max_by(|a, b| a.does.removal_um.total_cmp(&b.does.removal_um)))
         .copied()

@@ -42,7 +42,11 @@ struct Limits<'a> {
 
 impl Limits<'_> {
     fn gone(&self, candidate: &Candidate) -> f64 {
-        share_gone(self.panel.defects, candidate.removal_um(), candidate.steps[0].rate.ln_sd)
+        share_gone(
+            self.panel.defects,
+            candidate.removal_um(),
+            candidate.steps[0].rate.ln_sd,
+        )
     }
 
     fn is_safe_film(&self, candidate: &Candidate) -> bool {
@@ -51,7 +55,10 @@ impl Limits<'_> {
     }
 
     fn best(&self, list: &[Candidate], is_allowed: impl Fn(&Candidate) -> bool) -> f64 {
-        list.iter().filter(|c| is_allowed(c)).map(|c| self.gone(c)).fold(0.0, f64::max)
+        list.iter()
+            .filter(|c| is_allowed(c))
+            .map(|c| self.gone(c))
+            .fold(0.0, f64::max)
     }
 }
 
@@ -76,26 +83,50 @@ pub(super) fn choose(
     };
     let any_heat = candidates(job, panel, (laws, section), f64::INFINITY);
     if any_heat.is_empty() {
-        return leave("No machine, pad and abrasive of the kit go together on a panel this small.".to_owned());
+        return leave(
+            "No machine, pad and abrasive of the kit go together on a panel this small.".to_owned(),
+        );
     }
     let cool = candidates(job, panel, (laws, section), stop_k);
     let safe: Vec<&Candidate> = cool.iter().filter(|c| limits.is_safe_film(c)).collect();
     match pick(&limits, &safe) {
-        Some(candidate) => described(job, &limits, candidate, &stopped_by(&limits, candidate, &any_heat, &cool)),
+        Some(candidate) => described(
+            job,
+            &limits,
+            candidate,
+            &stopped_by(&limits, candidate, &any_heat, &cool),
+        ),
         None => leave(why_nothing_is_safe(&any_heat, &cool, budget_um, stop_k)),
     }
 }
 
 fn pick<'c>(limits: &Limits<'_>, safe: &[&'c Candidate]) -> Option<&'c Candidate> {
-    let reaching: Vec<&Candidate> = safe.iter().copied().filter(|c| limits.gone(c) >= limits.wish).collect();
-    let pool: Vec<&Candidate> = if let Some(gentlest) = reaching.iter().map(|c| c.aggression()).min() {
-        let class: Vec<&Candidate> = reaching.into_iter().filter(|c| c.aggression() == gentlest).collect();
-        let least = class.iter().map(|c| c.removal_um()).fold(f64::INFINITY, f64::min);
-        class.into_iter().filter(|c| c.removal_um() <= 1.25 * least).collect()
-    } else {
-        let best = safe.iter().map(|c| limits.gone(c)).fold(0.0, f64::max);
-        safe.iter().copied().filter(|c| limits.gone(c) >= best - 0.02).collect()
-    };
+    let reaching: Vec<&Candidate> = safe
+        .iter()
+        .copied()
+        .filter(|c| limits.gone(c) >= limits.wish)
+        .collect();
+    let pool: Vec<&Candidate> =
+        if let Some(gentlest) = reaching.iter().map(|c| c.aggression()).min() {
+            let class: Vec<&Candidate> = reaching
+                .into_iter()
+                .filter(|c| c.aggression() == gentlest)
+                .collect();
+            let least = class
+                .iter()
+                .map(|c| c.removal_um())
+                .fold(f64::INFINITY, f64::min);
+            class
+                .into_iter()
+                .filter(|c| c.removal_um() <= 1.25 * least)
+                .collect()
+        } else {
+            let best = safe.iter().map(|c| limits.gone(c)).fold(0.0, f64::max);
+            safe.iter()
+                .copied()
+                .filter(|c| limits.gone(c) >= best - 0.02)
+                .collect()
+        };
     pool.into_iter().min_by(|a, b| {
         a.seconds_per_m2()
             .total_cmp(&b.seconds_per_m2())
@@ -113,15 +144,28 @@ fn leave(reason: String) -> Chosen {
     }
 }
 
-fn why_nothing_is_safe(all: &[Candidate], cool: &[Candidate], budget_um: f64, stop_k: f64) -> String {
+fn why_nothing_is_safe(
+    all: &[Candidate],
+    cool: &[Candidate],
+    budget_um: f64,
+    stop_k: f64,
+) -> String {
     if cool.is_empty() {
-        let coolest_k = all.iter().map(Candidate::peak_upper_k).fold(f64::INFINITY, f64::min);
+        let coolest_k = all
+            .iter()
+            .map(Candidate::peak_upper_k)
+            .fold(f64::INFINITY, f64::min);
         return format!(
             "Every recipe of the kit may run over the stop temperature here (least rise {coolest_k:.0} K, room {stop_k:.0} K)."
         );
     }
-    let least_um = cool.iter().map(Candidate::worst_um).fold(f64::INFINITY, f64::min);
-    format!("The gentlest recipe may take {least_um:.1} µm in places; only {budget_um:.1} µm may go.")
+    let least_um = cool
+        .iter()
+        .map(Candidate::worst_um)
+        .fold(f64::INFINITY, f64::min);
+    format!(
+        "The gentlest recipe may take {least_um:.1} µm in places; only {budget_um:.1} µm may go."
+    )
 }
 
 /// The limit that kept the plan from the wish, in words; empty when it is met.
@@ -138,9 +182,18 @@ fn stopped_by(
     let without_film = limits.best(cool, |_| true) > gain;
     let without_heat = limits.best(any_heat, |c| limits.is_safe_film(c)) > gain;
     match (without_film, without_heat) {
-        (true, true) => format!("the film that may go ({:.1} µm) and the stop temperature hold it there", limits.budget_um),
-        (true, false) => format!("the film that may go ({:.1} µm) holds it there", limits.budget_um),
-        (false, true) => "the stop temperature holds it there; work it in two sets with a pause to cool".to_owned(),
+        (true, true) => format!(
+            "the film that may go ({:.1} µm) and the stop temperature hold it there",
+            limits.budget_um
+        ),
+        (true, false) => format!(
+            "the film that may go ({:.1} µm) holds it there",
+            limits.budget_um
+        ),
+        (false, true) => {
+            "the stop temperature holds it there; work it in two sets with a pause to cool"
+                .to_owned()
+        }
         (false, false) => "the kit does no more in eight passes".to_owned(),
     }
 }
@@ -150,14 +203,31 @@ fn described(job: &Job, limits: &Limits<'_>, candidate: &Candidate, stopped_by: 
     let mean = limits.gone(candidate);
     let provenance = candidate.steps[0].rate.provenance;
     let reason = if stopped_by.is_empty() {
-        format!("Gentlest recipe that reaches {:.0} % with {:.1} µm to go.", 100.0 * limits.wish, limits.budget_um)
+        format!(
+            "Gentlest recipe that reaches {:.0} % with {:.1} µm to go.",
+            100.0 * limits.wish,
+            limits.budget_um
+        )
     } else {
-        format!("Reaches {:.0} % of the {:.0} % wished: {stopped_by}.", 100.0 * mean, 100.0 * limits.wish)
+        format!(
+            "Reaches {:.0} % of the {:.0} % wished: {stopped_by}.",
+            100.0 * mean,
+            100.0 * limits.wish
+        )
     };
     Chosen {
-        verdict: if limits.finishing_only { "finish-only" } else { "polish" },
+        verdict: if limits.finishing_only {
+            "finish-only"
+        } else {
+            "polish"
+        },
         reason,
-        steps: candidate.steps.iter().enumerate().map(|(at, s)| plan_step(job, s, at)).collect(),
+        steps: candidate
+            .steps
+            .iter()
+            .enumerate()
+            .map(|(at, s)| plan_step(job, s, at))
+            .collect(),
         removal: Some(Interval {
             mean: candidate.removal_um(),
             lower_95: candidate.lower_um(),
@@ -208,6 +278,10 @@ fn plan_step(job: &Job, step: &CandidateStep, at: usize) -> PlanStep {
         minutes: 0.0,
         trigger_minutes: step.does.section_s / 60.0,
         kit: (step.key.machine, step.key.pad, step.abrasive),
-        law: (step.key, (step.setup.speed / top_speed).value, step.rate.per_pa),
+        law: (
+            step.key,
+            (step.setup.speed / top_speed).value,
+            step.rate.per_pa,
+        ),
     }
 }

@@ -35,31 +35,89 @@ const PRODUCT_ML_M2: f64 = 6.0;
 pub(super) fn materials(job: &Job, panels: &[PanelPlan]) -> Vec<Material> {
     let mut list = Vec::new();
     for (index, abrasive) in job.kit.abrasives.iter().enumerate() {
-        let ml: f64 = steps(panels).filter(|(_, s)| s.kit.2 == index).map(|(p, _)| p.area_m2 * PRODUCT_ML_M2).sum();
-        push(&mut list, abrasive.name.clone(), ml, "ml", abrasive.price_per_litre / 1000.0);
+        let ml: f64 = steps(panels)
+            .filter(|(_, s)| s.kit.2 == index)
+            .map(|(p, _)| p.area_m2 * PRODUCT_ML_M2)
+            .sum();
+        push(
+            &mut list,
+            abrasive.name.clone(),
+            ml,
+            "ml",
+            abrasive.price_per_litre / 1000.0,
+        );
     }
     for (index, pad) in job.kit.pads.iter().enumerate() {
-        let sections: f64 = steps(panels).filter(|(_, s)| s.kit.1 == index).map(|(p, _)| f64::from(p.sections)).sum();
-        push(&mut list, pad.name.clone(), (sections / pad.sections).ceil(), "pieces", pad.price);
+        let sections: f64 = steps(panels)
+            .filter(|(_, s)| s.kit.1 == index)
+            .map(|(p, _)| f64::from(p.sections))
+            .sum();
+        push(
+            &mut list,
+            pad.name.clone(),
+            (sections / pad.sections).ceil(),
+            "pieces",
+            pad.price,
+        );
     }
     let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
     let step_m2: f64 = steps(panels).map(|(p, _)| p.area_m2).sum();
     let scale = area_m2 / 13.0;
     let prices = &job.prices;
-    let cloths = if step_m2 > 0.0 { (step_m2 + 4.0).ceil() } else { 4.0 };
-    push(&mut list, "cloths".to_owned(), cloths, "pieces", prices.cloth);
-    push(&mut list, "clay".to_owned(), 50.0 * scale, "g", prices.clay_per_100_g / 100.0);
-    push(&mut list, "panel wipe".to_owned(), 300.0 * step_m2 / 13.0, "ml", prices.wipe_per_litre / 1000.0);
-    let tape_m = if step_m2 > 0.0 { 35.0 * scale.min(1.0) } else { 0.0 };
-    push(&mut list, "masking tape".to_owned(), tape_m, "m", prices.tape_per_m);
+    let cloths = if step_m2 > 0.0 {
+        (step_m2 + 4.0).ceil()
+    } else {
+        4.0
+    };
+    push(
+        &mut list,
+        "cloths".to_owned(),
+        cloths,
+        "pieces",
+        prices.cloth,
+    );
+    push(
+        &mut list,
+        "clay".to_owned(),
+        50.0 * scale,
+        "g",
+        prices.clay_per_100_g / 100.0,
+    );
+    push(
+        &mut list,
+        "panel wipe".to_owned(),
+        300.0 * step_m2 / 13.0,
+        "ml",
+        prices.wipe_per_litre / 1000.0,
+    );
+    let tape_m = if step_m2 > 0.0 {
+        35.0 * scale.min(1.0)
+    } else {
+        0.0
+    };
+    push(
+        &mut list,
+        "masking tape".to_owned(),
+        tape_m,
+        "m",
+        prices.tape_per_m,
+    );
     let coating_ml = 1.2 * area_m2 * f64::from(job.wish.coating_layers);
-    push(&mut list, "coating".to_owned(), coating_ml, "ml", prices.coating_per_10_ml / 10.0);
+    push(
+        &mut list,
+        "coating".to_owned(),
+        coating_ml,
+        "ml",
+        prices.coating_per_10_ml / 10.0,
+    );
     push(&mut list, "water".to_owned(), 100.0 * scale, "l", 0.0);
     list
 }
 
 fn steps(panels: &[PanelPlan]) -> impl Iterator<Item = (&PanelPlan, &super::PlanStep)> {
-    panels.iter().flat_map(|p| p.recipe.iter().map(move |s| (p, s)))
+    panels
+        .iter()
+        .flat_map(|p| p.recipe.iter().map(move |s| (p, s)))
 }
 
 fn push(list: &mut Vec<Material>, what: String, amount: f64, unit: &'static str, each: f64) {

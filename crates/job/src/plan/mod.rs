@@ -240,7 +240,11 @@ pub fn plan(
     progress: &(dyn Fn(f64) + Sync),
 ) -> Result<Planned, InputError> {
     let taken_in = intake(job);
-    let edges: Vec<_> = taken_in.areas.iter().map(|a| square_edge(a.value)).collect();
+    let edges: Vec<_> = taken_in
+        .areas
+        .iter()
+        .map(|a| square_edge(a.value))
+        .collect();
     let laws = forecast(job, &edges, progress)?;
     let mut found: Vec<(PanelPlan, Vec<Caution>)> = (0..job.panels.len())
         .into_par_iter()
@@ -272,7 +276,10 @@ pub fn plan(
         price,
         cautions,
     };
-    Ok(Planned { plan, forecast: laws })
+    Ok(Planned {
+        plan,
+        forecast: laws,
+    })
 }
 
 fn panel_plan(
@@ -343,7 +350,9 @@ fn film_numbers(film: &PanelFilm) -> FilmNumbers {
 /// end of the removal (cautious).
 fn after(budget: &Budget, removal: Option<&Interval>) -> Option<ClearLeft> {
     let clear = budget.clear_left?;
-    let Some(removal) = removal else { return Some(clear) };
+    let Some(removal) = removal else {
+        return Some(clear);
+    };
     let removal_sd = (removal.upper_95 - removal.lower_95) / (2.0 * 1.96);
     Some(ClearLeft {
         mean: (clear.mean - removal.mean).max(0.0),
@@ -356,36 +365,58 @@ fn after(budget: &Budget, removal: Option<&Interval>) -> Option<ClearLeft> {
 /// An odd reading on a panel that is polished: keep off that place.
 fn keep_off(panel: &Panel, readings: Option<&PanelFilm>, steps: &[PlanStep]) -> Option<Caution> {
     let odd = readings.filter(|f| !f.outliers_um.is_empty() && !steps.is_empty())?;
-    let list: Vec<String> = odd.outliers_um.iter().map(|um| format!("{um:.0} µm")).collect();
+    let list: Vec<String> = odd
+        .outliers_um
+        .iter()
+        .map(|um| format!("{um:.0} µm"))
+        .collect();
     Some(Caution::new(
         panel_names::spoken(&panel.name),
-        format!("Keep off the place that read {}: its layers are not known.", list.join(", ")),
+        format!(
+            "Keep off the place that read {}: its layers are not known.",
+            list.join(", ")
+        ),
     ))
 }
 
 /// One caution for every panel that may get warmer than the warning.
 fn heat_caution(job: &Job, panels: &[PanelPlan]) -> Option<Caution> {
     let warn_c = job.rules.heat_warn.get::<degree_celsius>();
-    let hottest = |p: &PanelPlan| p.recipe.iter().map(|s| s.peak_upper_c).fold(f64::NEG_INFINITY, f64::max);
+    let hottest = |p: &PanelPlan| {
+        p.recipe
+            .iter()
+            .map(|s| s.peak_upper_c)
+            .fold(f64::NEG_INFINITY, f64::max)
+    };
     let warm: Vec<&PanelPlan> = panels.iter().filter(|p| hottest(p) >= warn_c).collect();
-    let most_c = warm.iter().map(|p| hottest(p)).fold(f64::NEG_INFINITY, f64::max);
+    let most_c = warm
+        .iter()
+        .map(|p| hottest(p))
+        .fold(f64::NEG_INFINITY, f64::max);
     if warm.is_empty() {
         return None;
     }
     let who = if warm.len() > 4 {
         format!("{} panels", warm.len())
     } else {
-        warm.iter().map(|p| p.spoken.clone()).collect::<Vec<_>>().join(", ")
+        warm.iter()
+            .map(|p| p.spoken.clone())
+            .collect::<Vec<_>>()
+            .join(", ")
     };
     Some(Caution::new(
         "heat",
-        format!("At the upper end of the assumed friction, {who} may pass the warning at {warn_c:.0} °C (up to {most_c:.0} °C). Feel the panel or point a thermometer, keep the pad moving, let it cool between sets."),
+        format!(
+            "At the upper end of the assumed friction, {who} may pass the warning at {warn_c:.0} °C (up to {most_c:.0} °C). Feel the panel or point a thermometer, keep the pad moving, let it cool between sets."
+        ),
     ))
 }
 
 /// The one measurement that would sharpen the plan most.
 fn measure_next(panels: &[PanelPlan]) -> String {
-    let unread = panels.iter().find(|p| p.readings == 0 && p.substrate != Substrate::Plastic);
+    let unread = panels
+        .iter()
+        .find(|p| p.readings == 0 && p.substrate != Substrate::Plastic);
     if let Some(panel) = unread {
         return format!("Read the film of {}: it has no reading.", panel.spoken);
     }

@@ -60,7 +60,11 @@ pub(super) fn days(
     let mut result = Vec::new();
     for day in 1..=MOST_DAYS {
         for person in &job.people {
-            let uses = fill_day(job, &mut queue, person.day.get::<hour>() * 60.0 * share_running);
+            let uses = fill_day(
+                job,
+                &mut queue,
+                person.day.get::<hour>() * 60.0 * share_running,
+            );
             if !uses.is_empty() {
                 result.push(person_day(person.name.clone(), day, uses)?);
             }
@@ -78,7 +82,10 @@ fn queue(panels: &[PanelPlan]) -> Vec<Left> {
     for step in panels.iter().flat_map(|p| &p.recipe) {
         match queue.iter_mut().find(|l| l.machine == step.kit.0) {
             Some(left) => left.minutes += step.trigger_minutes,
-            None => queue.push(Left { machine: step.kit.0, minutes: step.trigger_minutes }),
+            None => queue.push(Left {
+                machine: step.kit.0,
+                minutes: step.trigger_minutes,
+            }),
         }
     }
     queue
@@ -116,7 +123,10 @@ fn fill_day(job: &Job, queue: &mut Vec<Left>, mut minutes_free: f64) -> Vec<Use>
 
 fn person_day(name: String, day: u32, uses: Vec<Use>) -> Result<PersonDay, InputError> {
     let trigger_minutes = uses.iter().map(|u| u.time.get::<minute>()).sum();
-    let dose = exposure(&Day { uses, is_cautious: true })?;
+    let dose = exposure(&Day {
+        uses,
+        is_cautious: true,
+    })?;
     Ok(PersonDay {
         name,
         day,
@@ -138,7 +148,10 @@ fn cautions(days: &[PersonDay], is_unfinished: bool) -> Vec<Caution> {
             format!("Trigger time is held to the vibration action value of each day, so machine work is spread over {last} day{}.", if last == 1 { "" } else { "s" }),
         ));
     }
-    if days.iter().any(|d| d.noise_lex8h_db.is_some_and(|db| db >= 80.0)) {
+    if days
+        .iter()
+        .any(|d| d.noise_lex8h_db.is_some_and(|db| db >= 80.0))
+    {
         list.push(Caution::new("people", "Noise reaches the lower action value of 80 dB(A) on some days. Have hearing protection at hand; vacuum and blow-drying come on top."));
     }
     list

@@ -53,7 +53,10 @@ pub(super) fn price(job: &Job, hours: &Hours, materials: &[Material]) -> Price {
     let contingency = cents((labour + overhead + material) * prices.contingency_frac);
     let net = cents(labour + overhead + material + contingency);
     let tax = cents(net * prices.tax_frac);
-    let line = |what: &str, amount| PriceLine { what: what.to_owned(), amount };
+    let line = |what: &str, amount| PriceLine {
+        what: what.to_owned(),
+        amount,
+    };
     Price {
         currency: prices.currency.clone(),
         net,

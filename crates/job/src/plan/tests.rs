@@ -82,7 +82,12 @@ fn nobody_goes_over_the_action_value() {
     assert!(!plan.people.is_empty());
     assert!(plan.people.iter().all(|d| d.points <= 100.0 + 1e-6));
     let handed_out: f64 = plan.people.iter().map(|d| d.trigger_minutes).sum();
-    let asked: f64 = plan.panels.iter().flat_map(|p| &p.recipe).map(|s| s.trigger_minutes).sum();
+    let asked: f64 = plan
+        .panels
+        .iter()
+        .flat_map(|p| &p.recipe)
+        .map(|s| s.trigger_minutes)
+        .sum();
     assert!((handed_out - asked).abs() < 1e-6);
 }
 
@@ -111,7 +116,10 @@ fn the_same_job_gives_the_same_bytes_on_one_thread_and_two() {
 
 #[test]
 fn a_stricter_stop_temperature_is_never_hotter() {
-    let strict = SMALL.replace("[[panel]]\nname = \"roof\"", "[rules]\nheat_stop = \"40 °C\"\n[[panel]]\nname = \"roof\"");
+    let strict = SMALL.replace(
+        "[[panel]]\nname = \"roof\"",
+        "[rules]\nheat_stop = \"40 °C\"\n[[panel]]\nname = \"roof\"",
+    );
     let plan = planned(&strict, &[118.0, 121.0, 119.0, 120.0, 122.0, 117.0]);
     for step in plan.panels.iter().flat_map(|p| &p.recipe) {
         assert!(step.peak_upper_c <= 40.0);

@@ -53,7 +53,9 @@ pub struct Hours {
 /// Sections on a panel of this area.
 pub(super) fn sections(area: Area, laws: &Forecast, section: usize) -> u32 {
     let edge_m = laws.edge(section).get::<meter>();
-    (area.get::<square_meter>() / (edge_m * edge_m)).ceil().max(1.0) as u32
+    (area.get::<square_meter>() / (edge_m * edge_m))
+        .ceil()
+        .max(1.0) as u32
 }
 
 /// Fills in the minutes: so far a step knows the trigger time of one section.
@@ -70,13 +72,23 @@ pub(super) fn with_minutes(steps: Vec<PlanStep>, area: Area, sections: u32) -> V
 
 /// Hours of the whole job.
 pub(super) fn hours(job: &Job, panels: &[PanelPlan]) -> Hours {
-    let slower = if job.car.colour == Colour::Dark { 1.2 } else { 1.0 };
+    let slower = if job.car.colour == Colour::Dark {
+        1.2
+    } else {
+        1.0
+    };
     let machine_h: f64 = panels.iter().map(|p| p.minutes).sum::<f64>() * slower / 60.0;
     let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
     let area_sd_frac = panels.iter().map(|p| p.area_sd_m2).sum::<f64>() / area_m2.max(1e-9);
     let mut stages = fixed_stages(job, area_m2, machine_h > 0.0);
     let fixed_h: f64 = stages.iter().map(|s| s.hours).sum();
-    stages.insert(5.min(stages.len()), StageTime { what: "machine polishing", hours: machine_h });
+    stages.insert(
+        5.min(stages.len()),
+        StageTime {
+            what: "machine polishing",
+            hours: machine_h,
+        },
+    );
     let mean = machine_h + fixed_h;
     let machine_sd = machine_h * area_sd_frac.hypot(0.20);
     let half = NORMAL_90 * machine_sd.hypot(0.25 * fixed_h);
@@ -106,7 +118,10 @@ fn fixed_stages(job: &Job, area_m2: f64, is_polishing: bool) -> Vec<StageTime> {
         stages.push(stage("panel wipe and inspection", 0.6 * scale));
     }
     if job.wish.coating_layers > 0 {
-        stages.push(stage("coating", 1.8 * scale * f64::from(job.wish.coating_layers)));
+        stages.push(stage(
+            "coating",
+            1.8 * scale * f64::from(job.wish.coating_layers),
+        ));
     }
     stages.push(stage("final look and hand-over", 0.6 * small));
     stages.push(stage("off the car: pads, cloths, messages", 0.8 * small));

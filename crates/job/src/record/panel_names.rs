@@ -41,15 +41,32 @@ const SYNONYMS: &[(&str, &[&str])] = &[
     ("bonnet", &["hood"]),
     ("roof", &[]),
     ("tailgate", &["liftgate", "hatch"]),
-    ("boot-lid", &["boot", "trunk", "trunk-lid", "decklid", "deck-lid"]),
+    (
+        "boot-lid",
+        &["boot", "trunk", "trunk-lid", "decklid", "deck-lid"],
+    ),
     ("front-bumper", &["front-bumper-cover", "front-fascia"]),
     ("rear-bumper", &["rear-bumper-cover", "rear-fascia"]),
     ("front-wing", &["wing", "fender", "front-fender"]),
     ("front-door", &[]),
     ("rear-door", &[]),
-    ("quarter", &["quarter-panel", "rear-quarter", "rear-quarter-panel", "rear-wing"]),
-    ("sill", &["rocker", "rocker-panel", "side-skirt", "outer-sill"]),
-    ("pillars-cant-rail", &["pillars", "cant-rail", "roof-rail", "pillar"]),
+    (
+        "quarter",
+        &[
+            "quarter-panel",
+            "rear-quarter",
+            "rear-quarter-panel",
+            "rear-wing",
+        ],
+    ),
+    (
+        "sill",
+        &["rocker", "rocker-panel", "side-skirt", "outer-sill"],
+    ),
+    (
+        "pillars-cant-rail",
+        &["pillars", "cant-rail", "roof-rail", "pillar"],
+    ),
     ("mirror", &["mirror-cap", "mirror-cover", "door-mirror"]),
     ("side", &["side-panel", "van-side"]),
     ("bed-side", &["bedside"]),
@@ -57,8 +74,15 @@ const SYNONYMS: &[(&str, &[&str])] = &[
 ];
 
 const SIDED: &[&str] = &[
-    "front-wing", "front-door", "rear-door", "quarter", "sill", "pillars-cant-rail", "mirror",
-    "side", "bed-side",
+    "front-wing",
+    "front-door",
+    "rear-door",
+    "quarter",
+    "sill",
+    "pillars-cant-rail",
+    "mirror",
+    "side",
+    "bed-side",
 ];
 
 /// Our name for a panel as people write it, or `None` if it is not a name of
@@ -126,9 +150,9 @@ pub fn spoken(name: &str) -> String {
         None => base,
     };
     let mut letters = whole.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + letters.as_str())
+    letters.next().map_or_else(String::new, |c| {
+        c.to_uppercase().collect::<String>() + letters.as_str()
+    })
 }
 
 /// The usual visibility zone of a panel.
@@ -136,8 +160,8 @@ pub fn spoken(name: &str) -> String {
 pub fn zone(name: &str) -> Zone {
     match stem(name).0 {
         "bonnet" | "roof" | "boot-lid" => Zone::A,
-        "front-wing" | "front-door" | "rear-door" | "quarter" | "tailgate" | "pillars-cant-rail"
-        | "mirror" | "side" | "bed-side" => Zone::B,
+        "front-wing" | "front-door" | "rear-door" | "quarter" | "tailgate"
+        | "pillars-cant-rail" | "mirror" | "side" | "bed-side" => Zone::B,
         _ => Zone::C,
     }
 }
@@ -154,8 +178,17 @@ mod tests {
 
     #[test]
     fn uk_and_us_names_are_one_panel() {
-        for written in ["Left front wing", "front-wing-left", "LF fender", "fender (left)"] {
-            assert_eq!(canonical(written).as_deref(), Some("front-wing-left"), "{written}");
+        for written in [
+            "Left front wing",
+            "front-wing-left",
+            "LF fender",
+            "fender (left)",
+        ] {
+            assert_eq!(
+                canonical(written).as_deref(),
+                Some("front-wing-left"),
+                "{written}"
+            );
         }
         assert_eq!(canonical("Hood").as_deref(), Some("bonnet"));
         assert_eq!(canonical("trunk lid").as_deref(), Some("boot-lid"));

@@ -121,7 +121,12 @@ fn car(reader: &Reader<'_>, written: &WrittenCar) -> Result<Car, InputError> {
             .map_or_else(|| "A car".to_owned(), |d| d.0.get_ref().clone()),
         class: reader.word(&written.class, "class", BodyClass::WORDS)?,
         size: <[Length; 3]>::try_from(size).ok(),
-        colour: reader.word_or(written.colour.as_ref(), "colour", Colour::WORDS, Colour::Middle)?,
+        colour: reader.word_or(
+            written.colour.as_ref(),
+            "colour",
+            Colour::WORDS,
+            Colour::Middle,
+        )?,
         behaviour: reader.word_or(
             written.behaviour.as_ref(),
             "behaviour",
@@ -156,7 +161,13 @@ fn wish(reader: &Reader<'_>, written: Option<&WrittenWish>) -> Result<Wish, Inpu
     }
     if let Some(text) = &written.section {
         wish.section = reader.quantity(text, "section")?;
-        reader.within(text, "section", wish.section.get::<meter>(), (0.15, 1.2), "m")?;
+        reader.within(
+            text,
+            "section",
+            wish.section.get::<meter>(),
+            (0.15, 1.2),
+            "m",
+        )?;
     }
     Ok(wish)
 }
@@ -175,7 +186,11 @@ fn rules(reader: &Reader<'_>, written: Option<&WrittenRules>) -> Result<Rules, I
     }
     for (key, text, into) in [
         ("clear_left", &written.clear_left, &mut rules.clear_left),
-        ("removed_ever", &written.removed_ever, &mut rules.removed_ever),
+        (
+            "removed_ever",
+            &written.removed_ever,
+            &mut rules.removed_ever,
+        ),
     ] {
         if let Some(text) = text {
             *into = reader.quantity(text, key)?;
@@ -189,20 +204,26 @@ fn rules(reader: &Reader<'_>, written: Option<&WrittenRules>) -> Result<Rules, I
     Ok(rules)
 }
 
-fn heat(
-    reader: &Reader<'_>,
-    written: &WrittenRules,
-    rules: &mut Rules,
-) -> Result<(), InputError> {
+fn heat(reader: &Reader<'_>, written: &WrittenRules, rules: &mut Rules) -> Result<(), InputError> {
     for (key, text, into) in [
         ("heat_warn", &written.heat_warn, &mut rules.heat_warn),
         ("heat_stop", &written.heat_stop, &mut rules.heat_stop),
-        ("start_temperature", &written.start_temperature, &mut rules.start_temperature),
+        (
+            "start_temperature",
+            &written.start_temperature,
+            &mut rules.start_temperature,
+        ),
     ] {
         if let Some(text) = text {
             *into = Temperature::read(text.0.get_ref())
                 .map_err(|e| reader.fault(&text.0, format!("{key}: {e}.")))?;
-            reader.within(text, key, into.get::<degree_celsius>(), (-10.0, 120.0), "°C")?;
+            reader.within(
+                text,
+                key,
+                into.get::<degree_celsius>(),
+                (-10.0, 120.0),
+                "°C",
+            )?;
         }
     }
     Ok(())

@@ -136,7 +136,9 @@ impl Reader<'_> {
             if seen.contains(&name) {
                 return Err(self.fault(
                     &text.0,
-                    format!("the {what} \"{name}\" stands twice; give each its own name or remove one."),
+                    format!(
+                        "the {what} \"{name}\" stands twice; give each its own name or remove one."
+                    ),
                 ));
             }
             seen.push(name);

@@ -4,9 +4,7 @@
 //! for a slip and refused.
 //! Checked by: `read/tests.rs`.
 
-use lapwing_measure::quantity::{
-    Acceleration, AngularVelocity, Force, Length, sound_level_db,
-};
+use lapwing_measure::quantity::{Acceleration, AngularVelocity, Force, Length, sound_level_db};
 use uom::si::{
     acceleration::meter_per_second_squared, angular_velocity::radian_per_second,
     angular_velocity::revolution_per_minute, force::newton, length::millimeter,
@@ -14,27 +12,42 @@ use uom::si::{
 
 use super::field::Reader;
 use crate::record::InputError;
-use crate::record::job::{
-    Abrasive, AbrasiveClass, Kit, Machine, MachineKind, Pad, PadClass, Wear,
-};
+use crate::record::job::{Abrasive, AbrasiveClass, Kit, Machine, MachineKind, Pad, PadClass, Wear};
 use crate::record::written::{WrittenAbrasive, WrittenKit, WrittenMachine, WrittenPad};
 
 pub(super) fn kit(reader: &Reader<'_>, written: &WrittenKit) -> Result<Kit, InputError> {
     let machine_names = reader.refuse_duplicates(
         "machine",
-        written.machine.iter().map(|m| (&m.name, m.name.0.get_ref().clone())),
+        written
+            .machine
+            .iter()
+            .map(|m| (&m.name, m.name.0.get_ref().clone())),
     )?;
     let pad_names = reader.refuse_duplicates(
         "pad",
-        written.pad.iter().map(|p| (&p.name, p.name.0.get_ref().clone())),
+        written
+            .pad
+            .iter()
+            .map(|p| (&p.name, p.name.0.get_ref().clone())),
     )?;
     reader.refuse_duplicates(
         "abrasive",
-        written.abrasive.iter().map(|a| (&a.name, a.name.0.get_ref().clone())),
+        written
+            .abrasive
+            .iter()
+            .map(|a| (&a.name, a.name.0.get_ref().clone())),
     )?;
     Ok(Kit {
-        machines: written.machine.iter().map(|m| machine(reader, m)).collect::<Result<_, _>>()?,
-        pads: written.pad.iter().map(|p| pad(reader, p, &machine_names)).collect::<Result<_, _>>()?,
+        machines: written
+            .machine
+            .iter()
+            .map(|m| machine(reader, m))
+            .collect::<Result<_, _>>()?,
+        pads: written
+            .pad
+            .iter()
+            .map(|p| pad(reader, p, &machine_names))
+            .collect::<Result<_, _>>()?,
         abrasives: written
             .abrasive
             .iter()
@@ -53,12 +66,21 @@ fn machine(reader: &Reader<'_>, written: &WrittenMachine) -> Result<Machine, Inp
         speeds.push(speed);
     }
     if speeds.is_empty() {
-        return Err(reader.fault(&written.name.0, "this machine has no speeds; write for example speeds = [\"1200 rpm\"]."));
+        return Err(reader.fault(
+            &written.name.0,
+            "this machine has no speeds; write for example speeds = [\"1200 rpm\"].",
+        ));
     }
     speeds.sort_by(|a, b| a.value.total_cmp(&b.value));
     let orbit = orbit(reader, written, kind)?;
     let force: Force = reader.quantity(&written.force, "force")?;
-    reader.within(&written.force, "force", force.get::<newton>(), (1.0, 200.0), "N")?;
+    reader.within(
+        &written.force,
+        "force",
+        force.get::<newton>(),
+        (1.0, 200.0),
+        "N",
+    )?;
     let noise_dba = sound_level_db(written.noise.0.get_ref())
         .map_err(|e| reader.fault(&written.noise.0, format!("noise: {e}")))?;
     reader.within(&written.noise, "noise", noise_dba, (30.0, 130.0), "dB(A)")?;
@@ -109,13 +131,15 @@ fn orbit(
     }
 }
 
-fn pad(
-    reader: &Reader<'_>,
-    written: &WrittenPad,
-    machines: &[String],
-) -> Result<Pad, InputError> {
+fn pad(reader: &Reader<'_>, written: &WrittenPad, machines: &[String]) -> Result<Pad, InputError> {
     let diameter: Length = reader.quantity(&written.diameter, "diameter")?;
-    reader.within(&written.diameter, "diameter", diameter.get::<millimeter>(), (20.0, 250.0), "mm")?;
+    reader.within(
+        &written.diameter,
+        "diameter",
+        diameter.get::<millimeter>(),
+        (20.0, 250.0),
+        "mm",
+    )?;
     let hole = match &written.hole {
         Some(text) => {
             let hole: Length = reader.quantity(text, "hole")?;

@@ -13,10 +13,7 @@ use crate::record::panel_names::{self, canonical};
 use crate::record::written::{WrittenJob, WrittenPanel};
 use crate::record::{InputError, Zone};
 
-pub(super) fn panels(
-    reader: &Reader<'_>,
-    written: &WrittenJob,
-) -> Result<Vec<Panel>, InputError> {
+pub(super) fn panels(reader: &Reader<'_>, written: &WrittenJob) -> Result<Vec<Panel>, InputError> {
     let list = &written.panel;
     if list.is_empty() {
         return Err(InputError::in_file(
@@ -53,7 +50,13 @@ fn panel(
     let removed_before = match &chain[0].removed_before {
         Some(text) => {
             let value: Length = reader.quantity(text, "removed_before")?;
-            reader.within(text, "removed_before", value.get::<micrometer>(), (0.0, 100.0), "µm")?;
+            reader.within(
+                text,
+                "removed_before",
+                value.get::<micrometer>(),
+                (0.0, 100.0),
+                "µm",
+            )?;
             value
         }
         None => Length::new::<micrometer>(0.0),
@@ -86,8 +89,7 @@ fn measured_size(
     reader: &Reader<'_>,
     text: &crate::record::written::Text,
 ) -> Result<(Length, Length), InputError> {
-    let (u, v) = size(text.0.get_ref())
-        .map_err(|e| reader.fault(&text.0, format!("size: {e}")))?;
+    let (u, v) = size(text.0.get_ref()).map_err(|e| reader.fault(&text.0, format!("size: {e}")))?;
     for side in [u, v] {
         reader.within(text, "size", side.get::<meter>(), (0.03, 6.0), "m")?;
     }

@@ -17,7 +17,9 @@ pub(super) fn people(
 ) -> Result<Vec<Person>, InputError> {
     reader.refuse_duplicates(
         "person",
-        written.iter().map(|p| (&p.name, p.name.0.get_ref().clone())),
+        written
+            .iter()
+            .map(|p| (&p.name, p.name.0.get_ref().clone())),
     )?;
     let mut people = Vec::new();
     for person in written {
@@ -60,14 +62,22 @@ pub(super) fn prices(
     };
     let currency = w.currency.0.get_ref().trim().to_uppercase();
     if currency.chars().count() != 3 {
-        return Err(reader.fault(&w.currency.0, "currency is three letters, such as \"GBP\" or \"USD\"."));
+        return Err(reader.fault(
+            &w.currency.0,
+            "currency is three letters, such as \"GBP\" or \"USD\".",
+        ));
     }
     Ok(Prices {
         currency,
         labour_per_hour: reader.number_within(&w.labour_per_hour, "labour_per_hour", (0.0, 1e5))?,
         cost_per_hour: money(&w.cost_per_hour, "cost_per_hour")?,
         overhead_per_hour: money(&w.overhead_per_hour, "overhead_per_hour")?,
-        contingency_frac: reader.number_or(w.contingency.as_ref(), "contingency", (0.0, 1.0), 0.15)?,
+        contingency_frac: reader.number_or(
+            w.contingency.as_ref(),
+            "contingency",
+            (0.0, 1.0),
+            0.15,
+        )?,
         tax_frac: reader.number_or(w.tax.as_ref(), "tax", (0.0, 1.0), 0.0)?,
         cloth: money(&w.cloth, "cloth")?,
         clay_per_100_g: money(&w.clay_per_100_g, "clay_per_100_g")?,

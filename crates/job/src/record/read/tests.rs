@@ -46,8 +46,16 @@ fn a_good_job_reads_with_trade_names_and_likeness() {
 
 #[test]
 fn a_slip_is_answered_with_place_and_nearest_word() {
-    says("\"estate\"", "\"estat\"", "line 4, column 9: class \"estat\" is not known; did you mean \"estate\"?");
-    says("kind = \"rotary\"", "kind = \"rotari\"", "Allowed: rotary, random-orbital, forced-rotation");
+    says(
+        "\"estate\"",
+        "\"estat\"",
+        "line 4, column 9: class \"estat\" is not known; did you mean \"estate\"?",
+    );
+    says(
+        "kind = \"rotary\"",
+        "kind = \"rotari\"",
+        "Allowed: rotary, random-orbital, forced-rotation",
+    );
     says("[\"rotary\"]", "[\"rotory\"]", "did you mean \"rotary\"?");
 }
 
@@ -58,15 +66,27 @@ fn a_speed_without_a_unit_is_refused() {
 
 #[test]
 fn a_force_of_nothing_or_of_a_lorry_is_refused() {
-    says("\"9 lbf\"", "\"0 N\"", "force is \"0 N\"; allowed is 1 to 200 N");
+    says(
+        "\"9 lbf\"",
+        "\"0 N\"",
+        "force is \"0 N\"; allowed is 1 to 200 N",
+    );
     says("\"9 lbf\"", "\"5 kN\"", "allowed is 1 to 200 N");
 }
 
 #[test]
 fn a_panel_twice_or_in_a_circle_is_refused() {
     says("\"left front wing\"", "\"bonnet\"", "stands twice");
-    says("substrate = \"aluminium\"", "like = \"LF fender\"", "in a circle");
-    says("like = \"bonnet\"", "like = \"bonet\"", "did you mean \"bonnet\"?");
+    says(
+        "substrate = \"aluminium\"",
+        "like = \"LF fender\"",
+        "in a circle",
+    );
+    says(
+        "like = \"bonnet\"",
+        "like = \"bonet\"",
+        "did you mean \"bonnet\"?",
+    );
 }
 
 #[test]

@@ -1,0 +1,266 @@
+//! The command line as a person uses it: whole commands, good and bad input.
+//!
+//! Checked here: exit codes 0 and 2, one sentence on standard error, one JSON
+//! document on standard output, and that nothing half-written stays behind.
+
+#![allow(
+    clippy::disallowed_methods,
+    reason = "these tests write input files and run the program"
+)]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+const HARBOUR: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/harbour-estate");
+
+fn lapwing(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_lapwing"))
+        .args(arguments)
+        .output()
+        .expect("the program starts")
+}
+
+fn refused(arguments: &[&str], expected: &str) {
+    let output = lapwing(arguments);
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains(expected), "{said}");
+    assert!(!said.contains("panicked"), "{said}");
+    assert!(output.stdout.is_empty());
+}
+
+fn file(folder: &Path, name: &str, bytes: &[u8]) -> PathBuf {
+    let path = folder.join(name);
+    std::fs::write(&path, bytes).expect("written");
+    path
+}
+
+fn harbour_with(folder: &Path, from: &str, to: &str) -> String {
+    let text = std::fs::read_to_string(format!("{HARBOUR}/job.toml")).expect("read");
+    assert!(text.contains(from), "{from}");
+    file(folder, "job.toml", text.replacen(from, to, 1).as_bytes());
+    std::fs::copy(
+        format!("{HARBOUR}/readings.csv"),
+        folder.join("readings.csv"),
+    )
+    .expect("copied");
+    folder.display().to_string()
+}
+
+#[test]
+fn the_plan_of_the_example_is_one_json_document_with_the_agreed_keys() {
+    let output = lapwing(&["plan", HARBOUR, "--json"]);
+    assert!(output.status.success());
+    let plan: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let panel = &plan["panels"][0];
+    for key in [
+        "name",
+        "substrate",
+        "area_m2",
+        "zone",
+        "readings",
+        "budget_um",
+        "binding_rule",
+        "clear_left_um",
+        "verdict",
+        "reason",
+        "recipe",
+        "sections",
+        "minutes",
+    ] {
+        assert!(panel.get(key).is_some(), "{key}");
+    }
+    let step = &panel["recipe"][0];
+    for key in [
+        "step",
+        "machine",
+        "pad",
+        "abrasive",
+        "passes",
+        "removal_um",
+        "peak_c",
+        "minutes",
+    ] {
+        assert!(step.get(key).is_some(), "{key}");
+    }
+    assert!(plan["hours"]["lower_80"].as_f64() < plan["hours"]["upper_80"].as_f64());
+    for key in ["currency", "net", "tax", "gross", "floor"] {
+        assert!(plan["price"].get(key).is_some(), "{key}");
+    }
+    for key in ["name", "day", "a8_m_s2", "points", "noise_lex8h_db"] {
+        assert!(plan["people"][0].get(key).is_some(), "{key}");
+    }
+}
+
+#[test]
+fn the_repainted_wing_is_left_and_no_safe_limit_is_passed() {
+    let output = lapwing(&["plan", HARBOUR, "--json"]);
+    let plan: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let mut left = 0;
+    for panel in plan["panels"].as_array().expect("panels") {
+        if panel["verdict"] == "leave" {
+            left += 1;
+            assert!(panel["recipe"].as_array().expect("recipe").is_empty());
+            continue;
+        }
+        let upper = panel["removal_um"]["upper_95"].as_f64().expect("removal");
+        assert!(
+            upper <= panel["budget_um"].as_f64().expect("budget"),
+            "{}",
+            panel["name"]
+        );
+        for step in panel["recipe"].as_array().expect("recipe") {
+            assert!(step["peak_upper_c"].as_f64().expect("peak") <= 60.0);
+        }
+    }
+    assert!(left >= 1);
+}
+
+#[test]
+fn the_briefing_fits_a_hundred_columns() {
+    let output = lapwing(&["plan", HARBOUR]);
+    let text = String::from_utf8(output.stdout).expect("text");
+    for line in text.lines() {
+        assert!(line.chars().count() <= 100, "{line}");
+    }
+    assert!(!text.contains('\u{1b}'), "no colour into a pipe");
+}
+
+#[test]
+fn out_writes_every_file_and_the_sheet_opens() {
+    let place = tempfile::tempdir().expect("a folder");
+    let out = place.path().join("out");
+    let output = lapwing(&["plan", HARBOUR, "--out", &out.display().to_string()]);
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    for name in [
+        "plan.json",
+        "plan.pdf",
+        "car.svg",
+        "removal.svg",
+        "heat.svg",
+    ] {
+        assert!(out.join(name).metadata().expect(name).len() > 500, "{name}");
+    }
+    assert!(
+        std::fs::read(out.join("plan.pdf"))
+            .expect("sheet")
+            .starts_with(b"%PDF")
+    );
+}
+
+#[test]
+fn slips_in_the_job_get_a_sentence_with_place_and_remedy() {
+    for (from, to, expected) in [
+        ("speeds = [\"1000 rpm\"", "speeds = [\"1000\"", "no unit"),
+        (
+            "class = \"estate\"",
+            "class = \"estaet\"",
+            "did you mean \"estate\"?",
+        ),
+        ("kind = \"rotary\"", "kind = \"sander\"", "Allowed: rotary"),
+    ] {
+        let place = tempfile::tempdir().expect("a folder");
+        let folder = harbour_with(place.path(), from, to);
+        refused(&["plan", &folder], expected);
+        refused(&["plan", &folder], "job.toml, line");
+    }
+}
+
+#[test]
+fn missing_and_foreign_files_are_refused() {
+    refused(&["plan", "/nowhere"], "there is no such folder");
+    refused(&["film", "/nowhere.csv"], "cannot be read");
+    let place = tempfile::tempdir().expect("a folder");
+    for (bytes, expected) in [
+        (&b""[..], "empty"),
+        (&b"panel,thickness_um\n"[..], "reading"),
+        (&b"panel,thickness_um\nroof,0.12\n"[..], "line 2"),
+        (&b"panel,thickness_um\nroof,-5\n"[..], "line 2"),
+        (&b"panel,thickness_um\nroof,NaN\n"[..], "line 2"),
+        (&b"panel,thickness_um\nroof,1e400\n"[..], "line 2"),
+        (&b"panel|thickness_um\nroof|100\n"[..], "column"),
+        (&b"panel,thickness_um\nroof,\xff\xfe100\n"[..], "UTF-8"),
+    ] {
+        let path = file(place.path(), "r.csv", bytes);
+        refused(&["film", &path.display().to_string()], expected);
+    }
+}
+
+#[test]
+fn a_panel_the_job_does_not_know_gets_the_nearest_name() {
+    let place = tempfile::tempdir().expect("a folder");
+    let folder = harbour_with(place.path(), "schema = 1", "schema = 1");
+    file(
+        place.path(),
+        "readings.csv",
+        b"panel,thickness_um\nrof,100\n",
+    );
+    refused(&["plan", &folder], "roof");
+}
+
+#[test]
+fn a_folder_that_cannot_be_written_stays_as_it_was() {
+    let place = tempfile::tempdir().expect("a folder");
+    let out = file(place.path(), "taken", b"mine");
+    refused(
+        &["plan", HARBOUR, "--out", &out.display().to_string()],
+        "cannot be written",
+    );
+    assert_eq!(std::fs::read(&out).expect("still there"), b"mine");
+}
+
+#[test]
+fn fifty_thousand_readings_are_read_and_a_vast_file_is_refused() {
+    let place = tempfile::tempdir().expect("a folder");
+    let mut text = String::from("panel,thickness_um\n");
+    for at in 0..50_000 {
+        text += &format!("roof,{}\n", 100 + at % 7);
+    }
+    let path = file(place.path(), "many.csv", text.as_bytes());
+    let output = lapwing(&["film", &path.display().to_string(), "--json"]);
+    let film: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    assert_eq!(film["panels"][0]["count"], 50_000);
+    let vast = place.path().join("vast.csv");
+    std::fs::File::create(&vast)
+        .expect("made")
+        .set_len(200 << 20)
+        .expect("sized");
+    refused(&["film", &vast.display().to_string()], "200 MB");
+}
+
+#[test]
+fn the_310_among_116_is_a_finding_and_not_in_the_mean() {
+    let place = tempfile::tempdir().expect("a folder");
+    let path = file(place.path(), "r.csv", b"panel,thickness_um\nroof,112\nroof,115\nroof,118\nroof,117\nroof,116\nroof,114\nroof,119\nroof,113\nroof,310\nroof,116\n");
+    let output = lapwing(&["film", &path.display().to_string(), "--json"]);
+    let film: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let roof = &film["panels"][0];
+    assert!((roof["mean_um"].as_f64().expect("mean") - 1040.0 / 9.0).abs() < 1e-9);
+    assert_eq!(roof["outliers_um"][0], 310.0);
+    assert_eq!(roof["count"], 10);
+}
+
+#[test]
+fn the_schema_is_json_and_a_wrong_name_is_refused() {
+    let output = lapwing(&["schema", "job"]);
+    let schema: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    assert!(schema["properties"]["panel"].is_object());
+    refused(&["schema", "jobs"], "Allowed: job");
+}
+
+#[test]
+fn a_day_adds_up_as_the_guide_says() {
+    let place = tempfile::tempdir().expect("a folder");
+    let path = file(place.path(), "day.toml", b"[[use]]\nwhat = \"polisher\"\nvibration = \"4 m/s2\"\nvibration_uncertainty = \"0 m/s2\"\nnoise = \"86 dB\"\ntime = \"4.5 h\"\n");
+    let output = lapwing(&["exposure", &path.display().to_string(), "--json"]);
+    let dose: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    assert!(
+        (dose["a8_m_s2"].as_f64().expect("a8") - 3.0).abs() < 0.05,
+        "EU guide E.1"
+    );
+    assert_eq!(dose["action_value_reached"], true);
+}
