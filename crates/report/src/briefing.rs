@@ -239,10 +239,9 @@ fn materials(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(style.strong("Materials (common practice)"));
     for one in &plan.materials {
         out.push(format!(
-            "  {:<36}{:>9.0} {:<8}{:>14}",
+            "  {:<36}{:>14}{:>14}",
             one.what,
-            one.amount,
-            one.unit,
+            words::amount(one.amount, one.unit, style.units),
             words::money(one.cost, &plan.price.currency)
         ));
     }

@@ -40,7 +40,7 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
         "panels": plan.panels.iter().map(|p| panel_row(p, job.units)).collect::<Vec<_>>(),
         "steps": steps(plan, job.units),
         "materials": plan.materials.iter().map(|m| json!({
-            "what": m.what, "amount": format!("{:.0} {}", m.amount, m.unit), "cost": money(m.cost, &plan.price.currency)})).collect::<Vec<_>>(),
+            "what": m.what, "amount": words::amount(m.amount, m.unit, job.units), "cost": money(m.cost, &plan.price.currency)})).collect::<Vec<_>>(),
         "people": people(plan),
         "price": price(plan),
         "show_floor": false,

@@ -105,6 +105,19 @@ pub fn hours(h: f64) -> String {
     }
 }
 
+/// An amount of material in the shop's units: "31 ml", "1.0 fl oz".
+#[must_use]
+pub fn amount(value: f64, unit: &str, units: Units) -> String {
+    let (value, unit, digits) = match (units, unit) {
+        (Units::Us, "ml") => (value / 29.573_529_562_5, "fl oz", 1),
+        (Units::Us, "g") => (value / 28.349_523_125, "oz", 1),
+        (Units::Us, "m") => (value / 0.304_8, "ft", 0),
+        (Units::Us, "l") => (value / 3.785_411_784, "gal", 0),
+        _ => (value, unit, 0),
+    };
+    format!("{value:.digits$}{NBSP}{unit}")
+}
+
 /// Breaks a text into lines of at most `width` characters, at spaces.
 #[must_use]
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
@@ -137,6 +150,13 @@ mod tests {
     fn money_is_grouped_by_thin_spaces() {
         assert_eq!(money(1234.5, "GBP"), "£1\u{202f}234.50");
         assert_eq!(money(812.0, "NOK"), "812.00\u{a0}NOK");
+    }
+
+    #[test]
+    fn a_litre_is_about_a_quarter_of_a_gallon() {
+        assert_eq!(amount(100.0, "l", Units::Us), "26\u{a0}gal");
+        assert_eq!(amount(30.0, "ml", Units::Us), "1.0\u{a0}fl oz");
+        assert_eq!(amount(4.0, "pieces", Units::Us), "4\u{a0}pieces");
     }
 
     #[test]

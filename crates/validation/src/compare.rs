@@ -96,6 +96,6 @@ mod tests {
         let differences = compare(&case).expect("an answer");
         let text = csv(&[(case, differences)]);
         assert_eq!(text.lines().count(), 2);
-        assert!(text.contains("made-up,1,\"{\"\"vibrations_m_s2\"\":[5],"), "{text}");
+        assert!(text.contains("made-up,1,\"{\"\"") && text.contains("}\",140,150,1e1,absolute,1e0"), "{text}");
     }
 }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use lapwing_job::inspect::{CarFilm, inspect};
 use lapwing_job::plan::{Planned, plan};
-use lapwing_job::record::job::Job;
+use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::read::read_job;
 use lapwing_job::record::readings;
 use lapwing_report::briefing::{Style, briefing};
@@ -28,7 +28,7 @@ pub(crate) struct Arguments {
     /// Also write plan.json, plan.pdf and the pictures here
     #[arg(long)]
     out: Option<PathBuf>,
-    /// Set the sheet for US Letter instead of A4
+    /// Set the sheet for US Letter instead of A4 (as always for a job in US units)
     #[arg(long)]
     letter: bool,
     /// Print one JSON document
@@ -43,7 +43,13 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     progress.done();
     let document = serde_json::to_value(&planned.plan).map_err(|e| Failure::Ours(e.to_string()))?;
     if let Some(out) = &arguments.out {
-        write_out(out, &job, &planned, &document, arguments.letter)?;
+        write_out(
+            out,
+            &job,
+            &planned,
+            &document,
+            arguments.letter || job.units == Units::Us,
+        )?;
     }
     if arguments.json {
         return print_json(&document);

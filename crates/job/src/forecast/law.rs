@@ -26,9 +26,6 @@ use super::{LawKey, arm_speed};
 use crate::record::InputError;
 use crate::record::job::{Job, Machine, MachineKind, Pad, Substrate};
 
-/// Overlap of neighbouring lines, of the pad diameter (common practice).
-pub const OVERLAP_FRAC: f64 = 0.5;
-
 /// Most passes in one set.
 pub const MOST_PASSES: u32 = 8;
 
@@ -83,7 +80,7 @@ pub fn law_of(
     let place = place(job, (key.machine, key.pad));
     let refuse = |sentence: String| InputError::in_file(place.clone(), sentence);
     let stroke_of = |passes| {
-        Stroke::cross_hatch(&coverage(section, pad, key.arm, passes))
+        Stroke::cross_hatch(&coverage(job, (section, pad), key.arm, passes))
             .map_err(|e| refuse(e.to_string()))
     };
     let pair = stroke_of(2)?;
@@ -137,7 +134,7 @@ pub fn step_maps(
     let place = place(job, (key.machine, key.pad));
     let refuse = |sentence: String| InputError::in_file(place.clone(), sentence);
     let footprint = footprint_of(job, (key.machine, key.pad))?;
-    let stroke = Stroke::cross_hatch(&coverage(section, pad, key.arm, passes))
+    let stroke = Stroke::cross_hatch(&coverage(job, (section, pad), key.arm, passes))
         .map_err(|e| refuse(e.to_string()))?;
     let grid = MapGrid {
         columns: PICTURE_CELLS,
@@ -159,14 +156,14 @@ pub fn step_maps(
     })
 }
 
-fn coverage(section: Length, pad: &Pad, arm: usize, passes: u32) -> Coverage {
+fn coverage(job: &Job, (section, pad): (Length, &Pad), arm: usize, passes: u32) -> Coverage {
     Coverage {
         section: Section {
             width: section,
             height: section,
         },
         pad_radius: pad.diameter / 2.0,
-        overlap_frac: OVERLAP_FRAC,
+        overlap_frac: job.wish.overlap_frac,
         margin: Margin::PadInside,
         arm_speed: arm_speed(arm),
         passes,

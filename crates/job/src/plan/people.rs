@@ -9,6 +9,7 @@
 //! add them with `lapwing exposure`.
 //! Checked by: no person's day over 100 points, and every minute handed out.
 
+use lapwing_measure::Provenance;
 use lapwing_measure::quantity::Time;
 use serde::Serialize;
 use uom::si::acceleration::meter_per_second_squared;
@@ -34,6 +35,8 @@ pub struct PersonDay {
     pub points: f64,
     /// Daily noise exposure level, machines only.
     pub noise_lex8h_db: Option<f64>,
+    /// Trigger time comes from common practice; machine values are declared.
+    pub provenance: Provenance,
 }
 
 /// Most days a job is spread over.
@@ -134,6 +137,7 @@ fn person_day(name: String, day: u32, uses: Vec<Use>) -> Result<PersonDay, Input
         a8_m_s2: dose.a8_m_s2,
         points: dose.points,
         noise_lex8h_db: dose.noise_lex8h_db,
+        provenance: Provenance::CommonPractice,
     })
 }
 

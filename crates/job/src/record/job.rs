@@ -245,6 +245,8 @@ pub struct Wish {
     pub coating_layers: u32,
     /// Largest edge of a section.
     pub section: Length,
+    /// Overlap of neighbouring lines, of the pad diameter, 0 to 0.9.
+    pub overlap_frac: f64,
 }
 
 impl Wish {

@@ -17,7 +17,8 @@ mod tests;
 
 use lapwing_measure::Source;
 use lapwing_measure::quantity::{Length, Temperature, Written};
-use uom::si::{length::meter, length::micrometer, thermodynamic_temperature::degree_celsius};
+use uom::si::length::{meter, micrometer, millimeter};
+use uom::si::thermodynamic_temperature::degree_celsius;
 
 use self::field::Reader;
 use super::job::{Behaviour, BodyClass, Car, Colour, Job, Rules, Units, Wish};
@@ -62,12 +63,16 @@ pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputErro
             super::job::Kit::default()
         }
     };
+    let wish = wish(&reader, written.wish.as_ref())?;
+    if let Some(kit) = &written.kit {
+        pads_fit(&reader, kit, &wish)?;
+    }
     let job = Job {
         name: written.name.0.get_ref().clone(),
         date: written.date.as_ref().map(|d| d.0.get_ref().clone()),
         units: reader.word_or(written.units.as_ref(), "units", Units::WORDS, Units::Metric)?,
         car: car(&reader, &written.car)?,
-        wish: wish(&reader, written.wish.as_ref())?,
+        wish,
         rules: rules(&reader, written.rules.as_ref())?,
         panels,
         kit,
@@ -84,6 +89,26 @@ fn toml_fault(file: &str, text: &str, error: &toml::de::Error) -> InputError {
         Some(span) => InputError::at_offset(file, text, span.start, sentence),
         None => InputError::in_file(file, sentence),
     }
+}
+
+/// A pad that is larger than the section it works cannot pass inside it.
+fn pads_fit(
+    reader: &Reader<'_>,
+    kit: &super::written::WrittenKit,
+    wish: &Wish,
+) -> Result<(), InputError> {
+    let section_mm = wish.section.get::<millimeter>();
+    for pad in &kit.pad {
+        let diameter: Length = reader.quantity(&pad.diameter, "diameter")?;
+        let pad_mm = diameter.get::<millimeter>();
+        if pad_mm > section_mm {
+            return Err(reader.fault(
+                &pad.diameter.0,
+                format!("the pad \"{}\" is {pad_mm:.0} mm across, larger than the section of {section_mm:.0} mm. Choose a larger section or a smaller pad.", pad.name.0.get_ref()),
+            ));
+        }
+    }
+    Ok(())
 }
 
 impl Default for Rules {
@@ -141,6 +166,7 @@ fn wish(reader: &Reader<'_>, written: Option<&WrittenWish>) -> Result<Wish, Inpu
         share_gone: [0.85, 0.70, 0.50],
         coating_layers: 0,
         section: Length::new::<meter>(0.45),
+        overlap_frac: 0.5,
     };
     let Some(written) = written else {
         return Ok(wish);
@@ -168,6 +194,16 @@ fn wish(reader: &Reader<'_>, written: Option<&WrittenWish>) -> Result<Wish, Inpu
             (0.15, 1.2),
             "m",
         )?;
+    }
+    if let Some(number) = &written.overlap {
+        let overlap = *number.0.get_ref();
+        if !(0.0..=0.9).contains(&overlap) {
+            return Err(reader.fault(
+                &number.0,
+                format!("overlap is {overlap}; allowed is 0 to 0.9 as a share of the pad. At 1 the next line would lie on the last and the pass would never end."),
+            ));
+        }
+        wish.overlap_frac = overlap;
     }
     Ok(wish)
 }

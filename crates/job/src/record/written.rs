@@ -116,6 +116,8 @@ pub struct WrittenWish {
     pub coating_layers: Option<Number>,
     /// Largest section edge, such as "0.45 m".
     pub section: Option<Text>,
+    /// Overlap of neighbouring lines as a share of the pad, 0 to 0.9.
+    pub overlap: Option<Number>,
 }
 
 /// Limits in force.

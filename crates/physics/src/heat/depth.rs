@@ -43,7 +43,7 @@ pub(crate) struct Fineness {
 
 impl Fineness {
     /// For answers one plays with.
-    pub(crate) const COARSE: Self = Self { first_root_s: 0.10, growth: 0.5 };
+    pub(crate) const COARSE: Self = Self { first_root_s: 0.08, growth: 0.5 };
     /// For answers one signs.
     pub(crate) const FINE: Self = Self { first_root_s: 0.06, growth: 0.3 };
 

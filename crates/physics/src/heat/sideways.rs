@@ -4,7 +4,7 @@
 //! - every step, in as many parts as stability wants, where α·Δt·Σ > 0.02
 //!   (metal, laminate);
 //! - once every few steps, with the time gone by, where it is slower (plastic):
-//!   at most 5 % of a neighbour difference and at most one second at a time;
+//!   at most 1.5 % of a neighbour difference and at most one second at a time;
 //! - never in a layer that carries less than 0.5 % of the sheet's conductance
 //!   sideways (paint over metal: 0.07 % in all), or where the whole job
 //!   moves less than 0.1 % of a neighbour difference. What is left out is
@@ -73,7 +73,7 @@ impl Sideways {
                 slow_stable_s = slow_stable_s.min(stable_s);
             }
         }
-        let longest_s = (0.05 * slow_stable_s).min(1.0);
+        let longest_s = (0.015 * slow_stable_s).min(1.0);
         sorted.slow_every = ((longest_s / step_s) as usize).max(1);
         sorted
     }
@@ -212,7 +212,7 @@ mod tests {
     fn plastic_is_stepped_now_and_then() {
         let plastic = sorted(Substrate::Polypropylene, 0.1);
         assert!(plastic.fast.is_empty() && plastic.slow.len() > 5);
-        assert!(plastic.slow_every >= 5 && plastic.slow_every <= 10);
+        assert!(plastic.slow_every >= 2 && plastic.slow_every <= 10);
         assert_eq!(plastic.parts(0.1), Ok(0));
     }
 

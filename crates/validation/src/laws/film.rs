@@ -49,21 +49,7 @@ fn total_with_clear_um(clear_um: f64, removed_um: f64) -> f64 {
 }
 
 fn film_of_total(total_um: f64) -> PanelFilm {
-    PanelFilm {
-        name: "roof".to_owned(),
-        count: 5,
-        mean_um: Some(total_um),
-        sd_um: Some(0.0),
-        median_um: Some(total_um),
-        robust_sd_um: Some(0.0),
-        outliers_um: Vec::new(),
-        findings: Vec::new(),
-        thin_um: Some(total_um),
-        edge_um: None,
-        hidden_um: None,
-        repeatability_um: None,
-        is_suspected_repaint: false,
-    }
+    PanelFilm { name: "roof".to_owned(), count: 5, median_um: Some(total_um), thin_um: Some(total_um), ..PanelFilm::default() }
 }
 
 fn clear_left_inferred(i: &Inputs<'_>) -> Result<f64, String> {

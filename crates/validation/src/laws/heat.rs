@@ -67,7 +67,7 @@ fn heat_of_disc(i: &Inputs<'_>) -> Result<f64, String> {
 
 /// A band across the whole height that runs along x: highest rise anywhere.
 fn heat_of_band(i: &Inputs<'_>) -> Result<f64, String> {
-    const HEIGHT_CELLS: usize = 4;
+    const HEIGHT_CELLS: usize = 12;
     let cell_m = i.number("cell_mm")? * 1e-3;
     let (band_m, speed_m_s) = (i.number("band_mm")? * 1e-3, i.number("speed_mm_s")? * 1e-3);
     let columns = (band_m / cell_m).round() as usize;

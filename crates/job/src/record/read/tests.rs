@@ -101,3 +101,24 @@ fn numbers_that_are_no_numbers_are_refused() {
         says("\"5 in\"", &format!("\"{bad}\""), "diameter");
     }
 }
+
+#[test]
+fn an_overlap_that_never_ends_and_a_pad_beyond_the_section_are_refused() {
+    for bad in ["1.0", "1.5", "-0.1"] {
+        says(
+            "[kit]\n",
+            &format!("[wish]\noverlap = {bad}\n[kit]\n"),
+            "allowed is 0 to 0.9",
+        );
+    }
+    let small = GOOD
+        .replacen("[kit]\n", "[wish]\nsection = \"0.2 m\"\n[kit]\n", 1)
+        .replacen("\"5 in\"", "\"240 mm\"", 1);
+    let error = read_job("job.toml", &small)
+        .expect_err("refused")
+        .to_string();
+    assert!(
+        error.contains("larger than the section of 200 mm"),
+        "{error}"
+    );
+}

@@ -109,7 +109,8 @@ impl Sheet {
     pub(super) fn moving(self, q: f64, a: f64, speed: f64, ahead: f64) -> f64 {
         let alpha = self.conductance / self.capacity;
         let f = |s: f64| share_of_disc(a, ahead + speed * s, 4.0 * alpha * s) * (-self.loss * s / self.capacity).exp();
-        q / self.capacity * integral(0.0, 120.0, 60_000, f)
+        // s = u² takes the steep start away.
+        q / self.capacity * integral(0.0, 11.0, 12_000, |u| 2.0 * u * f(u * u))
     }
 }
 
@@ -123,7 +124,7 @@ fn share_of_disc(a: f64, d: f64, w: f64) -> f64 {
     if high <= low {
         return 0.0;
     }
-    2.0 / w * integral(low, high, 60, |p| p * (-(d - p) * (d - p) / w).exp() * scaled_i0(2.0 * d * p / w))
+    2.0 / w * integral(low, high, 200, |p| p * (-(d - p) * (d - p) / w).exp() * scaled_i0(2.0 * d * p / w))
 }
 
 /// e^{−x}·I₀(x): Abramowitz and Stegun 9.8.1 and 9.8.2 (error under 2e-7).
