@@ -11,8 +11,8 @@ use std::time::Instant;
 
 use lapwing_measure::quantity::{HeatTransfer, Length, TemperatureDifference, Time, Velocity};
 use lapwing_physics::heat::{
-    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, FnPath, HeatProblem, HeatResult, HeatWatch, PadMoment, Panel, Rim,
-    Scheme, Substrate, solve_heat,
+    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, FnPath, HeatProblem, HeatResult,
+    HeatWatch, PadMoment, Panel, Rim, Scheme, Substrate, solve_heat,
 };
 use uom::si::heat_transfer::watt_per_square_meter_kelvin;
 use uom::si::length::meter;
@@ -29,8 +29,13 @@ const POWER_FLUX_FACTOR: f64 = 0.3 * 40.0 * 1500.0 * 2.0 * PI / 60.0;
 
 fn main() {
     let only = std::env::args().nth(1).unwrap_or_default();
-    println!("reference case: steel, 0.61 m section, four cross-hatched passes, 120 x 120 x 12 cells");
-    for (name, scheme) in [("first order", Scheme::BackwardEuler), ("two-stage", Scheme::TwoStage)] {
+    println!(
+        "reference case: steel, 0.61 m section, four cross-hatched passes, 120 x 120 x 12 cells"
+    );
+    for (name, scheme) in [
+        ("first order", Scheme::BackwardEuler),
+        ("two-stage", Scheme::TwoStage),
+    ] {
         for threads in [1, 2].into_iter().filter(|_| name.contains(&only)) {
             let (timing, result) = timed(threads, &reference(scheme));
             let work = 120.0 * 120.0 * 12.0 * result.grid.steps as f64;
@@ -46,7 +51,10 @@ fn main() {
             );
         }
     }
-    for (name, accuracy) in [("interactive", Accuracy::Interactive), ("full", Accuracy::Full)] {
+    for (name, accuracy) in [
+        ("interactive", Accuracy::Interactive),
+        ("full", Accuracy::Full),
+    ] {
         for threads in [1, 2].into_iter().filter(|_| name.contains(&only)) {
             let (timing, result) = timed(threads, &accuracy);
             println!(
@@ -68,7 +76,13 @@ fn main() {
 
 fn reference(scheme: Scheme) -> Accuracy {
     let nz = DepthCells::PerLayer(vec![3, 1, 2, 1, 5]);
-    Accuracy::Cells(Cells { nx: 120, ny: 120, nz, dt: Time::new::<second>(pass_s() * 4.0 / 7636.0), scheme })
+    Accuracy::Cells(Cells {
+        nx: 120,
+        ny: 120,
+        nz,
+        dt: Time::new::<second>(pass_s() * 4.0 / 7636.0),
+        scheme,
+    })
 }
 
 /// Best of three, by the clock and by the processor time of all threads.
@@ -78,8 +92,14 @@ struct Timing {
 }
 
 fn timed(threads: usize, accuracy: &Accuracy) -> (Timing, HeatResult) {
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool of threads");
-    let mut best = Timing { wall_s: f64::INFINITY, cpu_s: f64::INFINITY };
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()
+        .expect("a pool of threads");
+    let mut best = Timing {
+        wall_s: f64::INFINITY,
+        cpu_s: f64::INFINITY,
+    };
     let mut result = None;
     for _ in 0..3 {
         let (start, used_s) = (Instant::now(), processor_s());
@@ -94,18 +114,34 @@ fn timed(threads: usize, accuracy: &Accuracy) -> (Timing, HeatResult) {
 fn processor_s() -> f64 {
     let text = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
     let after_name = text.rsplit(')').next().unwrap_or("");
-    let ticks = |place: usize| after_name.split_whitespace().nth(place).and_then(|t| t.parse::<f64>().ok()).unwrap_or(f64::NAN);
+    let ticks = |place: usize| {
+        after_name
+            .split_whitespace()
+            .nth(place)
+            .and_then(|t| t.parse::<f64>().ok())
+            .unwrap_or(f64::NAN)
+    };
     0.01 * (ticks(11) + ticks(12))
 }
 
 fn section(accuracy: &Accuracy) -> HeatResult {
     let metre = Length::new::<meter>;
     let loss = HeatTransfer::new::<watt_per_square_meter_kelvin>;
-    let ends: Vec<Time> = (1..=PASSES).map(|pass| Time::new::<second>(pass_s() * pass as f64)).collect();
+    let ends: Vec<Time> = (1..=PASSES)
+        .map(|pass| Time::new::<second>(pass_s() * pass as f64))
+        .collect();
     let problem = HeatProblem {
         layers: &Substrate::Steel.stack(),
-        panel: Panel { size_x: metre(SIZE_M), size_y: metre(SIZE_M), rim: Rim::Insulated },
-        air: AirContact { outside: loss(10.0), inside: loss(5.0), start_over_air: TemperatureDifference::new::<kelvin>(0.0) },
+        panel: Panel {
+            size_x: metre(SIZE_M),
+            size_y: metre(SIZE_M),
+            rim: Rim::Insulated,
+        },
+        air: AirContact {
+            outside: loss(10.0),
+            inside: loss(5.0),
+            start_over_air: TemperatureDifference::new::<kelvin>(0.0),
+        },
         footprints: &[rotary()],
         path: &FnPath::new(Velocity::new::<meter_per_second>(SPEED_M_S), cross_hatch),
         duration: Time::new::<second>(pass_s() * PASSES as f64),
@@ -123,7 +159,11 @@ fn rotary() -> FluxFootprint {
     let centre = |index: usize| (index as f64 + 0.5 - 64.0) * cell_m;
     let flux = |at: usize| {
         let r = centre(at % cells).hypot(centre(at / cells));
-        if r < RADIUS_M { POWER_FLUX_FACTOR / (PI * RADIUS_M * RADIUS_M) * r } else { 0.0 }
+        if r < RADIUS_M {
+            POWER_FLUX_FACTOR / (PI * RADIUS_M * RADIUS_M) * r
+        } else {
+            0.0
+        }
     };
     let mut values: Vec<f64> = (0..cells * cells).map(flux).collect();
     let power: f64 = values.iter().sum::<f64>() * cell_m * cell_m;
@@ -148,15 +188,29 @@ fn cross_hatch(t_s: f64) -> PadMoment {
     let line = ((run_m / (line_m() + gap_m)) as usize).min(LINES - 1);
     run_m -= line as f64 * (line_m() + gap_m);
     let along = run_m.min(line_m());
-    let along = if line.is_multiple_of(2) { along } else { line_m() - along };
+    let along = if line.is_multiple_of(2) {
+        along
+    } else {
+        line_m() - along
+    };
     let across = line as f64 * gap_m + (run_m - line_m()).clamp(0.0, gap_m);
     let (u, v) = (RADIUS_M + along, RADIUS_M + across);
-    if pass.is_multiple_of(2) { PadMoment::at(u, v) } else { PadMoment::at(v, u) }
+    if pass.is_multiple_of(2) {
+        PadMoment::at(u, v)
+    } else {
+        PadMoment::at(v, u)
+    }
 }
 
 /// Peak of the resident set as the system counts it.
 fn most_memory_kb() -> u64 {
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find(|line| line.starts_with("VmHWM")).unwrap_or("");
-    line.split_whitespace().nth(1).and_then(|kb| kb.parse().ok()).unwrap_or(0)
+    let line = status
+        .lines()
+        .find(|line| line.starts_with("VmHWM"))
+        .unwrap_or("");
+    line.split_whitespace()
+        .nth(1)
+        .and_then(|kb| kb.parse().ok())
+        .unwrap_or(0)
 }

@@ -52,8 +52,8 @@ fn head(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(plan.car.clone());
     let worked = plan.panels.iter().filter(|p| !p.recipe.is_empty()).count();
     out.push(format!(
-        "{} panels: {worked} to work, {} to leave. {:.1} h ({:.1} to {:.1}, 8 times in 10). {} with tax, provisional.",
-        plan.panels.len(),
+        "{}: {worked} to work, {} to leave. {:.1} h ({:.1} to {:.1}, 8 times in 10). {} with tax, provisional.",
+        plural(plan.panels.len(), "panel"),
         plan.panels.len() - worked,
         plan.hours.mean,
         plan.hours.lower_80,
@@ -67,11 +67,11 @@ fn panels(out: &mut Vec<String>, plan: &Plan, style: Style) {
     let unit = film_unit(style.units);
     out.push(style.strong("What may go, and what is planned"));
     out.push(format!(
-        "{:<28}{:<5}{:>5}{:>8}{:>15}  {:<16}{:>6}{:>6}{:>7}",
+        "{:<28}{:<5}{:>5}{:>8}{:>17}  {:<16}{:>6}{:>6}{:>7}",
         "", "zone", "film", "may go", "takes off", "bound by", "peak", "gone", "min"
     ));
     out.push(format!(
-        "{:<28}{:<5}{:>5}{:>8}{:>15}  {:<16}{:>6}{:>6}",
+        "{:<28}{:<5}{:>5}{:>8}{:>17}  {:<16}{:>6}{:>6}",
         "",
         "",
         unit,
@@ -132,7 +132,7 @@ fn panel_line(panel: &PanelPlan, style: Style) -> String {
         "-".to_owned()
     };
     format!(
-        "{:<28}{:<5}{:>5}{:>8}{:>15}  {:<16}{:>6}{:>6}{:>7}",
+        "{:<28}{:<5}{:>5}{:>8}{:>17}  {:<16}{:>6}{:>6}{:>7}",
         panel.spoken,
         panel.zone,
         number(panel.film_um.and_then(|f| f.median)),
@@ -214,11 +214,8 @@ fn left_alone(out: &mut Vec<String>, plan: &Plan, style: Style) {
                 panel.findings.join("; ").trim_end_matches('.')
             )
         };
-        indented(
-            out,
-            &format!("{}: {}{findings}", panel.spoken, panel.reason),
-            "",
-        );
+        let said = format!("{}: {}{findings}", panel.spoken, panel.reason);
+        indented(out, &words::in_units(&said, style.units), "");
     }
     out.push(String::new());
 }
@@ -299,7 +296,8 @@ fn cautions(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(String::new());
     out.push(style.strong("Cautions"));
     for caution in &plan.cautions {
-        indented(out, &format!("{}: {}", caution.place, caution.text), "");
+        let text = words::in_units(&caution.text, style.units);
+        indented(out, &format!("{}: {text}", caution.place), "");
     }
     for line in SAFETY {
         indented(out, line, "");
@@ -314,6 +312,10 @@ pub const SAFETY: [&str; 5] = [
     "Wash water of a business is trade effluent: contain it, ask the water company.",
     "Data sheets of the products, local rules and licensed practice come before this plan.",
 ];
+
+fn plural(count: usize, one: &str) -> String {
+    format!("{count} {one}{}", if count == 1 { "" } else { "s" })
+}
 
 fn indented(out: &mut Vec<String>, text: &str, indent: &str) {
     for (at, line) in wrapped(text, WIDTH - 4 - indent.len())

@@ -44,12 +44,12 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
         "people": people(plan),
         "price": price(plan),
         "show_floor": false,
-        "stays": stays(plan),
+        "stays": stays(plan, job.units),
         "gauge_says": [
             "A gauge reads all paint layers together. Clear coat left is worked out from that and an assumed layer build; it is not measured.",
             "Budgets hold 19 times in 20, hours 8 times in 10. What a pass takes off is assumed within a factor of two until a test spot has been done.",
         ],
-        "cautions": plan.cautions,
+        "cautions": plan.cautions.iter().map(|c| json!({"place": c.place, "text": words::in_units(&c.text, job.units)})).collect::<Vec<_>>(),
         "safety": SAFETY,
         "provenance_note": "Clear coat is worked out, not measured.",
     })
@@ -118,7 +118,7 @@ fn panel_row(panel: &PanelPlan, units: Units) -> Value {
         "peak": if peak.is_nan() { String::new() } else { heat_number(peak, units) },
         "minutes": if panel.minutes > 0.0 { format!("{:.0}", panel.minutes) } else { String::new() },
         "verdict": panel.verdict,
-        "reason": if panel.verdict == "leave" { panel.reason.clone() } else { String::new() },
+        "reason": if panel.verdict == "leave" { words::in_units(&panel.reason, units) } else { String::new() },
     })
 }
 
@@ -207,7 +207,7 @@ fn price(plan: &Plan) -> Vec<Value> {
 }
 
 /// Panels with the same reason share a line; findings follow their panel.
-fn stays(plan: &Plan) -> Vec<String> {
+fn stays(plan: &Plan, units: Units) -> Vec<String> {
     let mut list: Vec<(String, Vec<&str>)> = Vec::new();
     for panel in &plan.panels {
         let falls_short = panel.share_gone.is_some_and(|s| s.mean < panel.wish_frac);
@@ -230,7 +230,7 @@ fn stays(plan: &Plan) -> Vec<String> {
     }
     let mut lines: Vec<String> = list
         .into_iter()
-        .map(|(text, names)| format!("{}: {text}", names.join(", ")))
+        .map(|(text, names)| format!("{}: {}", names.join(", "), words::in_units(&text, units)))
         .collect();
     lines.push(
         "Scratches deeper than the film that may go stay, rounded and less visible.".to_owned(),

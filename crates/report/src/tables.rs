@@ -7,7 +7,7 @@ use lapwing_job::record::Caution;
 use lapwing_job::record::job::Units;
 use serde_json::Value;
 
-use crate::words::{film_number, film_unit, wrapped};
+use crate::words::{film_number, film_unit, in_units, wrapped};
 
 /// Film statistics of panels, from the document of `lapwing film`.
 #[must_use]
@@ -44,7 +44,7 @@ pub fn film(document: &Value, units: Units) -> String {
             panel["binding_rule"].as_str().unwrap_or("-"),
         ));
         for finding in panel["findings"].as_array().into_iter().flatten() {
-            for line in wrapped(finding.as_str().unwrap_or(""), 94) {
+            for line in wrapped(&in_units(finding.as_str().unwrap_or(""), units), 94) {
                 out.push(format!("    {line}"));
             }
         }
@@ -59,7 +59,7 @@ pub fn film(document: &Value, units: Units) -> String {
             caution["place"].as_str().unwrap_or(""),
             caution["text"].as_str().unwrap_or("")
         );
-        out.extend(wrapped(&text, 98));
+        out.extend(wrapped(&in_units(&text, units), 98));
     }
     out.join("\n") + "\n"
 }

@@ -118,6 +118,47 @@ pub fn amount(value: f64, unit: &str, units: Units) -> String {
     format!("{value:.digits$}{NBSP}{unit}")
 }
 
+/// A sentence of the stations in the shop's units: every "12.7 µm" becomes
+/// "0.50 mil" and every "45 °C" becomes "113 °F" for a shop in US units.
+#[must_use]
+pub fn in_units(text: &str, units: Units) -> String {
+    if units == Units::Metric {
+        return text.to_owned();
+    }
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some((number_at, unit_at, end, shown)) = next_quantity(rest) {
+        debug_assert!(number_at < unit_at);
+        out.push_str(&rest[..number_at]);
+        out.push_str(&shown);
+        rest = &rest[end..];
+    }
+    out + rest
+}
+
+/// The first "number unit" in a text: where the number and the unit start,
+/// where the unit ends, and how a US shop writes it.
+fn next_quantity(text: &str) -> Option<(usize, usize, usize, String)> {
+    let units = ["µm", "°C"];
+    let (unit_at, unit) = units
+        .iter()
+        .filter_map(|u| text.find(u).map(|at| (at, *u)))
+        .min()?;
+    let end = unit_at + unit.len();
+    let before = text[..unit_at].trim_end_matches([' ', NBSP]);
+    let number_at = before
+        .rfind(|c: char| !c.is_ascii_digit() && c != '.')
+        .map_or(0, |at| {
+            at + before[at..].chars().next().map_or(1, char::len_utf8)
+        });
+    let shown = match (before[number_at..].parse::<f64>(), unit) {
+        (Ok(um), "µm") => film(um, Units::Us),
+        (Ok(celsius), _) => format!("{}{NBSP}°F", heat_number(celsius, Units::Us)),
+        (Err(_), _) => text[number_at..end].to_owned(),
+    };
+    Some((number_at, unit_at, end, shown))
+}
+
 /// Breaks a text into lines of at most `width` characters, at spaces.
 #[must_use]
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
@@ -157,6 +198,18 @@ mod tests {
         assert_eq!(amount(100.0, "l", Units::Us), "26\u{a0}gal");
         assert_eq!(amount(30.0, "ml", Units::Us), "1.0\u{a0}fl oz");
         assert_eq!(amount(4.0, "pieces", Units::Us), "4\u{a0}pieces");
+    }
+
+    #[test]
+    fn a_sentence_is_said_in_mil_and_fahrenheit() {
+        let said = in_units(
+            "at most 12.7 µm, under 100 µm; warn at 45 °C. µm",
+            Units::Us,
+        );
+        assert_eq!(
+            said,
+            "at most 0.50\u{a0}mil, under 3.9\u{a0}mil; warn at 113\u{a0}°F. µm"
+        );
     }
 
     #[test]

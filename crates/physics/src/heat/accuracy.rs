@@ -96,10 +96,20 @@ pub(crate) struct Recipe {
 }
 
 impl Recipe {
-    const INTERACTIVE: Self =
-        Self { cells_per_reach: 6.0, longest_s: 0.2, cell_frac: 0.5, fineness: Fineness::COARSE, solves: 0.25e9 };
-    const FULL: Self =
-        Self { cells_per_reach: 12.0, longest_s: 0.1, cell_frac: 0.5, fineness: Fineness::FINE, solves: 2.2e9 };
+    const INTERACTIVE: Self = Self {
+        cells_per_reach: 6.0,
+        longest_s: 0.2,
+        cell_frac: 0.5,
+        fineness: Fineness::COARSE,
+        solves: 0.25e9,
+    };
+    const FULL: Self = Self {
+        cells_per_reach: 12.0,
+        longest_s: 0.1,
+        cell_frac: 0.5,
+        fineness: Fineness::FINE,
+        solves: 2.2e9,
+    };
 }
 
 /// Decides on grid and step, and on those of the coarser run that gives the
@@ -107,7 +117,10 @@ impl Recipe {
 ///
 /// # Errors
 /// Refuses grids that do not fit into memory and steps that skip.
-pub(crate) fn settle(job: Job<'_>, accuracy: &Accuracy) -> Result<(Settings, Option<Settings>), HeatError> {
+pub(crate) fn settle(
+    job: Job<'_>,
+    accuracy: &Accuracy,
+) -> Result<(Settings, Option<Settings>), HeatError> {
     let recipe = match accuracy {
         Accuracy::Interactive => Recipe::INTERACTIVE,
         Accuracy::Full => Recipe::FULL,
@@ -141,7 +154,9 @@ fn with_cells(job: Job<'_>, recipe: Recipe, dx_m: f64) -> Settings {
     let count = |size_m: f64| ((size_m / dx_m).ceil() as usize).max(4);
     let running_s = recipe.cell_frac * dx_m / job.speed_m_s;
     let coarsening = dx_m * recipe.cells_per_reach / job.reach_m;
-    let step_s = running_s.min(recipe.longest_s * coarsening).min(job.duration_s / 8.0);
+    let step_s = running_s
+        .min(recipe.longest_s * coarsening)
+        .min(job.duration_s / 8.0);
     Settings {
         columns: count(job.size_m.0),
         rows: count(job.size_m.1),
@@ -153,7 +168,13 @@ fn with_cells(job: Job<'_>, recipe: Recipe, dx_m: f64) -> Settings {
 }
 
 fn asked(job: Job<'_>, cells: &Cells) -> Result<Settings, HeatError> {
-    let step_s = within("time step", cells.dt.get::<second>(), "s", (1e-6, 3600.0), "0.1 s is usual.")?;
+    let step_s = within(
+        "time step",
+        cells.dt.get::<second>(),
+        "s",
+        (1e-6, 3600.0),
+        "0.1 s is usual.",
+    )?;
     let depths = match &cells.nz {
         DepthCells::Total(count) => *count,
         DepthCells::PerLayer(counts) => counts.iter().sum(),
@@ -161,14 +182,24 @@ fn asked(job: Job<'_>, cells: &Cells) -> Result<Settings, HeatError> {
     fits(cells.nx, cells.ny, depths)?;
     let moves_m = job.speed_m_s * step_s;
     if moves_m > job.reach_m {
-        return Err(HeatError::PadSkips { step_s, moves_mm: 1e3 * moves_m, longest_s: job.reach_m / job.speed_m_s });
+        return Err(HeatError::PadSkips {
+            step_s,
+            moves_mm: 1e3 * moves_m,
+            longest_s: job.reach_m / job.speed_m_s,
+        });
     }
     let cut = match &cells.nz {
         DepthCells::Total(count) => total(job.slabs, *count)?,
         DepthCells::PerLayer(counts) => even(job.slabs, counts)?,
     };
-    let settings =
-        Settings { columns: cells.nx, rows: cells.ny, cells: cut, step_s, scheme: cells.scheme, is_eased_in: false };
+    let settings = Settings {
+        columns: cells.nx,
+        rows: cells.ny,
+        cells: cut,
+        step_s,
+        scheme: cells.scheme,
+        is_eased_in: false,
+    };
     checked(settings, job)
 }
 
@@ -176,22 +207,40 @@ fn checked(settings: Settings, job: Job<'_>) -> Result<Settings, HeatError> {
     fits(settings.columns, settings.rows, settings.cells.len())?;
     let steps = job.duration_s / settings.step_s;
     if steps > ALLOWED_STEPS {
-        return Err(HeatError::TooManySteps { steps, step_s: settings.step_s, allowed: ALLOWED_STEPS });
+        return Err(HeatError::TooManySteps {
+            steps,
+            step_s: settings.step_s,
+            allowed: ALLOWED_STEPS,
+        });
     }
     Ok(settings)
 }
 
 /// Refuses a grid that would not fit and names the nearest one that does.
 fn fits(columns: usize, rows: usize, depths: usize) -> Result<(), HeatError> {
-    let count = |what, value: usize| within(what, value as f64, "cells", (1.0, 1e9), "Ask for at least one cell in each direction.");
-    let (nx, ny, nz) = (count("columns", columns)?, count("rows", rows)?, count("depth cells", depths)?);
+    let count = |what, value: usize| {
+        within(
+            what,
+            value as f64,
+            "cells",
+            (1.0, 1e9),
+            "Ask for at least one cell in each direction.",
+        )
+    };
+    let (nx, ny, nz) = (
+        count("columns", columns)?,
+        count("rows", rows)?,
+        count("depth cells", depths)?,
+    );
     // State, peak and maps, in single precision.
     let megabytes = 4e-6 * nx * ny * (nz + 4.0);
     if megabytes <= ALLOWED_MEGABYTES && depths <= 1000 {
         return Ok(());
     }
     let fits_depths = nz.min(40.0);
-    let shrink = (ALLOWED_MEGABYTES / (4e-6 * nx * ny * (fits_depths + 4.0))).sqrt().min(1.0);
+    let shrink = (ALLOWED_MEGABYTES / (4e-6 * nx * ny * (fits_depths + 4.0)))
+        .sqrt()
+        .min(1.0);
     let shrunk = |n: f64| ((n * shrink) as usize).max(1);
     Err(HeatError::TooManyCells {
         columns,
@@ -212,9 +261,19 @@ mod tests {
 
     #[test]
     fn a_milliard_cells_are_refused_with_their_size_and_a_grid_that_fits() {
-        let sentence = fits(10_000, 10_000, 10).expect_err("far too many").to_string();
-        assert!(sentence.contains("5600 MB") && sentence.contains("40 MB"), "{sentence}");
-        let HeatError::TooManyCells { fits_columns, fits_rows, fits_depths, .. } = fits(10_000, 10_000, 10).expect_err("too many")
+        let sentence = fits(10_000, 10_000, 10)
+            .expect_err("far too many")
+            .to_string();
+        assert!(
+            sentence.contains("5600 MB") && sentence.contains("40 MB"),
+            "{sentence}"
+        );
+        let HeatError::TooManyCells {
+            fits_columns,
+            fits_rows,
+            fits_depths,
+            ..
+        } = fits(10_000, 10_000, 10).expect_err("too many")
         else {
             panic!("another refusal");
         };
@@ -223,16 +282,29 @@ mod tests {
     }
 
     #[test]
-    fn an_automatic_choice_keeps_the_pad_within_half_a_cell_a_step_and_the_work_within_its_budget() {
+    fn an_automatic_choice_keeps_the_pad_within_half_a_cell_a_step_and_the_work_within_its_budget()
+    {
         let slabs = slabs(&Substrate::Steel.stack()).expect("allowed");
-        let job = Job { slabs: &slabs, size_m: (0.61, 0.61), reach_m: 0.0625, speed_m_s: 0.0254, duration_s: 763.6 };
+        let job = Job {
+            slabs: &slabs,
+            size_m: (0.61, 0.61),
+            reach_m: 0.0625,
+            speed_m_s: 0.0254,
+            duration_s: 763.6,
+        };
         for (accuracy, budget) in [(Accuracy::Interactive, 0.25e9), (Accuracy::Full, 2.2e9)] {
             let (fine, coarse) = settle(job, &accuracy).expect("allowed");
             let dx = 0.61 / fine.columns as f64;
             assert!(job.speed_m_s * fine.step_s <= 0.5001 * dx * 1.1);
-            let work = 2.0 * job.duration_s / fine.step_s * (fine.columns * fine.rows * fine.cells.len()) as f64;
+            let work = 2.0 * job.duration_s / fine.step_s
+                * (fine.columns * fine.rows * fine.cells.len()) as f64;
             assert!(work <= budget, "{work}");
-            assert!(coarse.expect("an automatic choice has a coarser twin").columns < fine.columns);
+            assert!(
+                coarse
+                    .expect("an automatic choice has a coarser twin")
+                    .columns
+                    < fine.columns
+            );
         }
     }
 }

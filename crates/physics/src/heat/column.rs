@@ -83,7 +83,10 @@ impl SurfaceLaw {
     pub(crate) fn new(cells: &[DepthCell], loss: FaceLoss) -> Self {
         let half = half_cell(&cells[0]);
         let sum = half + loss.outside_w_m2k;
-        Self { of_cell: (half / sum) as f32, of_flux: (1.0 / sum) as f32 }
+        Self {
+            of_cell: (half / sum) as f32,
+            of_flux: (1.0 / sum) as f32,
+        }
     }
 }
 
@@ -91,16 +94,30 @@ impl Column {
     /// Eliminates the matrix for steps of `step_s` seconds.
     pub(crate) fn new(cells: &[DepthCell], loss: FaceLoss, step_s: f64, scheme: Scheme) -> Self {
         let stages = match scheme {
-            Scheme::BackwardEuler => vec![Stage { node_frac: 0.5, weight: 1.0 }],
+            Scheme::BackwardEuler => vec![Stage {
+                node_frac: 0.5,
+                weight: 1.0,
+            }],
             Scheme::TwoStage => vec![
-                Stage { node_frac: STAGE_FRAC, weight: (1.0 - STAGE_FRAC) / STAGE_FRAC },
-                Stage { node_frac: 1.0, weight: 1.0 },
+                Stage {
+                    node_frac: STAGE_FRAC,
+                    weight: (1.0 - STAGE_FRAC) / STAGE_FRAC,
+                },
+                Stage {
+                    node_frac: 1.0,
+                    weight: 1.0,
+                },
             ],
         };
-        let solve_s = if scheme == Scheme::TwoStage { STAGE_FRAC * step_s } else { step_s };
+        let solve_s = if scheme == Scheme::TwoStage {
+            STAGE_FRAC * step_s
+        } else {
+            step_s
+        };
         let rows = face_equations(cells, loss, solve_s);
         let weight = |index: usize| stages.get(index).map_or(0.0, |stage: &Stage| stage.weight);
-        let warms = |cell: &DepthCell| [0, 1].map(|stage| (weight(stage) / cell.capacity_j_m2k) as f32);
+        let warms =
+            |cell: &DepthCell| [0, 1].map(|stage| (weight(stage) / cell.capacity_j_m2k) as f32);
         let mut faces = Vec::with_capacity(rows.len());
         let mut carried = 0.0;
         for (index, row) in rows.iter().enumerate() {
@@ -129,12 +146,24 @@ impl Column {
     /// Returns the heat through the outer face inwards and through the inner
     /// face outwards in J/m², summed over the columns with their widths.
     pub(crate) fn solve(&self, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
-        let RowOfColumns { row, flux_w_m2, width, heats } = rows;
+        let RowOfColumns {
+            row,
+            flux_w_m2,
+            width,
+            heats,
+        } = rows;
         let stride = flux_w_m2.len();
         let mut sums = [[0.0_f32; LANES]; 2];
-        let parts = flux_w_m2.as_chunks::<LANES>().0.iter().zip(width.as_chunks::<LANES>().0);
+        let parts = flux_w_m2
+            .as_chunks::<LANES>()
+            .0
+            .iter()
+            .zip(width.as_chunks::<LANES>().0);
         for (part, (flux, width)) in parts.enumerate() {
-            let strip = Strip { stride, start: part * LANES };
+            let strip = Strip {
+                stride,
+                start: part * LANES,
+            };
             let bottom = self.eliminate(row, strip, flux, heats);
             let top = self.substitute(stage, row, strip, heats, bottom);
             for lane in 0..LANES {
@@ -148,7 +177,13 @@ impl Column {
 
     /// Downwards: from the outer face to the inner one, whose heat it returns.
     #[inline(always)]
-    fn eliminate(&self, row: &[f32], strip: Strip, flux: &[f32; LANES], heats: &mut [[f32; LANES]]) -> [f32; LANES] {
+    fn eliminate(
+        &self,
+        row: &[f32],
+        strip: Strip,
+        flux: &[f32; LANES],
+        heats: &mut [[f32; LANES]],
+    ) -> [f32; LANES] {
         let faces = self.faces.as_slice();
         let last = faces.len() - 1;
         let mut here = strip.load(row, 0);
@@ -166,14 +201,22 @@ impl Column {
             here = below;
         }
         for lane in 0..LANES {
-            heat[lane] = faces[last].pivot * self.inside * here[lane] + faces[last].lower * heat[lane];
+            heat[lane] =
+                faces[last].pivot * self.inside * here[lane] + faces[last].lower * heat[lane];
         }
         heat
     }
 
     /// Upwards: the heat through every face, and what it does to the cells.
     #[inline(always)]
-    fn substitute(&self, stage: usize, row: &mut [f32], strip: Strip, heats: &[[f32; LANES]], bottom: [f32; LANES]) -> [f32; LANES] {
+    fn substitute(
+        &self,
+        stage: usize,
+        row: &mut [f32],
+        strip: Strip,
+        heats: &[[f32; LANES]],
+        bottom: [f32; LANES],
+    ) -> [f32; LANES] {
         let mut below = bottom;
         let cells = self.faces.len() - 1;
         for (depth, (face, kept)) in self.faces[..cells].iter().zip(heats).enumerate().rev() {
@@ -258,13 +301,25 @@ fn face_equations(cells: &[DepthCell], loss: FaceLoss, solve_s: f64) -> Vec<Equa
     let bounds = Bounds::new(cells, loss, solve_s);
     let first = 1.0 / cells[0].capacity_j_m2k;
     let last = 1.0 / cells[cells.len() - 1].capacity_j_m2k;
-    let mut rows = vec![Equation { diagonal: 1.0 + bounds.outside * first, above: 0.0, below: bounds.outside * first }];
+    let mut rows = vec![Equation {
+        diagonal: 1.0 + bounds.outside * first,
+        above: 0.0,
+        below: bounds.outside * first,
+    }];
     for pair in cells.windows(2) {
         let resistance = 1.0 / half_cell(&pair[0]) + 1.0 / half_cell(&pair[1]);
         let (above, below) = (1.0 / pair[0].capacity_j_m2k, 1.0 / pair[1].capacity_j_m2k);
-        rows.push(Equation { diagonal: resistance / solve_s + above + below, above, below });
+        rows.push(Equation {
+            diagonal: resistance / solve_s + above + below,
+            above,
+            below,
+        });
     }
-    rows.push(Equation { diagonal: 1.0 + bounds.inside * last, above: bounds.inside * last, below: 0.0 });
+    rows.push(Equation {
+        diagonal: 1.0 + bounds.inside * last,
+        above: bounds.inside * last,
+        below: 0.0,
+    });
     rows
 }
 
@@ -281,12 +336,23 @@ mod tests {
 
     fn solve(column: &Column, stage: usize, row: &mut [f32], flux_w_m2: f32) -> [f64; 2] {
         let (flux, width, mut heats) = ([flux_w_m2; LANES], [1.0; LANES], [[0.0; LANES]; 12]);
-        column.solve(stage, RowOfColumns { row, flux_w_m2: &flux, width: &width, heats: &mut heats })
+        column.solve(
+            stage,
+            RowOfColumns {
+                row,
+                flux_w_m2: &flux,
+                width: &width,
+                heats: &mut heats,
+            },
+        )
     }
 
     #[test]
     fn an_even_temperature_without_losses_stays_to_the_last_bit() {
-        let loss = FaceLoss { outside_w_m2k: 0.0, inside_w_m2k: 0.0 };
+        let loss = FaceLoss {
+            outside_w_m2k: 0.0,
+            inside_w_m2k: 0.0,
+        };
         let column = Column::new(&steel(), loss, 0.1, Scheme::TwoStage);
         let mut row = vec![37.25_f32; 12 * LANES];
         for stage in [0, 1] {
@@ -298,7 +364,10 @@ mod tests {
     #[test]
     fn what_goes_in_is_stored_or_lost() {
         let cells = steel();
-        let loss = FaceLoss { outside_w_m2k: 10.0, inside_w_m2k: 5.0 };
+        let loss = FaceLoss {
+            outside_w_m2k: 10.0,
+            inside_w_m2k: 5.0,
+        };
         let column = Column::new(&cells, loss, 0.1, Scheme::TwoStage);
         let mut row = vec![0.0_f32; 12 * LANES];
         let (mut entered, mut left) = (0.0, 0.0);
@@ -309,7 +378,11 @@ mod tests {
                 left += outwards;
             }
         }
-        let stored: f64 = cells.iter().zip(row.chunks(LANES)).map(|(cell, t)| cell.capacity_j_m2k * f64::from(t[0])).sum();
+        let stored: f64 = cells
+            .iter()
+            .zip(row.chunks(LANES))
+            .map(|(cell, t)| cell.capacity_j_m2k * f64::from(t[0]))
+            .sum();
         let lanes = LANES as f64;
         assert!((stored - (entered - left) / lanes).abs() < 2e-6 * stored);
     }

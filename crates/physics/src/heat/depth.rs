@@ -43,13 +43,22 @@ pub(crate) struct Fineness {
 
 impl Fineness {
     /// For answers one plays with.
-    pub(crate) const COARSE: Self = Self { first_root_s: 0.08, growth: 0.5 };
+    pub(crate) const COARSE: Self = Self {
+        first_root_s: 0.07,
+        growth: 0.45,
+    };
     /// For answers one signs.
-    pub(crate) const FINE: Self = Self { first_root_s: 0.06, growth: 0.3 };
+    pub(crate) const FINE: Self = Self {
+        first_root_s: 0.06,
+        growth: 0.3,
+    };
 
     /// Cells `factor` times as thick.
     pub(crate) fn times(self, factor: f64) -> Self {
-        Self { first_root_s: self.first_root_s * factor, growth: self.growth * factor }
+        Self {
+            first_root_s: self.first_root_s * factor,
+            growth: self.growth * factor,
+        }
     }
 }
 
@@ -74,14 +83,22 @@ pub(crate) fn even(slabs: &[Slab], counts: &[usize]) -> Result<Vec<DepthCell>, H
         return Err(HeatError::OutOfRange {
             what: "depth cells",
             came: format!("{counts:?}"),
-            allowed: format!("one number of 1 or more for each of the {} layers", slabs.len()),
+            allowed: format!(
+                "one number of 1 or more for each of the {} layers",
+                slabs.len()
+            ),
             remedy: "List one number per layer, from the outside inwards.",
         });
     }
     let split = |(layer, (slab, count)): (usize, (&Slab, &usize))| {
         vec![cell(slab, layer, slab.thickness_m / *count as f64); *count]
     };
-    Ok(slabs.iter().zip(counts).enumerate().flat_map(split).collect())
+    Ok(slabs
+        .iter()
+        .zip(counts)
+        .enumerate()
+        .flat_map(split)
+        .collect())
 }
 
 /// Cuts the layers into a given number of cells in all, each layer at least
@@ -148,25 +165,48 @@ mod tests {
 
     #[test]
     fn every_cut_adds_up_to_the_layers() {
-        for substrate in [Substrate::Steel, Substrate::Aluminium, Substrate::Polypropylene, Substrate::Laminate] {
+        for substrate in [
+            Substrate::Steel,
+            Substrate::Aluminium,
+            Substrate::Polypropylene,
+            Substrate::Laminate,
+        ] {
             let slabs = slabs(&substrate.stack()).expect("the stock stack is allowed");
             let sum: f64 = slabs.iter().map(|s| s.thickness_m).sum();
             let wanted = total(&slabs, 12).expect("12 are enough");
             assert_eq!(wanted.len(), 12);
-            for cells in [graded(&slabs, Fineness::COARSE), graded(&slabs, Fineness::FINE), wanted] {
+            for cells in [
+                graded(&slabs, Fineness::COARSE),
+                graded(&slabs, Fineness::FINE),
+                wanted,
+            ] {
                 let cut: f64 = cells.iter().map(|c| c.dz_m).sum();
                 assert!((cut / sum - 1.0).abs() < 1e-12);
-                assert!(cells.len() >= slabs.len() && cells.len() < 40, "{} cells", cells.len());
+                assert!(
+                    cells.len() >= slabs.len() && cells.len() < 40,
+                    "{} cells",
+                    cells.len()
+                );
             }
         }
     }
 
     #[test]
     fn plastic_cells_grow_downwards_and_a_metal_sheet_needs_few() {
-        let plastic = graded(&slabs(&Substrate::Polypropylene.stack()).expect("allowed"), Fineness::FINE);
-        let sheet: Vec<f64> = plastic.iter().filter(|c| c.layer == 3).map(|c| c.dz_m).collect();
+        let plastic = graded(
+            &slabs(&Substrate::Polypropylene.stack()).expect("allowed"),
+            Fineness::FINE,
+        );
+        let sheet: Vec<f64> = plastic
+            .iter()
+            .filter(|c| c.layer == 3)
+            .map(|c| c.dz_m)
+            .collect();
         assert!(sheet.len() > 4 && sheet.windows(2).all(|pair| pair[1] > pair[0]));
-        let metal = graded(&slabs(&Substrate::Steel.stack()).expect("allowed"), Fineness::FINE);
+        let metal = graded(
+            &slabs(&Substrate::Steel.stack()).expect("allowed"),
+            Fineness::FINE,
+        );
         assert!(metal.iter().filter(|c| c.layer == 4).count() <= 2);
     }
 

@@ -9,13 +9,17 @@
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum HeatError {
     /// No layers, or far too many.
-    #[error("layers: {came} came in, allowed is 1 to 64. List the layers from the outside inwards.")]
+    #[error(
+        "layers: {came} came in, allowed is 1 to 64. List the layers from the outside inwards."
+    )]
     LayerCount {
         /// How many came.
         came: usize,
     },
     /// A property of a layer is impossible.
-    #[error("layer \"{layer}\", {what}: {came} came in, allowed is {allowed}. Correct the layer or leave it out.")]
+    #[error(
+        "layer \"{layer}\", {what}: {came} came in, allowed is {allowed}. Correct the layer or leave it out."
+    )]
     Layer {
         /// The layer's name.
         layer: String,
@@ -39,7 +43,9 @@ pub enum HeatError {
         remedy: &'static str,
     },
     /// The flux table is not a table.
-    #[error("heat footprint: {came}. Give columns times rows values, each a finite number of W/m², none negative.")]
+    #[error(
+        "heat footprint: {came}. Give columns times rows values, each a finite number of W/m², none negative."
+    )]
     Footprint {
         /// What is wrong with it.
         came: String,
@@ -68,7 +74,9 @@ pub enum HeatError {
         fits_depths: usize,
     },
     /// The run would take far too many steps.
-    #[error("time: {steps:.0} steps of {step_s} s would be needed, allowed are {allowed:.0}. Use a longer step or a shorter job.")]
+    #[error(
+        "time: {steps:.0} steps of {step_s} s would be needed, allowed are {allowed:.0}. Use a longer step or a shorter job."
+    )]
     TooManySteps {
         /// How many steps.
         steps: f64,
@@ -102,7 +110,9 @@ pub enum HeatError {
         longest_s: f64,
     },
     /// The path gave a place that is no number.
-    #[error("path: at {t_s} s the pad is at ({x_m}, {y_m}) m, which is no place. Correct the path.")]
+    #[error(
+        "path: at {t_s} s the pad is at ({x_m}, {y_m}) m, which is no place. Correct the path."
+    )]
     NoPlace {
         /// When.
         t_s: f64,
@@ -123,7 +133,13 @@ pub enum HeatError {
 }
 
 /// Holds a number against its range.
-pub(crate) fn within(what: &'static str, value: f64, unit: &str, range: (f64, f64), remedy: &'static str) -> Result<f64, HeatError> {
+pub(crate) fn within(
+    what: &'static str,
+    value: f64,
+    unit: &str,
+    range: (f64, f64),
+    remedy: &'static str,
+) -> Result<f64, HeatError> {
     if value >= range.0 && value <= range.1 {
         return Ok(value);
     }

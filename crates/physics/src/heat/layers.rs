@@ -41,21 +41,31 @@ impl Layer {
     /// A layer from bare numbers: thickness in µm, conductivity in W/(m·K),
     /// density in kg/m³, heat capacity in J/(kg·K).
     #[must_use]
-    pub fn from_si(name: &str, thickness_um: f64, conductivity_w_mk: f64, density_kg_m3: f64, heat_capacity_j_kgk: f64) -> Self {
+    pub fn from_si(
+        name: &str,
+        thickness_um: f64,
+        conductivity_w_mk: f64,
+        density_kg_m3: f64,
+        heat_capacity_j_kgk: f64,
+    ) -> Self {
         Self {
             name: name.to_owned(),
             thickness: Length::new::<micrometer>(thickness_um),
             conductivity: ThermalConductivity::new::<watt_per_meter_kelvin>(conductivity_w_mk),
             in_plane_conductivity: None,
             density: MassDensity::new::<kilogram_per_cubic_meter>(density_kg_m3),
-            heat_capacity: SpecificHeatCapacity::new::<joule_per_kilogram_kelvin>(heat_capacity_j_kgk),
+            heat_capacity: SpecificHeatCapacity::new::<joule_per_kilogram_kelvin>(
+                heat_capacity_j_kgk,
+            ),
         }
     }
 
     /// The same layer with its own conductivity sideways, in W/(m·K).
     #[must_use]
     pub fn conducting_sideways(mut self, conductivity_w_mk: f64) -> Self {
-        self.in_plane_conductivity = Some(ThermalConductivity::new::<watt_per_meter_kelvin>(conductivity_w_mk));
+        self.in_plane_conductivity = Some(ThermalConductivity::new::<watt_per_meter_kelvin>(
+            conductivity_w_mk,
+        ));
         self
     }
 }
@@ -96,7 +106,9 @@ impl Substrate {
             Self::Steel => Layer::from_si("steel", 700.0, 50.0, 7850.0, 470.0),
             Self::Aluminium => Layer::from_si("aluminium", 1000.0, 190.0, 2700.0, 900.0),
             Self::Polypropylene => Layer::from_si("polypropylene", 3000.0, 0.25, 1050.0, 1800.0),
-            Self::Laminate => Layer::from_si("laminate", 2000.0, 0.7, 1550.0, 1000.0).conducting_sideways(4.0),
+            Self::Laminate => {
+                Layer::from_si("laminate", 2000.0, 0.7, 1550.0, 1000.0).conducting_sideways(4.0)
+            }
         }
     }
 }
@@ -127,16 +139,29 @@ pub(crate) fn slabs(layers: &[Layer]) -> Result<Vec<Slab>, HeatError> {
 
 fn slab(layer: &Layer) -> Result<Slab, HeatError> {
     let through = layer.conductivity.get::<watt_per_meter_kelvin>();
-    let sideways = layer.in_plane_conductivity.map_or(through, |k| k.get::<watt_per_meter_kelvin>());
+    let sideways = layer
+        .in_plane_conductivity
+        .map_or(through, |k| k.get::<watt_per_meter_kelvin>());
     let density = layer.density.get::<kilogram_per_cubic_meter>();
     let capacity = layer.heat_capacity.get::<joule_per_kilogram_kelvin>();
     let hold = |what: &'static str, value: f64, unit: &'static str, lower: f64, upper: f64| {
         if value >= lower && value <= upper {
             return Ok(value);
         }
-        Err(HeatError::Layer { layer: layer.name.clone(), what, came: format!("{value} {unit}"), allowed: format!("{lower} to {upper} {unit}") })
+        Err(HeatError::Layer {
+            layer: layer.name.clone(),
+            what,
+            came: format!("{value} {unit}"),
+            allowed: format!("{lower} to {upper} {unit}"),
+        })
     };
-    hold("thickness", layer.thickness.get::<micrometer>(), "µm", 0.1, 1e6)?;
+    hold(
+        "thickness",
+        layer.thickness.get::<micrometer>(),
+        "µm",
+        0.1,
+        1e6,
+    )?;
     Ok(Slab {
         thickness_m: layer.thickness.get::<meter>(),
         through_w_mk: hold("conductivity", through, "W/(m·K)", 0.005, 3000.0)?,
@@ -170,8 +195,13 @@ mod tests {
     #[test]
     fn a_layer_of_zero_thickness_is_refused_by_name() {
         let layers = [Layer::from_si("primer", 0.0, 0.3, 1400.0, 1300.0)];
-        let sentence = slabs(&layers).expect_err("nothing has no thickness").to_string();
-        assert!(sentence.contains("primer") && sentence.contains("0 µm"), "{sentence}");
+        let sentence = slabs(&layers)
+            .expect_err("nothing has no thickness")
+            .to_string();
+        assert!(
+            sentence.contains("primer") && sentence.contains("0 µm"),
+            "{sentence}"
+        );
         let nonsense = [Layer::from_si("primer", 35.0, f64::NAN, 1400.0, 1300.0)];
         assert!(slabs(&nonsense).is_err());
         assert!(slabs(&[]).is_err());

@@ -57,7 +57,12 @@ impl Axis {
         edges.extend((0..=cells).map(|i| size_m * i as f64 / cells as f64));
         edges.extend(offsets.iter().map(|offset| size_m + offset));
         let (before, after) = exchange(&edges);
-        Self { panel: offsets.len()..offsets.len() + cells, before, after, edges_m: edges }
+        Self {
+            panel: offsets.len()..offsets.len() + cells,
+            before,
+            after,
+            edges_m: edges,
+        }
     }
 
     pub(crate) fn len(&self) -> usize {
@@ -70,14 +75,24 @@ impl Axis {
 
     /// Cells touched by the stretch from `low_m` to `high_m`.
     pub(crate) fn touched(&self, low_m: f64, high_m: f64) -> Range<usize> {
-        let first = self.edges_m.partition_point(|&edge| edge <= low_m).saturating_sub(1);
-        let past = self.edges_m.partition_point(|&edge| edge < high_m).min(self.len());
+        let first = self
+            .edges_m
+            .partition_point(|&edge| edge <= low_m)
+            .saturating_sub(1);
+        let past = self
+            .edges_m
+            .partition_point(|&edge| edge < high_m)
+            .min(self.len());
         first.min(past)..past
     }
 
     /// Largest sum of the exchanges of a cell in 1/m².
     fn steepest(&self) -> f64 {
-        self.before.iter().zip(&self.after).map(|(b, a)| f64::from(b + a)).fold(0.0, f64::max)
+        self.before
+            .iter()
+            .zip(&self.after)
+            .map(|(b, a)| f64::from(b + a))
+            .fold(0.0, f64::max)
     }
 }
 
@@ -85,8 +100,12 @@ fn exchange(edges: &[f64]) -> (Vec<f32>, Vec<f32>) {
     let cells = edges.len() - 1;
     let width = |i: usize| edges[i + 1] - edges[i];
     let link = |i: usize, j: usize| (1.0 / (width(i) * 0.5 * (width(i) + width(j)))) as f32;
-    let before = (0..cells).map(|i| if i == 0 { 0.0 } else { link(i, i - 1) }).collect();
-    let after = (0..cells).map(|i| if i + 1 == cells { 0.0 } else { link(i, i + 1) }).collect();
+    let before = (0..cells)
+        .map(|i| if i == 0 { 0.0 } else { link(i, i - 1) })
+        .collect();
+    let after = (0..cells)
+        .map(|i| if i + 1 == cells { 0.0 } else { link(i, i + 1) })
+        .collect();
     (before, after)
 }
 
@@ -117,7 +136,15 @@ impl Plane {
             values
         };
         let widths: Vec<f32> = (0..x.len()).map(|i| (x.width_m(i) / dx_m) as f32).collect();
-        Self { stride, west: padded(&x.before), east: padded(&x.after), width: padded(&widths), dx_m, x, y }
+        Self {
+            stride,
+            west: padded(&x.before),
+            east: padded(&x.after),
+            width: padded(&widths),
+            dx_m,
+            x,
+            y,
+        }
     }
 
     /// Longest stable explicit step for a diffusivity in m²/s.
@@ -133,7 +160,11 @@ impl Plane {
 
 /// How far the sheet goes on beyond the panel for `Rim::Wide`.
 pub(crate) fn margin_m(sheet_w_k: f64, sheet_j_m2k: f64, loss_w_m2k: f64, duration_s: f64) -> f64 {
-    let steady = if loss_w_m2k > 0.0 { (sheet_w_k / loss_w_m2k).sqrt() } else { f64::INFINITY };
+    let steady = if loss_w_m2k > 0.0 {
+        (sheet_w_k / loss_w_m2k).sqrt()
+    } else {
+        f64::INFINITY
+    };
     6.0 * steady.min((sheet_w_k / sheet_j_m2k * duration_s).sqrt())
 }
 

@@ -13,13 +13,13 @@ use uom::si::length::meter;
 use uom::si::temperature_interval::kelvin;
 use uom::si::time::second;
 
+use super::accuracy::Accuracy;
 use super::column::FaceLoss;
 use super::error::{HeatError, within};
 use super::layers::Layer;
 use super::plane::{Axis, Rim};
 use super::result::ProbeWeights;
 use super::source::{FluxFootprint, PadPath};
-use super::accuracy::Accuracy;
 
 /// The panel seen from the front.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -106,36 +106,89 @@ impl HeatProblem<'_> {
     /// Checks everything but the layers.
     pub(crate) fn numbers(&self) -> Result<Numbers, HeatError> {
         if self.footprints.is_empty() {
-            return Err(HeatError::Footprint { came: "no table came in".to_owned() });
+            return Err(HeatError::Footprint {
+                came: "no table came in".to_owned(),
+            });
         }
-        let size = |what, length: Length| within(what, length.get::<meter>(), "m", (0.01, 10.0), "Work in sections.");
+        let size = |what, length: Length| {
+            within(
+                what,
+                length.get::<meter>(),
+                "m",
+                (0.01, 10.0),
+                "Work in sections.",
+            )
+        };
         let loss = |what, h: HeatTransfer| {
             let value = h.get::<watt_per_square_meter_kelvin>();
-            within(what, value, "W/(m²·K)", (0.0, 10_000.0), "Still air takes 5 to 10, moving air 25.")
+            within(
+                what,
+                value,
+                "W/(m²·K)",
+                (0.0, 10_000.0),
+                "Still air takes 5 to 10, moving air 25.",
+            )
         };
-        let duration_s = within("duration", self.duration.get::<second>(), "s", (1e-3, 86_400.0), "Give at most a day.")?;
+        let duration_s = within(
+            "duration",
+            self.duration.get::<second>(),
+            "s",
+            (1e-3, 86_400.0),
+            "Give at most a day.",
+        )?;
         let start_k = self.air.start_over_air.get::<kelvin>();
         let rise = |limit: &TemperatureDifference| {
-            within("threshold", limit.get::<kelvin>(), "K", (0.0, 1e4), "Give a rise over the start.").map(|k| k as f32)
+            within(
+                "threshold",
+                limit.get::<kelvin>(),
+                "K",
+                (0.0, 1e4),
+                "Give a rise over the start.",
+            )
+            .map(|k| k as f32)
         };
         Ok(Numbers {
-            size_m: (size("panel width", self.panel.size_x)?, size("panel height", self.panel.size_y)?),
+            size_m: (
+                size("panel width", self.panel.size_x)?,
+                size("panel height", self.panel.size_y)?,
+            ),
             loss: FaceLoss {
                 outside_w_m2k: loss("convection outside", self.air.outside)?,
                 inside_w_m2k: loss("convection inside", self.air.inside)?,
             },
-            start_k: within("start over air", start_k, "K", (-200.0, 200.0), "Check both temperatures.")?,
+            start_k: within(
+                "start over air",
+                start_k,
+                "K",
+                (-200.0, 200.0),
+                "Check both temperatures.",
+            )?,
             duration_s,
             pass_ends_s: self.ends()?,
             thresholds_k: self.thresholds.iter().map(rise).collect::<Result<_, _>>()?,
-            reach_m: self.footprints.iter().map(FluxFootprint::reach_m).fold(0.0, f64::max),
-            speed_m_s: within("arm speed", self.path.speed_m_s(), "m/s", (0.0, 10.0), "One inch a second is 0.0254 m/s.")?,
+            reach_m: self
+                .footprints
+                .iter()
+                .map(FluxFootprint::reach_m)
+                .fold(0.0, f64::max),
+            speed_m_s: within(
+                "arm speed",
+                self.path.speed_m_s(),
+                "m/s",
+                (0.0, 10.0),
+                "One inch a second is 0.0254 m/s.",
+            )?,
         })
     }
 
     fn ends(&self) -> Result<Vec<f64>, HeatError> {
-        let ends: Vec<f64> = self.pass_ends.iter().map(|end| end.get::<second>()).collect();
-        let is_rising = ends.iter().all(|end| end.is_finite()) && ends.windows(2).all(|pair| pair[0] <= pair[1]);
+        let ends: Vec<f64> = self
+            .pass_ends
+            .iter()
+            .map(|end| end.get::<second>())
+            .collect();
+        let is_rising = ends.iter().all(|end| end.is_finite())
+            && ends.windows(2).all(|pair| pair[0] <= pair[1]);
         if is_rising {
             return Ok(ends);
         }
@@ -148,7 +201,11 @@ impl HeatProblem<'_> {
     }
 
     /// The four cells around every probe, and all cells to be watched.
-    pub(crate) fn probes(&self, x: &Axis, y: &Axis) -> Result<(Vec<(usize, usize)>, Vec<ProbeWeights>), HeatError> {
+    pub(crate) fn probes(
+        &self,
+        x: &Axis,
+        y: &Axis,
+    ) -> Result<(Vec<(usize, usize)>, Vec<ProbeWeights>), HeatError> {
         let mut watched = Vec::new();
         let mut weights = Vec::new();
         for (probe_x, probe_y) in self.probes {
@@ -173,7 +230,13 @@ fn between(what: &'static str, axis: &Axis, place_m: f64) -> Result<[(usize, f64
     let cells = axis.panel.len();
     let width_m = axis.width_m(axis.panel.start);
     let size_m = width_m * cells as f64;
-    within(what, place_m, "m", (0.0, size_m * (1.0 + 1e-12)), "Choose a place on the panel.")?;
+    within(
+        what,
+        place_m,
+        "m",
+        (0.0, size_m * (1.0 + 1e-12)),
+        "Choose a place on the panel.",
+    )?;
     let at = (place_m / width_m - 0.5).clamp(0.0, (cells - 1) as f64);
     let low = (at as usize).min(cells.saturating_sub(2));
     let frac = at - low as f64;

@@ -120,21 +120,41 @@ impl HeatResult {
             return Err(HeatError::NotProportional);
         }
         let mut scaled = self.clone();
-        let single = |values: &mut Vec<f32>| values.iter_mut().for_each(|k| *k = (f64::from(*k) * factor) as f32);
+        let single = |values: &mut Vec<f32>| {
+            values
+                .iter_mut()
+                .for_each(|k| *k = (f64::from(*k) * factor) as f32)
+        };
         scaled.peak_rise_k *= factor;
         scaled.peak_error_k = self.peak_error_k.map(|k| k * factor);
-        scaled.pass_peak_rise_k.iter_mut().for_each(|k| *k *= factor);
+        scaled
+            .pass_peak_rise_k
+            .iter_mut()
+            .for_each(|k| *k *= factor);
         single(&mut scaled.peak_map_k);
         single(&mut scaled.final_rise_k);
         single(&mut scaled.final_surface_rise_k);
         scaled.probes_k.iter_mut().for_each(single);
-        scaled.above.iter_mut().for_each(|above| above.rise_k *= factor);
+        scaled
+            .above
+            .iter_mut()
+            .for_each(|above| above.rise_k *= factor);
         for point in &mut scaled.history {
             point.hottest_rise_k *= factor;
             point.centre_rise_k = point.centre_rise_k.map(|k| k * factor);
         }
-        let Energy { in_j, stored_j, lost_j, balance_frac } = self.energy;
-        scaled.energy = Energy { in_j: in_j * factor, stored_j: stored_j * factor, lost_j: lost_j * factor, balance_frac };
+        let Energy {
+            in_j,
+            stored_j,
+            lost_j,
+            balance_frac,
+        } = self.energy;
+        scaled.energy = Energy {
+            in_j: in_j * factor,
+            stored_j: stored_j * factor,
+            lost_j: lost_j * factor,
+            balance_frac,
+        };
         Ok(scaled)
     }
 }
@@ -143,23 +163,42 @@ impl HeatResult {
 pub(crate) type ProbeWeights = [(usize, f64); 4];
 
 /// Puts the bands' notes together, in the order of the rows.
-pub(crate) fn gather(model: &Model<'_>, tiles: &[Tile], probes: &[ProbeWeights], step_s: f64) -> HeatResult {
+pub(crate) fn gather(
+    model: &Model<'_>,
+    tiles: &[Tile],
+    probes: &[ProbeWeights],
+    step_s: f64,
+) -> HeatResult {
     let columns = model.plane.x.panel.len();
     let record = hottest(tiles);
     let panel_rows = |of: &dyn Fn(&Tile) -> &[f32]| {
         let mut map = Vec::with_capacity(columns * model.plane.y.panel.len());
         for tile in tiles {
-            let rows = tile.own.clone().filter(|row| model.plane.y.panel.contains(row));
-            rows.for_each(|row| map.extend_from_slice(&of(tile)[(row - tile.own.start) * columns..][..columns]));
+            let rows = tile
+                .own
+                .clone()
+                .filter(|row| model.plane.y.panel.contains(row));
+            rows.for_each(|row| {
+                map.extend_from_slice(&of(tile)[(row - tile.own.start) * columns..][..columns])
+            });
         }
         map
     };
     let above = |(index, rise): (usize, &f32)| {
         let map_s = panel_rows(&|tile| &tile.notes.above_s[index]);
         let longest_s = f64::from(map_s.iter().copied().fold(0.0, f32::max));
-        TimeAbove { rise_k: f64::from(*rise), longest_s, map_s }
+        TimeAbove {
+            rise_k: f64::from(*rise),
+            longest_s,
+            map_s,
+        }
     };
-    let pass_peak = |pass: usize| tiles.iter().map(|t| f64::from(t.notes.pass_peak_k[pass])).fold(0.0, f64::max);
+    let pass_peak = |pass: usize| {
+        tiles
+            .iter()
+            .map(|t| f64::from(t.notes.pass_peak_k[pass]))
+            .fold(0.0, f64::max)
+    };
     HeatResult {
         peak_rise_k: f64::from(record.rise_k),
         peak_error_k: None,
@@ -184,20 +223,44 @@ fn hottest(tiles: &[Tile]) -> Record {
         let is_earlier = next.rise_k == best.rise_k && next.step < best.step;
         if is_hotter || is_earlier { next } else { best }
     };
-    tiles.iter().map(|tile| tile.notes.record).fold(Record::NONE, better)
+    let best = tiles
+        .iter()
+        .map(|tile| tile.notes.record)
+        .fold(Record::NONE, better);
+    // The trace of warmth the cells start with is no rise.
+    if best.rise_k > 1e-9 {
+        best
+    } else {
+        Record::NONE
+    }
 }
 
 fn spot(model: &Model<'_>, record: Record) -> HotSpot {
     let middle = |edges: &[f64], index: usize| 0.5 * (edges[index] + edges[index + 1]);
     HotSpot {
-        x_m: middle(&model.plane.x.edges_m, model.plane.x.panel.start + record.column),
-        y_m: middle(&model.plane.y.edges_m, record.row.max(model.plane.y.panel.start)),
-        t_s: if record.rise_k > 0.0 { model.steps[record.step].end_s } else { 0.0 },
+        x_m: middle(
+            &model.plane.x.edges_m,
+            model.plane.x.panel.start + record.column,
+        ),
+        y_m: middle(
+            &model.plane.y.edges_m,
+            record.row.max(model.plane.y.panel.start),
+        ),
+        t_s: if record.rise_k > 0.0 {
+            model.steps[record.step].end_s
+        } else {
+            0.0
+        },
     }
 }
 
 fn history(model: &Model<'_>, tiles: &[Tile]) -> Vec<HistoryPoint> {
-    let highest = |of: &dyn Fn(&Tile) -> f32| tiles.iter().map(|tile| f64::from(of(tile))).fold(f64::NEG_INFINITY, f64::max);
+    let highest = |of: &dyn Fn(&Tile) -> f32| {
+        tiles
+            .iter()
+            .map(|tile| f64::from(of(tile)))
+            .fold(f64::NEG_INFINITY, f64::max)
+    };
     let point = |(index, step): (usize, &super::tile::Step)| {
         let centre = highest(&|tile| tile.notes.centre_k[index]);
         HistoryPoint {
@@ -224,11 +287,27 @@ fn final_rise(model: &Model<'_>, tiles: &[Tile]) -> Vec<f32> {
 }
 
 fn probe(tiles: &[Tile], weights: &ProbeWeights) -> Vec<f32> {
-    let series = |watched: usize| tiles.iter().map(|tile| &tile.notes.watched_k[watched]).find(|series| !series.is_empty());
-    let parts: Vec<(&Vec<f32>, f64)> =
-        weights.iter().filter_map(|&(watched, weight)| series(watched).map(|s| (s, weight))).collect();
-    let length = parts.iter().map(|(series, _)| series.len()).min().unwrap_or(0);
-    let at = |index: usize| parts.iter().map(|(series, weight)| weight * f64::from(series[index])).sum::<f64>() as f32;
+    let series = |watched: usize| {
+        tiles
+            .iter()
+            .map(|tile| &tile.notes.watched_k[watched])
+            .find(|series| !series.is_empty())
+    };
+    let parts: Vec<(&Vec<f32>, f64)> = weights
+        .iter()
+        .filter_map(|&(watched, weight)| series(watched).map(|s| (s, weight)))
+        .collect();
+    let length = parts
+        .iter()
+        .map(|(series, _)| series.len())
+        .min()
+        .unwrap_or(0);
+    let at = |index: usize| {
+        parts
+            .iter()
+            .map(|(series, weight)| weight * f64::from(series[index]))
+            .sum::<f64>() as f32
+    };
     (0..length).map(at).collect()
 }
 
@@ -248,14 +327,24 @@ fn energy(model: &Model<'_>, tiles: &[Tile]) -> Energy {
     let moved = books.input_j.abs() + lost_j.abs();
     let gap = (books.input_j - stored_j - lost_j).abs();
     let balance_frac = if moved > 1e-9 { gap / moved } else { 0.0 };
-    Energy { in_j: books.input_j, stored_j, lost_j, balance_frac }
+    Energy {
+        in_j: books.input_j,
+        stored_j,
+        lost_j,
+        balance_frac,
+    }
 }
 
 fn row_stored_j(model: &Model<'_>, tile: &Tile, row: usize) -> f64 {
     let start = f64::from(model.start_k);
     let weigh = |depth: usize| {
-        let cells = tile.depth_row(model, row, depth).iter().zip(&model.plane.width);
-        let sum: f64 = cells.map(|(t, w)| (f64::from(*t) - start) * f64::from(*w)).sum();
+        let cells = tile
+            .depth_row(model, row, depth)
+            .iter()
+            .zip(&model.plane.width);
+        let sum: f64 = cells
+            .map(|(t, w)| (f64::from(*t) - start) * f64::from(*w))
+            .sum();
         model.cells[depth].capacity_j_m2k * sum
     };
     (0..model.cells.len()).map(weigh).sum::<f64>() * model.plane.row_scale_m2(row)

@@ -33,7 +33,10 @@ const BLOCK_STEPS: usize = 64;
 /// # Errors
 /// Refuses impossible layers, panels, tables, paths, grids and steps, each with
 /// a sentence, and stops with [`HeatError::Cancelled`] when asked to.
-pub fn solve_heat(problem: &HeatProblem<'_>, watch: HeatWatch<'_>) -> Result<HeatResult, HeatError> {
+pub fn solve_heat(
+    problem: &HeatProblem<'_>,
+    watch: HeatWatch<'_>,
+) -> Result<HeatResult, HeatError> {
     let slabs = slabs(problem.layers)?;
     let numbers = problem.numbers()?;
     let job = Job {
@@ -46,9 +49,19 @@ pub fn solve_heat(problem: &HeatProblem<'_>, watch: HeatWatch<'_>) -> Result<Hea
     let (fine, coarse) = settle(job, problem.accuracy)?;
     let mut result = run(problem, &numbers, &slabs, &fine, watch)?;
     if let Some(coarse) = coarse {
-        let plain = HeatProblem { thresholds: &[], probes: &[], ..*problem };
-        let numbers = Numbers { thresholds_k: Vec::new(), ..numbers };
-        let quiet = HeatWatch { progress: None, ..watch };
+        let plain = HeatProblem {
+            thresholds: &[],
+            probes: &[],
+            ..*problem
+        };
+        let numbers = Numbers {
+            thresholds_k: Vec::new(),
+            ..numbers
+        };
+        let quiet = HeatWatch {
+            progress: None,
+            ..watch
+        };
         let twin = run(&plain, &numbers, &slabs, &coarse, quiet)?;
         result.peak_error_k = Some(SAFETY * (result.peak_rise_k - twin.peak_rise_k).abs());
     }
@@ -83,20 +96,35 @@ fn run(
 }
 
 fn plane(rim: Rim, numbers: &Numbers, slabs: &[Slab], settings: &Settings) -> Plane {
-    let sheet_w_k: f64 = slabs.iter().map(|slab| slab.sideways_w_mk * slab.thickness_m).sum();
-    let sheet_j_m2k: f64 = settings.cells.iter().map(|cell: &DepthCell| cell.capacity_j_m2k).sum();
+    let sheet_w_k: f64 = slabs
+        .iter()
+        .map(|slab| slab.sideways_w_mk * slab.thickness_m)
+        .sum();
+    let sheet_j_m2k: f64 = settings
+        .cells
+        .iter()
+        .map(|cell: &DepthCell| cell.capacity_j_m2k)
+        .sum();
     let loss_w_m2k = numbers.loss.outside_w_m2k + numbers.loss.inside_w_m2k;
     let margin = match rim {
         Rim::Insulated => 0.0,
         Rim::Wide => margin_m(sheet_w_k, sheet_j_m2k, loss_w_m2k, numbers.duration_s),
     };
     let (width_m, height_m) = numbers.size_m;
-    Plane::new(Axis::new(width_m, settings.columns, margin), Axis::new(height_m, settings.rows, margin))
+    Plane::new(
+        Axis::new(width_m, settings.columns, margin),
+        Axis::new(height_m, settings.rows, margin),
+    )
 }
 
 /// Takes all steps and returns the bands as they stand at the end.
 fn step_all(model: &Model<'_>, watch: HeatWatch<'_>) -> Result<Vec<Tile>, HeatError> {
-    let most_sweeps = model.steps.iter().map(super::tile::Step::sweeps).max().unwrap_or(0);
+    let most_sweeps = model
+        .steps
+        .iter()
+        .map(super::tile::Step::sweeps)
+        .max()
+        .unwrap_or(0);
     let mut halo = KEPT_ROWS.max(most_sweeps);
     let rows = model.plane.y.len();
     let bands = rayon::current_num_threads().min(rows / halo.max(8)).max(1);
@@ -104,7 +132,9 @@ fn step_all(model: &Model<'_>, watch: HeatWatch<'_>) -> Result<Vec<Tile>, HeatEr
         halo = 0;
     }
     let cut = |band: usize| rows * band / bands;
-    let mut tiles: Vec<Tile> = (0..bands).map(|band| Tile::new(model, cut(band)..cut(band + 1), halo)).collect();
+    let mut tiles: Vec<Tile> = (0..bands)
+        .map(|band| Tile::new(model, cut(band)..cut(band + 1), halo))
+        .collect();
     let mut first = 0;
     while first < model.steps.len() {
         watch.report(first as f64 / model.steps.len() as f64)?;
@@ -113,7 +143,9 @@ fn step_all(model: &Model<'_>, watch: HeatWatch<'_>) -> Result<Vec<Tile>, HeatEr
         if let [tile] = tiles.as_mut_slice() {
             tile.run(model, block);
         } else {
-            tiles.par_iter_mut().for_each(|tile| tile.run(model, block.clone()));
+            tiles
+                .par_iter_mut()
+                .for_each(|tile| tile.run(model, block.clone()));
             hand_over(model, &mut tiles, halo);
         }
     }

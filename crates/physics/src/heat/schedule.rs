@@ -37,16 +37,33 @@ pub(crate) struct Ingredients<'a> {
 ///
 /// # Errors
 /// Refuses unstable steps and places that are no numbers.
-pub(crate) fn model<'a>(settings: &Settings, with: Ingredients<'a>) -> Result<Model<'a>, HeatError> {
+pub(crate) fn model<'a>(
+    settings: &Settings,
+    with: Ingredients<'a>,
+) -> Result<Model<'a>, HeatError> {
     let steps = (with.duration_s / settings.step_s - 1e-6).ceil().max(1.0);
     let step_s = with.duration_s / steps;
     let halvings = if settings.is_eased_in { HALVINGS } else { 0 };
     let cells = &settings.cells;
-    let column = |halving: u32| Column::new(cells, with.loss, step_s * 0.5_f64.powi(halving as i32), settings.scheme);
+    let column = |halving: u32| {
+        Column::new(
+            cells,
+            with.loss,
+            step_s * 0.5_f64.powi(halving as i32),
+            settings.scheme,
+        )
+    };
     let columns: Vec<Column> = (0..=halvings).map(column).collect();
     let sideways = Sideways::new(cells, &with.plane, step_s, with.duration_s);
     let mut list = Vec::with_capacity(steps as usize + HALVINGS as usize);
-    let mut clock = Clock { with: &with, columns: &columns, sideways: &sideways, end_s: 0.0, since_slow: 0, owed_s: 0.0 };
+    let mut clock = Clock {
+        with: &with,
+        columns: &columns,
+        sideways: &sideways,
+        end_s: 0.0,
+        since_slow: 0,
+        owed_s: 0.0,
+    };
     for halving in (1..=halvings).rev() {
         if halving == halvings {
             list.push(clock.tick(step_s, halving)?);
@@ -92,10 +109,14 @@ impl Clock<'_, '_> {
         let start_s = self.end_s;
         self.end_s += length_s;
         let stages = &self.columns[halving as usize].stages;
-        let node_s = |stage: usize| start_s + stages[stage.min(stages.len() - 1)].node_frac * length_s;
+        let node_s =
+            |stage: usize| start_s + stages[stage.min(stages.len() - 1)].node_frac * length_s;
         let moments = [self.moment(node_s(0))?, self.moment(node_s(1))?];
         let middle_s = start_s + 0.5 * length_s;
-        let pass = self.with.pass_ends_s.partition_point(|&end_s| end_s < middle_s);
+        let pass = self
+            .with
+            .pass_ends_s
+            .partition_point(|&end_s| end_s < middle_s);
         Ok(Step {
             end_s: self.end_s,
             length_s,
@@ -123,9 +144,19 @@ impl Clock<'_, '_> {
     fn moment(&self, t_s: f64) -> Result<super::source::PadMoment, HeatError> {
         let moment = self.with.path.moment(t_s);
         if !(moment.x_m.is_finite() && moment.y_m.is_finite()) {
-            return Err(HeatError::NoPlace { t_s, x_m: moment.x_m, y_m: moment.y_m });
+            return Err(HeatError::NoPlace {
+                t_s,
+                x_m: moment.x_m,
+                y_m: moment.y_m,
+            });
         }
-        within("pad strength", moment.strength_frac, "times the table", (0.0, 1e6), "Use 1 for the table as given.")?;
+        within(
+            "pad strength",
+            moment.strength_frac,
+            "times the table",
+            (0.0, 1e6),
+            "Use 1 for the table as given.",
+        )?;
         let tables = self.with.footprints.len();
         if moment.footprint >= tables {
             return Err(HeatError::OutOfRange {

@@ -56,12 +56,26 @@ impl Sideways {
     pub(crate) fn new(cells: &[DepthCell], plane: &Plane, step_s: f64, duration_s: f64) -> Self {
         let conductance = |cell: &DepthCell| cell.sideways_m2_s * cell.capacity_j_m2k;
         let whole: f64 = cells.iter().map(conductance).sum();
-        let layer_share = |layer: usize| cells.iter().filter(|c| c.layer == layer).map(conductance).sum::<f64>() / whole;
-        let mut sorted = Self { stable_s: f64::INFINITY, slow_every: 1, ..Self::default() };
+        let layer_share = |layer: usize| {
+            cells
+                .iter()
+                .filter(|c| c.layer == layer)
+                .map(conductance)
+                .sum::<f64>()
+                / whole
+        };
+        let mut sorted = Self {
+            stable_s: f64::INFINITY,
+            slow_every: 1,
+            ..Self::default()
+        };
         let mut slow_stable_s = f64::INFINITY;
         for (depth, cell) in cells.iter().enumerate() {
             let stable_s = plane.stable_step_s(cell.sideways_m2_s);
-            let lane = Lane { depth, diffusivity_m2_s: cell.sideways_m2_s };
+            let lane = Lane {
+                depth,
+                diffusivity_m2_s: cell.sideways_m2_s,
+            };
             if layer_share(cell.layer) < SKIPPED_SHARE || duration_s < 1e-3 * stable_s {
                 continue;
             }
@@ -88,7 +102,10 @@ impl Sideways {
         }
         let parts = (step_s / self.stable_s).ceil().max(1.0);
         if parts > MOST_PARTS as f64 {
-            return Err(HeatError::UnstableStep { step_s, longest_s: MOST_PARTS as f64 * self.stable_s });
+            return Err(HeatError::UnstableStep {
+                step_s,
+                longest_s: MOST_PARTS as f64 * self.stable_s,
+            });
         }
         Ok(parts as usize)
     }
@@ -108,7 +125,9 @@ impl Sweep {
         let fast = sideways.fast.iter().map(|lane| (lane, fast_s));
         let slow = sideways.slow.iter().map(|lane| (lane, slow_s));
         let moving = fast.chain(slow).filter(|(_, time_s)| *time_s > 0.0);
-        self.lanes.extend(moving.map(|(lane, time_s)| (lane.depth, (lane.diffusivity_m2_s * time_s) as f32)));
+        self.lanes.extend(
+            moving.map(|(lane, time_s)| (lane.depth, (lane.diffusivity_m2_s * time_s) as f32)),
+        );
     }
 }
 
@@ -124,7 +143,11 @@ pub(crate) struct OldRows {
 impl OldRows {
     pub(crate) fn new(depths: usize, stride: usize) -> Self {
         let guarded = stride + 2;
-        Self { previous: vec![0.0; depths * guarded], current: vec![0.0; depths * guarded], guarded }
+        Self {
+            previous: vec![0.0; depths * guarded],
+            current: vec![0.0; depths * guarded],
+            guarded,
+        }
     }
 
     /// Keeps the row just before the first one of a sweep.
@@ -143,7 +166,13 @@ impl OldRows {
     /// Moves heat within `row` and to and from its neighbours; `next` is the
     /// row after it, not yet swept. `exchange` holds 1/(dΔ) towards the row
     /// before and after.
-    pub(crate) fn sweep_row(&mut self, sweep: &Sweep, plane: &Plane, rows: (&mut [f32], &[f32]), exchange: [f32; 2]) {
+    pub(crate) fn sweep_row(
+        &mut self,
+        sweep: &Sweep,
+        plane: &Plane,
+        rows: (&mut [f32], &[f32]),
+        exchange: [f32; 2],
+    ) {
         let (row, next) = rows;
         let stride = plane.stride;
         self.keep(sweep, row, stride);
@@ -218,7 +247,13 @@ mod tests {
 
     #[test]
     fn a_step_far_beyond_stability_is_refused_with_the_longest_allowed() {
-        let sentence = sorted(Substrate::Aluminium, 0.1).parts(10.0).expect_err("ten seconds").to_string();
-        assert!(sentence.contains("10 s came in") && sentence.contains("1.2"), "{sentence}");
+        let sentence = sorted(Substrate::Aluminium, 0.1)
+            .parts(10.0)
+            .expect_err("ten seconds")
+            .to_string();
+        assert!(
+            sentence.contains("10 s came in") && sentence.contains("1.2"),
+            "{sentence}"
+        );
     }
 }

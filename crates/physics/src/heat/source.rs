@@ -40,10 +40,17 @@ impl FluxFootprint {
     /// Refuses tables that are empty, do not fill their rows, or hold
     /// something negative, infinite or not a number.
     pub fn new(columns: usize, cell: Length, flux_w_m2: &[f64]) -> Result<Self, HeatError> {
-        let refuse = |came: &str| Err(HeatError::Footprint { came: came.to_owned() });
+        let refuse = |came: &str| {
+            Err(HeatError::Footprint {
+                came: came.to_owned(),
+            })
+        };
         let cell_m = cell.get::<meter>();
         if columns == 0 || flux_w_m2.is_empty() || !flux_w_m2.len().is_multiple_of(columns) {
-            return refuse(&format!("{} values in rows of {columns} came in", flux_w_m2.len()));
+            return refuse(&format!(
+                "{} values in rows of {columns} came in",
+                flux_w_m2.len()
+            ));
         }
         if !(cell_m > 0.0 && cell_m.is_finite()) {
             return refuse(&format!("cells {cell_m} m wide came in"));
@@ -53,7 +60,13 @@ impl FluxFootprint {
         }
         let rows = flux_w_m2.len() / columns;
         let corners_w = double_sum(columns, flux_w_m2, cell_m * cell_m);
-        Ok(Self { columns, rows, cell_m, corners_w, half_reach_m: half_reach_m(columns, rows, flux_w_m2) * cell_m })
+        Ok(Self {
+            columns,
+            rows,
+            cell_m,
+            corners_w,
+            half_reach_m: half_reach_m(columns, rows, flux_w_m2) * cell_m,
+        })
     }
 
     /// The whole power in watts.
@@ -83,7 +96,10 @@ impl FluxFootprint {
     fn place(offset_m: f64, cell_m: f64, cells: usize) -> Place {
         let at = (offset_m / cell_m + 0.5 * cells as f64).clamp(0.0, cells as f64);
         let cell = (at as usize).min(cells - 1);
-        Place { cell, frac: at - cell as f64 }
+        Place {
+            cell,
+            frac: at - cell as f64,
+        }
     }
 }
 
@@ -112,7 +128,9 @@ fn double_sum(columns: usize, values: &[f64], area_m2: f64) -> Vec<f64> {
 fn half_reach_m(columns: usize, rows: usize, values: &[f64]) -> f64 {
     let far = |index: usize, count: usize| ((index as f64 + 0.5) - 0.5 * count as f64).abs() + 0.5;
     let heated = values.iter().enumerate().filter(|(_, q)| **q > 0.0);
-    heated.map(|(at, _)| far(at % columns, columns).max(far(at / columns, rows))).fold(0.5, f64::max)
+    heated
+        .map(|(at, _)| far(at % columns, columns).max(far(at / columns, rows)))
+        .fold(0.5, f64::max)
 }
 
 /// Where the pad is at one moment and what it does there.
@@ -132,7 +150,12 @@ impl PadMoment {
     /// The first table at full strength at a place in metres.
     #[must_use]
     pub fn at(x_m: f64, y_m: f64) -> Self {
-        Self { x_m, y_m, footprint: 0, strength_frac: 1.0 }
+        Self {
+            x_m,
+            y_m,
+            footprint: 0,
+            strength_frac: 1.0,
+        }
     }
 }
 
@@ -155,7 +178,10 @@ pub struct FnPath<F> {
 impl<F: Fn(f64) -> PadMoment + Sync> FnPath<F> {
     /// A path from a function and its fastest working speed.
     pub fn new(speed: Velocity, place: F) -> Self {
-        Self { place, speed_m_s: speed.get::<meter_per_second>() }
+        Self {
+            place,
+            speed_m_s: speed.get::<meter_per_second>(),
+        }
     }
 }
 
@@ -185,10 +211,18 @@ impl TimedPath {
     /// Refuses an empty list, times that run backwards and places that are no
     /// numbers.
     pub fn new(moments: &[(Time, PadMoment)]) -> Result<Self, HeatError> {
-        let moments: Vec<(f64, PadMoment)> = moments.iter().map(|(t, place)| (t.get::<second>(), *place)).collect();
-        let bad = |(t, p): &&(f64, PadMoment)| !(t.is_finite() && p.x_m.is_finite() && p.y_m.is_finite());
+        let moments: Vec<(f64, PadMoment)> = moments
+            .iter()
+            .map(|(t, place)| (t.get::<second>(), *place))
+            .collect();
+        let bad =
+            |(t, p): &&(f64, PadMoment)| !(t.is_finite() && p.x_m.is_finite() && p.y_m.is_finite());
         if let Some((t_s, place)) = moments.iter().find(bad) {
-            return Err(HeatError::NoPlace { t_s: *t_s, x_m: place.x_m, y_m: place.y_m });
+            return Err(HeatError::NoPlace {
+                t_s: *t_s,
+                x_m: place.x_m,
+                y_m: place.y_m,
+            });
         }
         if moments.is_empty() || moments.windows(2).any(|pair| pair[1].0 < pair[0].0) {
             return Err(HeatError::OutOfRange {
@@ -198,7 +232,11 @@ impl TimedPath {
                 remedy: "Sort the places by time.",
             });
         }
-        let speed_m_s = moments.windows(2).filter(|pair| pair[1].0 > pair[0].0).map(speed).fold(0.0, f64::max);
+        let speed_m_s = moments
+            .windows(2)
+            .filter(|pair| pair[1].0 > pair[0].0)
+            .map(speed)
+            .fold(0.0, f64::max);
         Ok(Self { moments, speed_m_s })
     }
 }
@@ -216,7 +254,11 @@ impl PadPath for TimedPath {
         }
         let ((from_s, from), (to_s, to)) = (self.moments[after - 1], self.moments[after]);
         let frac = (t_s - from_s) / (to_s - from_s);
-        PadMoment { x_m: from.x_m + frac * (to.x_m - from.x_m), y_m: from.y_m + frac * (to.y_m - from.y_m), ..from }
+        PadMoment {
+            x_m: from.x_m + frac * (to.x_m - from.x_m),
+            y_m: from.y_m + frac * (to.y_m - from.y_m),
+            ..from
+        }
     }
 
     fn speed_m_s(&self) -> f64 {
@@ -254,7 +296,8 @@ impl Deposit {
         }
         let edges = &x.edges_m[self.columns.start..=self.columns.end];
         let place = |edge: &f64| {
-            let place = FluxFootprint::place(edge - moment.x_m, footprint.cell_m, footprint.columns);
+            let place =
+                FluxFootprint::place(edge - moment.x_m, footprint.cell_m, footprint.columns);
             (place.cell, place.frac)
         };
         self.places.clear();
@@ -264,7 +307,13 @@ impl Deposit {
 
     /// Fills the flux of row `row` in W/m² (only inside `columns`) and returns
     /// the power it sums to in watts.
-    pub(crate) fn fill(&mut self, footprint: &FluxFootprint, axes: (&Axis, &Axis), row: usize, flux_w_m2: &mut [f32]) -> f64 {
+    pub(crate) fn fill(
+        &mut self,
+        footprint: &FluxFootprint,
+        axes: (&Axis, &Axis),
+        row: usize,
+        flux_w_m2: &mut [f32],
+    ) -> f64 {
         let (x, y) = axes;
         if self.lower_row == row {
             std::mem::swap(&mut self.below_w, &mut self.above_w);
@@ -290,7 +339,11 @@ impl Deposit {
     fn edge_w(&self, footprint: &FluxFootprint, edge_m: f64, mut room: Vec<f64>) -> Vec<f64> {
         let row = FluxFootprint::place(edge_m - self.y_m, footprint.cell_m, footprint.rows);
         room.clear();
-        room.extend(self.places.iter().map(|&(cell, frac)| footprint.below_w(Place { cell, frac }, row)));
+        room.extend(
+            self.places
+                .iter()
+                .map(|&(cell, frac)| footprint.below_w(Place { cell, frac }, row)),
+        );
         room
     }
 }
@@ -300,7 +353,9 @@ mod tests {
     use super::*;
 
     fn table() -> FluxFootprint {
-        let flux: Vec<f64> = (0..64 * 64).map(|at| ((at * 7919) % 101) as f64 * 100.0).collect();
+        let flux: Vec<f64> = (0..64 * 64)
+            .map(|at| ((at * 7919) % 101) as f64 * 100.0)
+            .collect();
         FluxFootprint::new(64, Length::new::<meter>(0.002), &flux).expect("a sound table")
     }
 
@@ -309,7 +364,11 @@ mod tests {
         let mut deposit = Deposit::default();
         deposit.lay(footprint, PadMoment::at(x_m, y_m), &x, &y);
         let mut flux = vec![0.0_f32; 128];
-        deposit.rows.clone().map(|row| deposit.fill(footprint, (&x, &y), row, &mut flux)).sum()
+        deposit
+            .rows
+            .clone()
+            .map(|row| deposit.fill(footprint, (&x, &y), row, &mut flux))
+            .sum()
     }
 
     #[test]
@@ -325,7 +384,8 @@ mod tests {
     #[test]
     fn half_a_pad_over_the_edge_leaves_half_the_power_and_beside_it_none() {
         let flux = vec![5000.0; 64 * 64];
-        let footprint = FluxFootprint::new(64, Length::new::<meter>(0.002), &flux).expect("a sound table");
+        let footprint =
+            FluxFootprint::new(64, Length::new::<meter>(0.002), &flux).expect("a sound table");
         assert!((laid(&footprint, 0.0, 0.25) / footprint.power_w() - 0.5).abs() < 1e-6);
         assert_eq!(laid(&footprint, -1.0, 0.25), 0.0);
         assert_eq!(laid(&footprint, 0.3, 0.9), 0.0);
@@ -335,14 +395,22 @@ mod tests {
     fn a_table_of_one_cell_is_shared_by_area_as_worked_by_hand() {
         // 0.1 m cell of 400 W/m² (4 W), centre at (0.125, 0.05) over cells of 0.1 m:
         // three quarters lie in the second column, one quarter in the first.
-        let footprint = FluxFootprint::new(1, Length::new::<meter>(0.1), &[400.0]).expect("a sound table");
+        let footprint =
+            FluxFootprint::new(1, Length::new::<meter>(0.1), &[400.0]).expect("a sound table");
         let axis = Axis::new(1.0, 10, 0.0);
         let mut deposit = Deposit::default();
         deposit.lay(&footprint, PadMoment::at(0.125, 0.05), &axis, &axis);
         let mut flux = [0.0_f32; 16];
-        let power: f64 = deposit.rows.clone().map(|row| deposit.fill(&footprint, (&axis, &axis), row, &mut flux)).sum();
+        let power: f64 = deposit
+            .rows
+            .clone()
+            .map(|row| deposit.fill(&footprint, (&axis, &axis), row, &mut flux))
+            .sum();
         assert!((power - 4.0).abs() < 1e-6);
-        assert!((flux[0] - 100.0).abs() < 1e-3 && (flux[1] - 300.0).abs() < 1e-3, "{flux:?}");
+        assert!(
+            (flux[0] - 100.0).abs() < 1e-3 && (flux[1] - 300.0).abs() < 1e-3,
+            "{flux:?}"
+        );
     }
 
     #[test]
@@ -360,7 +428,8 @@ mod tests {
     #[test]
     fn a_timed_path_runs_straight_and_ignores_jumps_in_its_speed() {
         let at = |t: f64, x: f64| (Time::new::<second>(t), PadMoment::at(x, 0.0));
-        let path = TimedPath::new(&[at(0.0, 0.0), at(2.0, 0.1), at(2.0, 0.5), at(4.0, 0.5)]).expect("in order");
+        let path = TimedPath::new(&[at(0.0, 0.0), at(2.0, 0.1), at(2.0, 0.5), at(4.0, 0.5)])
+            .expect("in order");
         assert!((path.moment(1.0).x_m - 0.05).abs() < 1e-12);
         assert!((path.moment(3.0).x_m - 0.5).abs() < 1e-12);
         assert!((path.speed_m_s() - 0.05).abs() < 1e-12);

@@ -67,7 +67,12 @@ pub(crate) struct Record {
 }
 
 impl Record {
-    pub(crate) const NONE: Self = Self { rise_k: 0.0, step: 0, row: 0, column: 0 };
+    pub(crate) const NONE: Self = Self {
+        rise_k: 0.0,
+        step: 0,
+        row: 0,
+        column: 0,
+    };
 }
 
 /// Heat of one row over the run in J.
@@ -118,7 +123,11 @@ impl Tile {
         let depths = model.cells.len();
         // A trace of warmth, far below rounding, keeps far cells out of the
         // numbers a machine handles slowly.
-        let start = if model.start_k == 0.0 { 1e-20 } else { model.start_k };
+        let start = if model.start_k == 0.0 {
+            1e-20
+        } else {
+            model.start_k
+        };
         Self {
             state: vec![start; kept.len() * depths * plane.stride],
             notes: Notes::new(model, &own),
@@ -139,11 +148,19 @@ impl Tile {
         for index in steps {
             let step = &model.steps[index];
             let sweeps = step.sweeps();
-            let part_s = if step.parts > 0 { step.length_s / step.parts as f64 } else { 0.0 };
+            let part_s = if step.parts > 0 {
+                step.length_s / step.parts as f64
+            } else {
+                0.0
+            };
             for part in 1..=sweeps {
                 stale += 1;
                 let is_last = part == sweeps;
-                self.sweep.set(&model.sideways, part_s, if is_last { step.slow_s } else { 0.0 });
+                self.sweep.set(
+                    &model.sideways,
+                    part_s,
+                    if is_last { step.slow_s } else { 0.0 },
+                );
                 if !is_last {
                     let fresh = self.fresh(model, stale);
                     self.begin_sweep(model, &fresh);
@@ -156,8 +173,16 @@ impl Tile {
 
     /// Rows still right after `stale` sweeps.
     fn fresh(&self, model: &Model<'_>, stale: usize) -> Range<usize> {
-        let low = if self.kept.start == 0 { 0 } else { self.kept.start + stale };
-        let high = if self.kept.end == model.plane.y.len() { self.kept.end } else { self.kept.end - stale };
+        let low = if self.kept.start == 0 {
+            0
+        } else {
+            self.kept.start + stale
+        };
+        let high = if self.kept.end == model.plane.y.len() {
+            self.kept.end
+        } else {
+            self.kept.end - stale
+        };
         low..high
     }
 
@@ -167,7 +192,12 @@ impl Tile {
         let column = &model.columns[step.column];
         for stage in 0..column.stages.len() {
             let moment = step.moments[stage];
-            self.deposits[stage].lay(&model.footprints[moment.footprint], moment, &model.plane.x, &model.plane.y);
+            self.deposits[stage].lay(
+                &model.footprints[moment.footprint],
+                moment,
+                &model.plane.x,
+                &model.plane.y,
+            );
         }
         let fresh = self.fresh(model, stale);
         let is_swept = step.sweeps() > 0;
@@ -190,23 +220,32 @@ impl Tile {
         let before = fresh.start.saturating_sub(1).max(self.kept.start);
         let length = model.cells.len() * model.plane.stride;
         let at = (before - self.kept.start) * length;
-        self.old.start(&self.sweep, &self.state[at..at + length], model.plane.stride);
+        self.old.start(
+            &self.sweep,
+            &self.state[at..at + length],
+            model.plane.stride,
+        );
     }
 
     fn sweep_row(&mut self, model: &Model<'_>, row: usize) {
         let plane = &model.plane;
         let length = model.cells.len() * plane.stride;
-        let (head, tail) = self.state.split_at_mut((row - self.kept.start + 1) * length);
+        let (head, tail) = self
+            .state
+            .split_at_mut((row - self.kept.start + 1) * length);
         let here_at = head.len() - length;
         let (rest, here) = head.split_at_mut(here_at);
         // Past the last row there is no exchange; any row will do.
         let next = if tail.is_empty() { rest } else { tail };
         if next.is_empty() {
             let lone = here.to_vec();
-            return self.old.sweep_row(&self.sweep, plane, (here, &lone), [0.0, 0.0]);
+            return self
+                .old
+                .sweep_row(&self.sweep, plane, (here, &lone), [0.0, 0.0]);
         }
         let exchange = [plane.y.before[row], plane.y.after[row]];
-        self.old.sweep_row(&self.sweep, plane, (here, &next[..length]), exchange);
+        self.old
+            .sweep_row(&self.sweep, plane, (here, &next[..length]), exchange);
     }
 
     fn solve_row(&mut self, model: &Model<'_>, step: &Step, row: usize) {
@@ -219,7 +258,8 @@ impl Tile {
             let deposit = &mut self.deposits[stage];
             if deposit.rows.contains(&row) {
                 let footprint = &model.footprints[step.moments[stage].footprint];
-                let power_w = deposit.fill(footprint, (&plane.x, &plane.y), row, &mut self.flux[stage]);
+                let power_w =
+                    deposit.fill(footprint, (&plane.x, &plane.y), row, &mut self.flux[stage]);
                 books.input_j += law.weight * column.solve_s * power_w;
             }
             let rows = RowOfColumns {
@@ -248,7 +288,15 @@ impl Tile {
         for ((rise, t), q) in self.rise.iter_mut().zip(top).zip(flux) {
             *rise = law.of_cell * t + law.of_flux * q - model.start_k;
         }
-        self.notes.read(model, index, Line { row, first: self.own.start, rise: &self.rise });
+        self.notes.read(
+            model,
+            index,
+            Line {
+                row,
+                first: self.own.start,
+                rise: &self.rise,
+            },
+        );
     }
 
     fn clear_flux(&mut self) {
@@ -258,7 +306,12 @@ impl Tile {
     }
 
     /// One depth of a kept row.
-    pub(crate) fn depth_row<'a>(&'a self, model: &Model<'_>, row: usize, depth: usize) -> &'a [f32] {
+    pub(crate) fn depth_row<'a>(
+        &'a self,
+        model: &Model<'_>,
+        row: usize,
+        depth: usize,
+    ) -> &'a [f32] {
         let stride = model.plane.stride;
         let at = (row - self.kept.start) * model.cells.len() * stride + depth * stride;
         &self.state[at..at + stride]
@@ -306,12 +359,26 @@ impl Notes {
         self.hottest_k[index] = self.hottest_k[index].max(hottest);
         self.pass_peak_k[step.pass] = self.pass_peak_k[step.pass].max(hottest);
         if hottest > self.record.rise_k {
-            let column = line.rise.iter().position(|&rise| rise == hottest).unwrap_or(0);
-            self.record = Record { rise_k: hottest, step: index, row: line.row, column };
+            let column = line
+                .rise
+                .iter()
+                .position(|&rise| rise == hottest)
+                .unwrap_or(0);
+            self.record = Record {
+                rise_k: hottest,
+                step: index,
+                row: line.row,
+                column,
+            };
         }
         for (limit, seconds) in model.thresholds_k.iter().zip(&mut self.above_s) {
             if hottest > *limit {
-                count(&mut seconds[at..at + columns], line.rise, *limit, step.length_s as f32);
+                count(
+                    &mut seconds[at..at + columns],
+                    line.rise,
+                    *limit,
+                    step.length_s as f32,
+                );
             }
         }
         if index + 1 == model.steps.len() {
@@ -325,7 +392,8 @@ impl Notes {
         let step = &model.steps[index];
         let column = &model.columns[step.column];
         let moment = step.moments[column.stages.len() - 1];
-        let is_in = plane.y.edges_m[line.row] <= moment.y_m && moment.y_m < plane.y.edges_m[line.row + 1];
+        let is_in =
+            plane.y.edges_m[line.row] <= moment.y_m && moment.y_m < plane.y.edges_m[line.row + 1];
         if is_in && moment.strength_frac > 0.0 {
             let across = moment.x_m / plane.dx_m;
             if across >= 0.0 && across < line.rise.len() as f64 {

@@ -45,24 +45,25 @@ fn heat_through_depth(i: &Inputs<'_>) -> Result<f64, String> {
     let result = run(i, &job, (4, 4))?;
     match i.word("output")? {
         "surface" => last_of_probe(&result, 0),
+        "mean" => mean_through_sheet(&result, (0.5, 0.5)),
         "depth" => rise_at_depth(&result, i.number("depth_mm")? * 1e-3),
         other => unknown("output", other),
     }
 }
 
-/// An even disc on a wide sheet, standing or running: rise at a place beside
-/// its centre, along the run (ahead is positive).
+/// An even disc on a wide sheet, standing or running: mean rise through the
+/// sheet at a place beside its centre, along the run (ahead is positive).
 fn heat_of_disc(i: &Inputs<'_>) -> Result<f64, String> {
     let (radius_m, speed_m_s) = (i.number("disc_radius_mm")? * 1e-3, i.number("speed_mm_s")? * 1e-3);
     let (width_m, height_m) = (i.number("panel_mm")? * 1e-3, i.number("panel_height_mm")? * 1e-3);
     let run_m = speed_m_s * i.number("duration_s")?;
     let start_m = (0.5 * (width_m - run_m), 0.5 * height_m);
-    let probe = (start_m.0 + run_m + i.number("beside_mm")? * 1e-3, start_m.1);
+    let place_m = start_m.0 + run_m + i.number("beside_mm")? * 1e-3;
     let table = disc_table(radius_m, i.number("flux_w_m2")?)?;
-    let job = Job { layers: layers(i)?, size_m: (width_m, height_m), rim: Rim::Wide, table, start_m, speed_m_s, probes_m: vec![probe] };
+    let job = Job { layers: layers(i)?, size_m: (width_m, height_m), rim: Rim::Wide, table, start_m, speed_m_s, probes_m: Vec::new() };
     let cell_m = i.number("cell_mm")? * 1e-3;
     let cells = ((width_m / cell_m).round() as usize, (height_m / cell_m).round() as usize);
-    last_of_probe(&run(i, &job, cells)?, 0)
+    mean_through_sheet(&run(i, &job, cells)?, (place_m / width_m, 0.5))
 }
 
 /// A band across the whole height that runs along x: highest rise anywhere.
@@ -137,6 +138,25 @@ fn run(i: &Inputs<'_>, job: &Job, (nx, ny): (usize, usize)) -> Result<HeatResult
 fn last_of_probe(result: &HeatResult, probe: usize) -> Result<f64, String> {
     let series = result.probes_k.get(probe).and_then(|series| series.last());
     series.map(|k| f64::from(*k)).ok_or_else(|| "the probe wrote nothing.".to_owned())
+}
+
+/// Rise of a one-cell sheet at a place given in shares of the panel, straight
+/// between the four cell middles around it: the mean through its thickness,
+/// which is what thin-plate solutions state.
+fn mean_through_sheet(result: &HeatResult, (x_frac, y_frac): (f64, f64)) -> Result<f64, String> {
+    let grid = &result.grid;
+    if grid.depths_m.len() != 1 {
+        return Err("a thin sheet has one cell through its depth.".to_owned());
+    }
+    let between = |frac: f64, cells: usize| {
+        let at = (frac * cells as f64 - 0.5).clamp(0.0, cells as f64 - 1.0);
+        let low = (at as usize).min(cells - 2);
+        (low, at - low as f64)
+    };
+    let ((column, right), (row, up)) = (between(x_frac, grid.columns), between(y_frac, grid.rows));
+    let rise = |column: usize, row: usize| f64::from(result.final_rise_k[row * grid.columns + column]);
+    let along = |row: usize| rise(column, row) * (1.0 - right) + rise(column + 1, row) * right;
+    Ok(along(row) * (1.0 - up) + along(row + 1) * up)
 }
 
 /// Rise at a depth in the panel's middle, straight between cell middles; below

@@ -43,12 +43,16 @@ pub(super) fn integral(a: f64, b: f64, n: usize, f: impl Fn(f64) -> f64) -> f64 
 
 /// I₀ and I₁ by their angular integrals.
 pub(super) fn bessel_i(order: u8, x: f64) -> f64 {
-    integral(0.0, PI, 200, |a| (x * a.cos()).exp() * (f64::from(order) * a).cos()) / PI
+    integral(0.0, PI, 200, |a| {
+        (x * a.cos()).exp() * (f64::from(order) * a).cos()
+    }) / PI
 }
 
 /// K₀ and K₁ by their exponential integrals.
 pub(super) fn bessel_k(order: u8, x: f64) -> f64 {
-    integral(0.0, 12.0, 4000, |t| (-x * t.cosh()).exp() * (f64::from(order) * t).cosh())
+    integral(0.0, 12.0, 4000, |t| {
+        (-x * t.cosh()).exp() * (f64::from(order) * t).cosh()
+    })
 }
 
 /// Surface (depth 0) and inside of a half space under steady flux.
@@ -62,7 +66,9 @@ pub(super) fn slab(q: f64, k: f64, alpha: f64, thick: f64, t: f64, x: f64) -> f6
     let sign = |n: i32| if n % 2 == 0 { 1.0 } else { -1.0 };
     let mode = |n: i32| {
         let w = f64::from(n) * PI;
-        sign(n) / f64::from(n * n) * (-w * w * alpha * t / (thick * thick)).exp() * (w * x / thick).cos()
+        sign(n) / f64::from(n * n)
+            * (-w * w * alpha * t / (thick * thick)).exp()
+            * (w * x / thick).cos()
     };
     let series: f64 = (1..2000).map(mode).sum();
     let still = (3.0 * x * x - thick * thick) / (6.0 * thick * thick) - 2.0 / (PI * PI) * series;
@@ -75,7 +81,9 @@ pub(super) fn film_on_half_space(q: f64, film: (f64, f64, f64), base: (f64, f64)
     let (e1, e2) = (k / alpha.sqrt(), base.0 / base.1.sqrt());
     let beta = (e1 - e2) / (e1 + e2);
     let reach = (alpha * t).sqrt();
-    let images: f64 = (1..400).map(|n| beta.powi(n) * ierfc(f64::from(n) * thick / reach)).sum();
+    let images: f64 = (1..400)
+        .map(|n| beta.powi(n) * ierfc(f64::from(n) * thick / reach))
+        .sum();
     2.0 * q * reach / k * (1.0 / PI.sqrt() + 2.0 * images)
 }
 
@@ -100,7 +108,9 @@ impl Sheet {
     /// Rise in the middle of a disc after t.
     pub(super) fn centre(self, q: f64, a: f64, t: f64) -> f64 {
         let alpha = self.conductance / self.capacity;
-        let f = |s: f64| (1.0 - (-a * a / (4.0 * alpha * s)).exp()) * (-self.loss * s / self.capacity).exp();
+        let f = |s: f64| {
+            (1.0 - (-a * a / (4.0 * alpha * s)).exp()) * (-self.loss * s / self.capacity).exp()
+        };
         q / self.capacity * integral(0.0, t, 20_000, f)
     }
 
@@ -108,7 +118,10 @@ impl Sheet {
     /// moving with `speed`.
     pub(super) fn moving(self, q: f64, a: f64, speed: f64, ahead: f64) -> f64 {
         let alpha = self.conductance / self.capacity;
-        let f = |s: f64| share_of_disc(a, ahead + speed * s, 4.0 * alpha * s) * (-self.loss * s / self.capacity).exp();
+        let f = |s: f64| {
+            share_of_disc(a, ahead + speed * s, 4.0 * alpha * s)
+                * (-self.loss * s / self.capacity).exp()
+        };
         // s = u² takes the steep start away.
         q / self.capacity * integral(0.0, 11.0, 12_000, |u| 2.0 * u * f(u * u))
     }
@@ -124,18 +137,34 @@ fn share_of_disc(a: f64, d: f64, w: f64) -> f64 {
     if high <= low {
         return 0.0;
     }
-    2.0 / w * integral(low, high, 200, |p| p * (-(d - p) * (d - p) / w).exp() * scaled_i0(2.0 * d * p / w))
+    2.0 / w
+        * integral(low, high, 200, |p| {
+            p * (-(d - p) * (d - p) / w).exp() * scaled_i0(2.0 * d * p / w)
+        })
 }
 
 /// e^{−x}·I₀(x): Abramowitz and Stegun 9.8.1 and 9.8.2 (error under 2e-7).
 fn scaled_i0(x: f64) -> f64 {
-    let horner = |coefficients: &[f64], t: f64| coefficients.iter().rev().fold(0.0, |sum, c| sum * t + c);
+    let horner =
+        |coefficients: &[f64], t: f64| coefficients.iter().rev().fold(0.0, |sum, c| sum * t + c);
     if x < 3.75 {
         let t = (x / 3.75).powi(2);
-        let c = [1.0, 3.5156229, 3.0899424, 1.2067492, 0.2659732, 0.0360768, 0.0045813];
+        let c = [
+            1.0, 3.5156229, 3.0899424, 1.2067492, 0.2659732, 0.0360768, 0.0045813,
+        ];
         return horner(&c, t) * (-x).exp();
     }
-    let c = [0.39894228, 0.01328592, 0.00225319, -0.00157565, 0.00916281, -0.02057706, 0.02635537, -0.01647633, 0.00392377];
+    let c = [
+        0.39894228,
+        0.01328592,
+        0.00225319,
+        -0.00157565,
+        0.00916281,
+        -0.02057706,
+        0.02635537,
+        -0.01647633,
+        0.00392377,
+    ];
     horner(&c, 3.75 / x) / x.sqrt()
 }
 
@@ -149,22 +178,45 @@ pub(super) fn disc_on_half_space(q: f64, a: f64, k: f64, alpha: f64, t: f64) -> 
 mod tests {
     use super::*;
 
-    const STEEL: Sheet = Sheet { conductance: 50.0 * 7e-4, capacity: 7850.0 * 470.0 * 7e-4, loss: 15.0 };
+    const STEEL: Sheet = Sheet {
+        conductance: 50.0 * 7e-4,
+        capacity: 7850.0 * 470.0 * 7e-4,
+        loss: 15.0,
+    };
 
     fn agrees(value: f64, printed: f64, decimals: i32) {
-        assert!((value - printed).abs() <= 0.51 * 10.0_f64.powi(-decimals), "{value} against {printed}");
+        assert!(
+            (value - printed).abs() <= 0.51 * 10.0_f64.powi(-decimals),
+            "{value} against {printed}"
+        );
     }
 
     #[test]
     fn the_closed_forms_give_the_values_printed_from_scipy() {
-        agrees(20.0 + half_space(3e5, 401.0, 117e-6, 120.0, 0.0), 120.027, 3);
-        agrees(20.0 + half_space(3e5, 401.0, 117e-6, 120.0, 0.15), 45.406, 3);
+        agrees(
+            20.0 + half_space(3e5, 401.0, 117e-6, 120.0, 0.0),
+            120.027,
+            3,
+        );
+        agrees(
+            20.0 + half_space(3e5, 401.0, 117e-6, 120.0, 0.15),
+            45.406,
+            3,
+        );
         let plastic = 0.25 / (1050.0 * 1800.0);
         agrees(slab(6000.0, 0.25, plastic, 0.003, 60.0, 0.003), 87.4896, 4);
         agrees(slab(6000.0, 0.25, plastic, 0.003, 60.0, 0.0), 51.4945, 4);
         let film = (0.2, 0.2 / (1200.0 * 1500.0), 120e-6);
-        agrees(film_on_half_space(6000.0, film, (50.0, 50.0 / (7850.0 * 470.0)), 1.0), 4.05763, 5);
-        agrees(disc_on_half_space(6000.0, 0.0625, 0.25, plastic, 10.0), 31.14622, 5);
+        agrees(
+            film_on_half_space(6000.0, film, (50.0, 50.0 / (7850.0 * 470.0)), 1.0),
+            4.05763,
+            5,
+        );
+        agrees(
+            disc_on_half_space(6000.0, 0.0625, 0.25, plastic, 10.0),
+            31.14622,
+            5,
+        );
     }
 
     #[test]

@@ -15,8 +15,16 @@ use super::*;
 use crate::heat::Substrate;
 
 const RADIUS_M: f64 = 0.0625;
-const STEEL: Sheet = Sheet { conductance: 50.0 * 7e-4, capacity: 7850.0 * 470.0 * 7e-4, loss: 15.0 };
-const ALUMINIUM: Sheet = Sheet { conductance: 190.0 * 1e-3, capacity: 2700.0 * 900.0 * 1e-3, loss: 15.0 };
+const STEEL: Sheet = Sheet {
+    conductance: 50.0 * 7e-4,
+    capacity: 7850.0 * 470.0 * 7e-4,
+    loss: 15.0,
+};
+const ALUMINIUM: Sheet = Sheet {
+    conductance: 190.0 * 1e-3,
+    capacity: 2700.0 * 900.0 * 1e-3,
+    loss: 15.0,
+};
 
 fn on_sheet(substrate: Substrate, duration_s: f64) -> Case {
     let mut case = Case::still(vec![substrate.sheet()], disc(RADIUS_M, 6000.0), duration_s);
@@ -30,7 +38,12 @@ fn on_sheet(substrate: Substrate, duration_s: f64) -> Case {
 /// The sheet's own temperature, without the half cell to its surface.
 fn sheet_at(case: &Case, result: &HeatResult, r_m: f64) -> f64 {
     let middle = (0.5 * case.size_m.0, 0.5 * case.size_m.1);
-    map_at(result, final_layer(result, 0), case.size_m, (middle.0 + r_m, middle.1))
+    map_at(
+        result,
+        final_layer(result, 0),
+        case.size_m,
+        (middle.0 + r_m, middle.1),
+    )
 }
 
 #[test]
@@ -41,7 +54,12 @@ fn h7_steady_disc_on_a_wide_sheet_with_losses() {
         let result = case.run_still();
         for r_m in [0.0, RADIUS_M, 2.0 * RADIUS_M] {
             let exact = sheet.steady(6000.0, RADIUS_M, r_m);
-            assert_near(&format!("{substrate:?} at {r_m} m"), sheet_at(&case, &result, r_m), exact, 0.005);
+            assert_near(
+                &format!("{substrate:?} at {r_m} m"),
+                sheet_at(&case, &result, r_m),
+                exact,
+                0.005,
+            );
         }
     }
 }
@@ -52,7 +70,12 @@ fn h8_the_middle_of_a_disc_warms_as_the_integral_says() {
         for t in [1.0, 5.0, 10.0, 30.0, 60.0] {
             let case = on_sheet(substrate, t);
             let exact = sheet.centre(6000.0, RADIUS_M, t);
-            assert_near(&format!("{substrate:?} after {t} s"), sheet_at(&case, &case.run_still(), 0.0), exact, 0.002);
+            assert_near(
+                &format!("{substrate:?} after {t} s"),
+                sheet_at(&case, &case.run_still(), 0.0),
+                exact,
+                0.002,
+            );
         }
     }
 }
@@ -67,7 +90,12 @@ fn h10_a_moving_disc_leaves_its_heat_behind() {
     let end_m = 0.06 + 0.0254 * 30.0;
     for behind_m in [0.0, RADIUS_M, 0.078] {
         let exact = STEEL.moving(6000.0, RADIUS_M, 0.0254, -behind_m);
-        let value = map_at(&result, final_layer(&result, 0), case.size_m, (end_m - behind_m, 0.12));
+        let value = map_at(
+            &result,
+            final_layer(&result, 0),
+            case.size_m,
+            (end_m - behind_m, 0.12),
+        );
         assert_near(&format!("{behind_m} m behind"), value, exact, 0.01);
     }
 }
@@ -75,15 +103,35 @@ fn h10_a_moving_disc_leaves_its_heat_behind() {
 #[test]
 fn h6_a_disc_on_a_thick_block_spreads_in_three_dimensions() {
     for (layer, k, alpha, t) in [
-        (Layer::from_si("steel", 150_000.0, 50.0, 7850.0, 470.0), 50.0, 50.0 / (7850.0 * 470.0), 60.0),
-        (Layer::from_si("polypropylene", 20_000.0, 0.25, 1050.0, 1800.0), 0.25, 0.25 / (1050.0 * 1800.0), 10.0),
+        (
+            Layer::from_si("steel", 150_000.0, 50.0, 7850.0, 470.0),
+            50.0,
+            50.0 / (7850.0 * 470.0),
+            60.0,
+        ),
+        (
+            Layer::from_si("polypropylene", 20_000.0, 0.25, 1050.0, 1800.0),
+            0.25,
+            0.25 / (1050.0 * 1800.0),
+            10.0,
+        ),
     ] {
         let mut case = Case::still(vec![layer], disc(RADIUS_M, 6000.0), t);
         case.rim = Rim::Wide;
         case.size_m = (0.2, 0.2);
         let result = case.run_still();
-        let surface = map_at(&result, &result.final_surface_rise_k, case.size_m, (0.1, 0.1));
-        assert_near(&format!("centre after {t} s"), surface, disc_on_half_space(6000.0, RADIUS_M, k, alpha, t), 0.02);
+        let surface = map_at(
+            &result,
+            &result.final_surface_rise_k,
+            case.size_m,
+            (0.1, 0.1),
+        );
+        assert_near(
+            &format!("centre after {t} s"),
+            surface,
+            disc_on_half_space(6000.0, RADIUS_M, k, alpha, t),
+            0.02,
+        );
     }
 }
 
@@ -93,11 +141,17 @@ fn h11_a_fast_band_on_plastic_reaches_its_peak_at_the_trailing_edge() {
     for (speed_m_s, exact) in [(0.0254, 21.8496), (0.1, 11.0119)] {
         let layer = Layer::from_si("polypropylene", 3000.0, 0.25, 1050.0, 1800.0);
         let flux = vec![6000.0; 125 * 125];
-        let band = FluxFootprint::new(125, Length::new::<meter>(0.001), &flux).expect("a sound table");
+        let band =
+            FluxFootprint::new(125, Length::new::<meter>(0.001), &flux).expect("a sound table");
         let mut case = Case::still(vec![layer], band, 0.35 / speed_m_s);
         case.size_m = (0.6, 0.1);
         case.speed_m_s = speed_m_s;
         let result = case.run(&move |t_s| PadMoment::at(0.1 + speed_m_s * t_s, 0.05));
-        assert_near(&format!("peak at {speed_m_s} m/s"), result.peak_rise_k, exact, 0.02);
+        assert_near(
+            &format!("peak at {speed_m_s} m/s"),
+            result.peak_rise_k,
+            exact,
+            0.02,
+        );
     }
 }

@@ -23,8 +23,8 @@ use uom::si::time::second;
 use uom::si::velocity::meter_per_second;
 
 use super::{
-    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, FnPath, HeatProblem, HeatResult, HeatWatch, Layer, PadMoment, Panel,
-    Rim, Scheme, solve_heat,
+    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, FnPath, HeatProblem, HeatResult,
+    HeatWatch, Layer, PadMoment, Panel, Rim, Scheme, solve_heat,
 };
 
 /// A job in bare numbers, with values most checks share.
@@ -69,21 +69,44 @@ impl Case {
     }
 
     fn run(&self, place: &(dyn Fn(f64) -> PadMoment + Sync)) -> HeatResult {
-        let result = self.try_run(place, HeatWatch::default()).expect("the case is allowed");
-        assert!(result.energy.balance_frac < 1e-5, "the books gape by {}", result.energy.balance_frac);
+        let result = self
+            .try_run(place, HeatWatch::default())
+            .expect("the case is allowed");
+        assert!(
+            result.energy.balance_frac < 1e-5,
+            "the books gape by {}",
+            result.energy.balance_frac
+        );
         result
     }
 
-    fn try_run(&self, place: &(dyn Fn(f64) -> PadMoment + Sync), watch: HeatWatch<'_>) -> Result<HeatResult, super::HeatError> {
+    fn try_run(
+        &self,
+        place: &(dyn Fn(f64) -> PadMoment + Sync),
+        watch: HeatWatch<'_>,
+    ) -> Result<HeatResult, super::HeatError> {
         let metre = Length::new::<meter>;
         let loss = HeatTransfer::new::<watt_per_square_meter_kelvin>;
         let interval = TemperatureDifference::new::<kelvin>;
-        let ends: Vec<Time> = self.pass_ends_s.iter().map(|&t| Time::new::<second>(t)).collect();
-        let probes: Vec<(Length, Length)> = self.probes_m.iter().map(|&(x, y)| (metre(x), metre(y))).collect();
-        let thresholds: Vec<TemperatureDifference> = self.thresholds_k.iter().map(|&k| interval(k)).collect();
+        let ends: Vec<Time> = self
+            .pass_ends_s
+            .iter()
+            .map(|&t| Time::new::<second>(t))
+            .collect();
+        let probes: Vec<(Length, Length)> = self
+            .probes_m
+            .iter()
+            .map(|&(x, y)| (metre(x), metre(y)))
+            .collect();
+        let thresholds: Vec<TemperatureDifference> =
+            self.thresholds_k.iter().map(|&k| interval(k)).collect();
         let problem = HeatProblem {
             layers: &self.layers,
-            panel: Panel { size_x: metre(self.size_m.0), size_y: metre(self.size_m.1), rim: self.rim },
+            panel: Panel {
+                size_x: metre(self.size_m.0),
+                size_y: metre(self.size_m.1),
+                rim: self.rim,
+            },
             air: AirContact {
                 outside: loss(self.losses_w_m2k.0),
                 inside: loss(self.losses_w_m2k.1),
@@ -102,7 +125,13 @@ impl Case {
 }
 
 fn cells(n: (usize, usize), nz: DepthCells, step_s: f64, scheme: Scheme) -> Accuracy {
-    Accuracy::Cells(Cells { nx: n.0, ny: n.1, nz, dt: Time::new::<second>(step_s), scheme })
+    Accuracy::Cells(Cells {
+        nx: n.0,
+        ny: n.1,
+        nz,
+        dt: Time::new::<second>(step_s),
+        scheme,
+    })
 }
 
 /// The same flux everywhere on panels up to a metre.
@@ -114,10 +143,15 @@ fn everywhere(flux_w_m2: f64) -> FluxFootprint {
 /// cell, rescaled to a power in W.
 fn table(cells: usize, side_m: f64, power_w: f64, flux: impl Fn(f64, f64) -> f64) -> FluxFootprint {
     let cell_m = side_m / cells as f64;
-    let fine = |index: usize, part: usize| (index as f64 + (part as f64 + 0.5) / 8.0) * cell_m - 0.5 * side_m;
+    let fine = |index: usize, part: usize| {
+        (index as f64 + (part as f64 + 0.5) / 8.0) * cell_m - 0.5 * side_m
+    };
     let mean = |at: usize| {
         let (i, j) = (at % cells, at / cells);
-        (0..64).map(|part| flux(fine(i, part % 8), fine(j, part / 8))).sum::<f64>() / 64.0
+        (0..64)
+            .map(|part| flux(fine(i, part % 8), fine(j, part / 8)))
+            .sum::<f64>()
+            / 64.0
     };
     let mut values: Vec<f64> = (0..cells * cells).map(mean).collect();
     let now_w = values.iter().sum::<f64>() * cell_m * cell_m;
@@ -128,12 +162,19 @@ fn table(cells: usize, side_m: f64, power_w: f64, flux: impl Fn(f64, f64) -> f64
 /// An even disc.
 fn disc(radius_m: f64, flux_w_m2: f64) -> FluxFootprint {
     let power_w = std::f64::consts::PI * radius_m * radius_m * flux_w_m2;
-    table(96, 2.0 * radius_m, power_w, |x, y| f64::from(u8::from(x.hypot(y) < radius_m)))
+    table(96, 2.0 * radius_m, power_w, |x, y| {
+        f64::from(u8::from(x.hypot(y) < radius_m))
+    })
 }
 
 fn assert_near(what: &str, value: f64, reference: f64, relative: f64) {
     let gap = (value - reference).abs() / reference.abs();
-    assert!(gap <= relative, "{what}: {value} against {reference}, off by {:.3} %, allowed {:.3} %", 100.0 * gap, 100.0 * relative);
+    assert!(
+        gap <= relative,
+        "{what}: {value} against {reference}, off by {:.3} %, allowed {:.3} %",
+        100.0 * gap,
+        100.0 * relative
+    );
 }
 
 /// A map's value at a place, straight between the cell middles.
@@ -146,7 +187,8 @@ fn map_at(result: &HeatResult, map: &[f32], size_m: (f64, f64), place_m: (f64, f
     let (i, fx) = along(place_m.0, size_m.0, result.grid.columns);
     let (j, fy) = along(place_m.1, size_m.1, result.grid.rows);
     let cell = |i: usize, j: usize| f64::from(map[j * result.grid.columns + i]);
-    (1.0 - fy) * ((1.0 - fx) * cell(i, j) + fx * cell(i + 1, j)) + fy * ((1.0 - fx) * cell(i, j + 1) + fx * cell(i + 1, j + 1))
+    (1.0 - fy) * ((1.0 - fx) * cell(i, j) + fx * cell(i + 1, j))
+        + fy * ((1.0 - fx) * cell(i, j + 1) + fx * cell(i + 1, j + 1))
 }
 
 /// One depth layer of the final field.
