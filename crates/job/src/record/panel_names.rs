@@ -121,6 +121,19 @@ pub fn canonical(written: &str) -> Option<String> {
     }
 }
 
+/// The name a panel goes by: ours where the trade knows it, else as written in
+/// lower case with dashes.
+#[must_use]
+pub fn name_of(written: &str) -> String {
+    canonical(written).unwrap_or_else(|| {
+        written
+            .to_lowercase()
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join("-")
+    })
+}
+
 fn with_front<'a>(mut words: Vec<&'a str>, end: &'a str) -> Vec<&'a str> {
     words.insert(0, end);
     words

@@ -16,7 +16,7 @@ use uom::si::time::second;
 
 use super::column::Scheme;
 use super::depth::{DepthCell, Fineness, even, graded, total};
-use super::error::{HeatError, within};
+use super::error::{Allowed, HeatError, allowed};
 use super::layers::Slab;
 
 /// What the answer is for.
@@ -76,6 +76,11 @@ pub(crate) struct Settings {
     pub(crate) is_eased_in: bool,
 }
 
+const AT_LEAST_ONE: &str = "Ask for at least one cell in each direction.";
+const COLUMNS: Allowed = allowed("columns", "cells", 1.0, 1e9, AT_LEAST_ONE);
+const ROWS: Allowed = allowed("rows", "cells", 1.0, 1e9, AT_LEAST_ONE);
+const DEPTHS: Allowed = allowed("depth cells", "cells", 1.0, 1e9, AT_LEAST_ONE);
+const STEP: Allowed = allowed("time step", "s", 1e-6, 3600.0, "0.1 s is usual.");
 /// Memory the state may take.
 const ALLOWED_MEGABYTES: f64 = 40.0;
 /// Steps a run may take.
@@ -168,13 +173,7 @@ fn with_cells(job: Job<'_>, recipe: Recipe, dx_m: f64) -> Settings {
 }
 
 fn asked(job: Job<'_>, cells: &Cells) -> Result<Settings, HeatError> {
-    let step_s = within(
-        "time step",
-        cells.dt.get::<second>(),
-        "s",
-        (1e-6, 3600.0),
-        "0.1 s is usual.",
-    )?;
+    let step_s = STEP.hold(cells.dt.get::<second>())?;
     let depths = match &cells.nz {
         DepthCells::Total(count) => *count,
         DepthCells::PerLayer(counts) => counts.iter().sum(),
@@ -218,20 +217,9 @@ fn checked(settings: Settings, job: Job<'_>) -> Result<Settings, HeatError> {
 
 /// Refuses a grid that would not fit and names the nearest one that does.
 fn fits(columns: usize, rows: usize, depths: usize) -> Result<(), HeatError> {
-    let count = |what, value: usize| {
-        within(
-            what,
-            value as f64,
-            "cells",
-            (1.0, 1e9),
-            "Ask for at least one cell in each direction.",
-        )
-    };
-    let (nx, ny, nz) = (
-        count("columns", columns)?,
-        count("rows", rows)?,
-        count("depth cells", depths)?,
-    );
+    let count = |range: Allowed, value: usize| range.hold(value as f64);
+    let (nx, ny) = (count(COLUMNS, columns)?, count(ROWS, rows)?);
+    let nz = count(DEPTHS, depths)?;
     // State, peak and maps, in single precision.
     let megabytes = 4e-6 * nx * ny * (nz + 4.0);
     if megabytes <= ALLOWED_MEGABYTES && depths <= 1000 {

@@ -165,7 +165,7 @@ impl Column {
                 start: part * LANES,
             };
             let bottom = self.eliminate(row, strip, flux, heats);
-            let top = self.substitute(stage, row, strip, heats, bottom);
+            let top = self.substitute(stage, row, strip, (heats, bottom));
             for lane in 0..LANES {
                 sums[0][lane] += top[lane] * width[lane];
                 sums[1][lane] += bottom[lane] * width[lane];
@@ -214,10 +214,9 @@ impl Column {
         stage: usize,
         row: &mut [f32],
         strip: Strip,
-        heats: &[[f32; LANES]],
-        bottom: [f32; LANES],
+        eliminated: (&[[f32; LANES]], [f32; LANES]),
     ) -> [f32; LANES] {
-        let mut below = bottom;
+        let (heats, mut below) = eliminated;
         let cells = self.faces.len() - 1;
         for (depth, (face, kept)) in self.faces[..cells].iter().zip(heats).enumerate().rev() {
             let (upper, warms) = (face.upper, face.warms[stage]);

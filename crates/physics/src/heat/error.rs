@@ -132,21 +132,69 @@ pub enum HeatError {
     Cancelled,
 }
 
-/// Holds a number against its range.
-pub(crate) fn within(
+/// The range of a number.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Allowed {
     what: &'static str,
-    value: f64,
-    unit: &str,
-    range: (f64, f64),
+    unit: &'static str,
+    lowest: f64,
+    highest: f64,
     remedy: &'static str,
-) -> Result<f64, HeatError> {
-    if value >= range.0 && value <= range.1 {
-        return Ok(value);
-    }
-    Err(HeatError::OutOfRange {
+}
+
+/// A range from the quantity's name, its unit, lowest and highest value, and
+/// what to do with anything else.
+pub(crate) const fn allowed(
+    what: &'static str,
+    unit: &'static str,
+    lowest: f64,
+    highest: f64,
+    remedy: &'static str,
+) -> Allowed {
+    Allowed {
         what,
-        came: format!("{value} {unit}"),
-        allowed: format!("{} to {} {unit}", range.0, range.1),
+        unit,
+        lowest,
+        highest,
         remedy,
-    })
+    }
+}
+
+impl Allowed {
+    /// The value, when it lies in the range.
+    pub(crate) fn hold(self, value: f64) -> Result<f64, HeatError> {
+        if value >= self.lowest && value <= self.highest {
+            return Ok(value);
+        }
+        let unit = self.unit;
+        Err(HeatError::OutOfRange {
+            what: self.what,
+            came: format!("{value} {unit}"),
+            allowed: format!("{} to {} {unit}", self.lowest, self.highest),
+            remedy: self.remedy,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refusal_says_what_came_what_is_allowed_and_what_to_do() {
+        let range = allowed(
+            "arm speed",
+            "m/s",
+            0.0,
+            10.0,
+            "One inch a second is 0.0254 m/s.",
+        );
+        let sentence = range.hold(25.4).expect_err("too fast").to_string();
+        assert_eq!(
+            sentence,
+            "arm speed: 25.4 m/s came in, allowed is 0 to 10 m/s. One inch a second is 0.0254 m/s."
+        );
+        assert!(range.hold(f64::NAN).is_err());
+        assert_eq!(range.hold(0.0254), Ok(0.0254));
+    }
 }

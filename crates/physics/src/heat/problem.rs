@@ -15,11 +15,12 @@ use uom::si::time::second;
 
 use super::accuracy::Accuracy;
 use super::column::FaceLoss;
-use super::error::{HeatError, within};
+use super::error::{Allowed, HeatError, allowed};
 use super::layers::Layer;
+use super::path::PadPath;
 use super::plane::{Axis, Rim};
 use super::result::ProbeWeights;
-use super::source::{FluxFootprint, PadPath};
+use super::source::FluxFootprint;
 
 /// The panel seen from the front.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -102,6 +103,28 @@ pub(crate) struct Numbers {
     pub(crate) speed_m_s: f64,
 }
 
+const STILL_OR_MOVING: &str = "Still air takes 5 to 10, moving air 25.";
+const WIDTH: Allowed = allowed("panel width", "m", 0.01, 10.0, "Work in sections.");
+const HEIGHT: Allowed = allowed("panel height", "m", 0.01, 10.0, "Work in sections.");
+const OUTSIDE: Allowed = allowed("convection outside", "W/(m²·K)", 0.0, 1e4, STILL_OR_MOVING);
+const INSIDE: Allowed = allowed("convection inside", "W/(m²·K)", 0.0, 1e4, STILL_OR_MOVING);
+const DURATION: Allowed = allowed("duration", "s", 1e-3, 86_400.0, "Give at most a day.");
+const START: Allowed = allowed(
+    "start over air",
+    "K",
+    -200.0,
+    200.0,
+    "Check both temperatures.",
+);
+const RISE: Allowed = allowed("threshold", "K", 0.0, 1e4, "Give a rise over the start.");
+const SPEED: Allowed = allowed(
+    "arm speed",
+    "m/s",
+    0.0,
+    10.0,
+    "One inch a second is 0.0254 m/s.",
+);
+
 impl HeatProblem<'_> {
     /// Checks everything but the layers.
     pub(crate) fn numbers(&self) -> Result<Numbers, HeatError> {
@@ -110,60 +133,20 @@ impl HeatProblem<'_> {
                 came: "no table came in".to_owned(),
             });
         }
-        let size = |what, length: Length| {
-            within(
-                what,
-                length.get::<meter>(),
-                "m",
-                (0.01, 10.0),
-                "Work in sections.",
-            )
-        };
-        let loss = |what, h: HeatTransfer| {
-            let value = h.get::<watt_per_square_meter_kelvin>();
-            within(
-                what,
-                value,
-                "W/(m²·K)",
-                (0.0, 10_000.0),
-                "Still air takes 5 to 10, moving air 25.",
-            )
-        };
-        let duration_s = within(
-            "duration",
-            self.duration.get::<second>(),
-            "s",
-            (1e-3, 86_400.0),
-            "Give at most a day.",
-        )?;
-        let start_k = self.air.start_over_air.get::<kelvin>();
-        let rise = |limit: &TemperatureDifference| {
-            within(
-                "threshold",
-                limit.get::<kelvin>(),
-                "K",
-                (0.0, 1e4),
-                "Give a rise over the start.",
-            )
-            .map(|k| k as f32)
-        };
+        let metres = |range: Allowed, length: Length| range.hold(length.get::<meter>());
+        let loss =
+            |range: Allowed, h: HeatTransfer| range.hold(h.get::<watt_per_square_meter_kelvin>());
+        let rise =
+            |limit: &TemperatureDifference| RISE.hold(limit.get::<kelvin>()).map(|k| k as f32);
+        let (panel, air) = (&self.panel, &self.air);
         Ok(Numbers {
-            size_m: (
-                size("panel width", self.panel.size_x)?,
-                size("panel height", self.panel.size_y)?,
-            ),
+            size_m: (metres(WIDTH, panel.size_x)?, metres(HEIGHT, panel.size_y)?),
             loss: FaceLoss {
-                outside_w_m2k: loss("convection outside", self.air.outside)?,
-                inside_w_m2k: loss("convection inside", self.air.inside)?,
+                outside_w_m2k: loss(OUTSIDE, air.outside)?,
+                inside_w_m2k: loss(INSIDE, air.inside)?,
             },
-            start_k: within(
-                "start over air",
-                start_k,
-                "K",
-                (-200.0, 200.0),
-                "Check both temperatures.",
-            )?,
-            duration_s,
+            start_k: START.hold(air.start_over_air.get::<kelvin>())?,
+            duration_s: DURATION.hold(self.duration.get::<second>())?,
             pass_ends_s: self.ends()?,
             thresholds_k: self.thresholds.iter().map(rise).collect::<Result<_, _>>()?,
             reach_m: self
@@ -171,13 +154,7 @@ impl HeatProblem<'_> {
                 .iter()
                 .map(FluxFootprint::reach_m)
                 .fold(0.0, f64::max),
-            speed_m_s: within(
-                "arm speed",
-                self.path.speed_m_s(),
-                "m/s",
-                (0.0, 10.0),
-                "One inch a second is 0.0254 m/s.",
-            )?,
+            speed_m_s: SPEED.hold(self.path.speed_m_s())?,
         })
     }
 
@@ -201,11 +178,7 @@ impl HeatProblem<'_> {
     }
 
     /// The four cells around every probe, and all cells to be watched.
-    pub(crate) fn probes(
-        &self,
-        x: &Axis,
-        y: &Axis,
-    ) -> Result<(Vec<(usize, usize)>, Vec<ProbeWeights>), HeatError> {
+    pub(crate) fn probes(&self, x: &Axis, y: &Axis) -> Result<Watched, HeatError> {
         let mut watched = Vec::new();
         let mut weights = Vec::new();
         for (probe_x, probe_y) in self.probes {
@@ -225,18 +198,16 @@ impl HeatProblem<'_> {
     }
 }
 
+/// Cells (row, column) to watch, and how each probe is made of them.
+pub(crate) type Watched = (Vec<(usize, usize)>, Vec<ProbeWeights>);
+
 /// The two panel cells whose middles enclose a place, with their weights.
 fn between(what: &'static str, axis: &Axis, place_m: f64) -> Result<[(usize, f64); 2], HeatError> {
     let cells = axis.panel.len();
     let width_m = axis.width_m(axis.panel.start);
     let size_m = width_m * cells as f64;
-    within(
-        what,
-        place_m,
-        "m",
-        (0.0, size_m * (1.0 + 1e-12)),
-        "Choose a place on the panel.",
-    )?;
+    let size_m = size_m * (1.0 + 1e-12);
+    allowed(what, "m", 0.0, size_m, "Choose a place on the panel.").hold(place_m)?;
     let at = (place_m / width_m - 0.5).clamp(0.0, (cells - 1) as f64);
     let low = (at as usize).min(cells.saturating_sub(2));
     let frac = at - low as f64;

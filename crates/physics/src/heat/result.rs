@@ -8,7 +8,8 @@
 //! Checked by: the books of every run in the checks close to 1e-5.
 
 use super::error::HeatError;
-use super::tile::{Model, Record, RowBooks, Tile};
+use super::notes::{Record, RowBooks};
+use super::tile::{Model, Tile};
 
 /// Where and when the surface was hottest.
 #[derive(Clone, Copy, Debug, PartialEq)]

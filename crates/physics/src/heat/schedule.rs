@@ -11,12 +11,20 @@
 
 use super::accuracy::Settings;
 use super::column::{Column, FaceLoss, SurfaceLaw};
-use super::error::{HeatError, within};
+use super::error::{Allowed, HeatError, allowed};
+use super::path::{PadMoment, PadPath};
 use super::plane::Plane;
 use super::sideways::Sideways;
-use super::source::{FluxFootprint, PadPath};
+use super::source::FluxFootprint;
 use super::tile::{Model, Step};
 
+const STRENGTH: Allowed = allowed(
+    "pad strength",
+    "times the table",
+    0.0,
+    1e6,
+    "Use 1 for the table as given.",
+);
 /// Halvings of the first step.
 const HALVINGS: u32 = 6;
 
@@ -141,7 +149,7 @@ impl Clock<'_, '_> {
         std::mem::take(&mut self.owed_s)
     }
 
-    fn moment(&self, t_s: f64) -> Result<super::source::PadMoment, HeatError> {
+    fn moment(&self, t_s: f64) -> Result<PadMoment, HeatError> {
         let moment = self.with.path.moment(t_s);
         if !(moment.x_m.is_finite() && moment.y_m.is_finite()) {
             return Err(HeatError::NoPlace {
@@ -150,13 +158,7 @@ impl Clock<'_, '_> {
                 y_m: moment.y_m,
             });
         }
-        within(
-            "pad strength",
-            moment.strength_frac,
-            "times the table",
-            (0.0, 1e6),
-            "Use 1 for the table as given.",
-        )?;
+        STRENGTH.hold(moment.strength_frac)?;
         let tables = self.with.footprints.len();
         if moment.footprint >= tables {
             return Err(HeatError::OutOfRange {

@@ -9,6 +9,7 @@
 //!   sideways (paint over metal: 0.07 % in all), or where the whole job
 //!   moves less than 0.1 % of a neighbour difference. What is left out is
 //!   that share of the sideways flow, itself a part of the whole.
+//!
 //! Source: finite volumes, explicit Euler.
 //! Holds: while no more than `MOST_PARTS` parts a step are needed; beyond that
 //! the step is refused.

@@ -96,7 +96,7 @@ impl Reader<'_> {
             format!(
                 "{key} \"{came}\" is not known{}. Allowed: {}.",
                 suggestion(came, &allowed),
-                allowed.join(", ")
+                listed(&allowed)
             ),
         ))
     }
@@ -144,6 +144,18 @@ impl Reader<'_> {
             seen.push(name);
         }
         Ok(seen)
+    }
+}
+
+/// The first names of a list, and how many more there are.
+pub(super) fn listed(names: &[&str]) -> String {
+    const MOST: usize = 20;
+    let more = names.len().saturating_sub(MOST);
+    let said = names[..names.len().min(MOST)].join(", ");
+    if more == 0 {
+        said
+    } else {
+        format!("{said} and {more} more")
     }
 }
 

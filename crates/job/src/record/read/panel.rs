@@ -9,7 +9,7 @@ use uom::si::length::{meter, micrometer};
 
 use super::field::Reader;
 use crate::record::job::{Defects, Paint, Panel, Substrate};
-use crate::record::panel_names::{self, canonical};
+use crate::record::panel_names::{self, name_of};
 use crate::record::written::{WrittenJob, WrittenPanel};
 use crate::record::{InputError, Zone};
 
@@ -29,8 +29,7 @@ pub(super) fn panels(reader: &Reader<'_>, written: &WrittenJob) -> Result<Vec<Pa
 }
 
 fn panel_name(panel: &WrittenPanel) -> String {
-    let came = panel.name.0.get_ref();
-    canonical(came).unwrap_or_else(|| came.trim().to_lowercase().replace(' ', "-"))
+    name_of(panel.name.0.get_ref())
 }
 
 fn panel(
@@ -107,13 +106,13 @@ fn likeness<'w>(
     let mut chain = vec![&list[at]];
     while let Some(like) = &chain[chain.len() - 1].like {
         let came = like.0.get_ref();
-        let wanted = canonical(came).unwrap_or_else(|| came.clone());
+        let wanted = name_of(came);
         let known: Vec<&str> = names.iter().map(String::as_str).collect();
         let Some(next) = names.iter().position(|n| *n == wanted) else {
             let near = super::field::suggestion(&wanted, &known);
             return Err(reader.fault(
                 &like.0,
-                format!("like names the panel \"{came}\", which the job does not have{near}. Known: {}.", known.join(", ")),
+                format!("like names the panel \"{came}\", which the job does not have{near}. Known: {}.", super::field::listed(&known)),
             ));
         };
         if visited.contains(&next) {

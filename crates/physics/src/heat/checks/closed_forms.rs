@@ -62,7 +62,8 @@ pub(super) fn half_space(q: f64, k: f64, alpha: f64, t: f64, depth: f64) -> f64 
 }
 
 /// Slab under steady flux, insulated back, `x` from the back.
-pub(super) fn slab(q: f64, k: f64, alpha: f64, thick: f64, t: f64, x: f64) -> f64 {
+pub(super) fn slab(q: f64, material: (f64, f64), thick: f64, t: f64, x: f64) -> f64 {
+    let (k, alpha) = material;
     let sign = |n: i32| if n % 2 == 0 { 1.0 } else { -1.0 };
     let mode = |n: i32| {
         let w = f64::from(n) * PI;
@@ -204,8 +205,12 @@ mod tests {
             3,
         );
         let plastic = 0.25 / (1050.0 * 1800.0);
-        agrees(slab(6000.0, 0.25, plastic, 0.003, 60.0, 0.003), 87.4896, 4);
-        agrees(slab(6000.0, 0.25, plastic, 0.003, 60.0, 0.0), 51.4945, 4);
+        agrees(
+            slab(6000.0, (0.25, plastic), 0.003, 60.0, 0.003),
+            87.4896,
+            4,
+        );
+        agrees(slab(6000.0, (0.25, plastic), 0.003, 60.0, 0.0), 51.4945, 4);
         let film = (0.2, 0.2 / (1200.0 * 1500.0), 120e-6);
         agrees(
             film_on_half_space(6000.0, film, (50.0, 50.0 / (7850.0 * 470.0)), 1.0),

@@ -85,7 +85,7 @@ fn h2_plastic_under_a_pad_follows_the_half_space_from_the_first_touch() {
 #[test]
 fn h3_plastic_slab_with_an_insulated_back_warms_through() {
     let result = small(vec![plastic(3000.0)], 6000.0, 60.0, Accuracy::Full).run_still();
-    let exact = |x: f64| slab(6000.0, 0.25, PLASTIC_M2_S, 0.003, 60.0, x);
+    let exact = |x: f64| slab(6000.0, (0.25, PLASTIC_M2_S), 0.003, 60.0, x);
     assert_near("front", surface(&result), exact(0.003), 0.01);
     let last = result.grid.depths_m.len() - 1;
     let middle = 0.003 - result.grid.depths_m[last];
