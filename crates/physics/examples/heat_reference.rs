@@ -6,6 +6,11 @@
 //! steps. `benches/heat_numpy.py` steps the same cells with numpy.
 //! Run: `cargo run --release -p lapwing-physics --example heat_reference`.
 
+#![allow(
+    clippy::disallowed_methods,
+    reason = "a benchmark has to read the clock and what the system counted"
+)]
+
 use std::f64::consts::PI;
 use std::time::Instant;
 

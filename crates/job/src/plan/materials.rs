@@ -60,6 +60,12 @@ pub(super) fn materials(job: &Job, panels: &[PanelPlan]) -> Vec<Material> {
             pad.price,
         );
     }
+    consumables(&mut list, job, panels);
+    list
+}
+
+/// What is used up whatever the recipe.
+fn consumables(list: &mut Vec<Material>, job: &Job, panels: &[PanelPlan]) {
     let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
     let step_m2: f64 = steps(panels).map(|(p, _)| p.area_m2).sum();
     let scale = area_m2 / 13.0;
@@ -69,22 +75,16 @@ pub(super) fn materials(job: &Job, panels: &[PanelPlan]) -> Vec<Material> {
     } else {
         4.0
     };
+    push(list, "cloths".to_owned(), cloths, "pieces", prices.cloth);
     push(
-        &mut list,
-        "cloths".to_owned(),
-        cloths,
-        "pieces",
-        prices.cloth,
-    );
-    push(
-        &mut list,
+        list,
         "clay".to_owned(),
         50.0 * scale,
         "g",
         prices.clay_per_100_g / 100.0,
     );
     push(
-        &mut list,
+        list,
         "panel wipe".to_owned(),
         300.0 * step_m2 / 13.0,
         "ml",
@@ -96,7 +96,7 @@ pub(super) fn materials(job: &Job, panels: &[PanelPlan]) -> Vec<Material> {
         0.0
     };
     push(
-        &mut list,
+        list,
         "masking tape".to_owned(),
         tape_m,
         "m",
@@ -104,14 +104,13 @@ pub(super) fn materials(job: &Job, panels: &[PanelPlan]) -> Vec<Material> {
     );
     let coating_ml = 1.2 * area_m2 * f64::from(job.wish.coating_layers);
     push(
-        &mut list,
+        list,
         "coating".to_owned(),
         coating_ml,
         "ml",
         prices.coating_per_10_ml / 10.0,
     );
-    push(&mut list, "water".to_owned(), 100.0 * scale, "l", 0.0);
-    list
+    push(list, "water".to_owned(), 100.0 * scale, "l", 0.0);
 }
 
 fn steps(panels: &[PanelPlan]) -> impl Iterator<Item = (&PanelPlan, &super::PlanStep)> {

@@ -126,11 +126,12 @@ pub fn canonical(written: &str) -> Option<String> {
 #[must_use]
 pub fn name_of(written: &str) -> String {
     canonical(written).unwrap_or_else(|| {
-        written
-            .to_lowercase()
-            .split_whitespace()
-            .collect::<Vec<_>>()
-            .join("-")
+        let lower = written.to_lowercase();
+        let words: Vec<&str> = lower
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|word| !word.is_empty())
+            .collect();
+        words.join("-")
     })
 }
 

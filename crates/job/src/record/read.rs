@@ -135,7 +135,7 @@ fn car(reader: &Reader<'_>, written: &WrittenCar) -> Result<Car, InputError> {
     ] {
         if let Some(text) = text {
             let value: Length = reader.quantity(text, key)?;
-            reader.within(text, key, value.get::<meter>(), (1.0, 8.0), "m")?;
+            reader.within(text, key, (value.get::<meter>(), "m"), (1.0, 8.0))?;
             size.push(value);
         }
     }
@@ -190,9 +190,8 @@ fn wish(reader: &Reader<'_>, written: Option<&WrittenWish>) -> Result<Wish, Inpu
         reader.within(
             text,
             "section",
-            wish.section.get::<meter>(),
+            (wish.section.get::<meter>(), "m"),
             (0.15, 1.2),
-            "m",
         )?;
     }
     if let Some(number) = &written.overlap {
@@ -230,7 +229,7 @@ fn rules(reader: &Reader<'_>, written: Option<&WrittenRules>) -> Result<Rules, I
     ] {
         if let Some(text) = text {
             *into = reader.quantity(text, key)?;
-            reader.within(text, key, into.get::<micrometer>(), (0.0, 200.0), "µm")?;
+            reader.within(text, key, (into.get::<micrometer>(), "µm"), (0.0, 200.0))?;
         }
     }
     if let Some(number) = &written.confidence {
@@ -256,9 +255,8 @@ fn heat(reader: &Reader<'_>, written: &WrittenRules, rules: &mut Rules) -> Resul
             reader.within(
                 text,
                 key,
-                into.get::<degree_celsius>(),
+                (into.get::<degree_celsius>(), "°C"),
                 (-10.0, 120.0),
-                "°C",
             )?;
         }
     }

@@ -38,9 +38,8 @@ impl Reader<'_> {
         &self,
         text: &Text,
         key: &str,
-        value: f64,
+        (value, unit): (f64, &str),
         (least, most): (f64, f64),
-        unit: &str,
     ) -> Result<(), InputError> {
         if value >= least && value <= most {
             return Ok(());

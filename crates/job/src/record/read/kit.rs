@@ -62,7 +62,7 @@ fn machine(reader: &Reader<'_>, written: &WrittenMachine) -> Result<Machine, Inp
     for text in &written.speeds {
         let speed: AngularVelocity = reader.quantity(text, "speeds")?;
         let rpm = speed.get::<revolution_per_minute>();
-        reader.within(text, "speeds", rpm, (100.0, 12_000.0), "rpm or opm")?;
+        reader.within(text, "speeds", (rpm, "rpm or opm"), (100.0, 12_000.0))?;
         speeds.push(speed);
     }
     if speeds.is_empty() {
@@ -77,16 +77,15 @@ fn machine(reader: &Reader<'_>, written: &WrittenMachine) -> Result<Machine, Inp
     reader.within(
         &written.force,
         "force",
-        force.get::<newton>(),
+        (force.get::<newton>(), "N"),
         (1.0, 200.0),
-        "N",
     )?;
     let noise_dba = sound_level_db(written.noise.0.get_ref())
         .map_err(|e| reader.fault(&written.noise.0, format!("noise: {e}")))?;
-    reader.within(&written.noise, "noise", noise_dba, (30.0, 130.0), "dB(A)")?;
+    reader.within(&written.noise, "noise", (noise_dba, "dB(A)"), (30.0, 130.0))?;
     let vibration: Acceleration = reader.quantity(&written.vibration, "vibration")?;
     let m_s2 = vibration.get::<meter_per_second_squared>();
-    reader.within(&written.vibration, "vibration", m_s2, (0.0, 60.0), "m/s²")?;
+    reader.within(&written.vibration, "vibration", (m_s2, "m/s²"), (0.0, 60.0))?;
     Ok(Machine {
         name: written.name.0.get_ref().clone(),
         kind,
@@ -125,7 +124,12 @@ fn orbit(
         )),
         (_, Some(text)) => {
             let orbit: Length = reader.quantity(text, "orbit")?;
-            reader.within(text, "orbit", orbit.get::<millimeter>(), (1.0, 40.0), "mm")?;
+            reader.within(
+                text,
+                "orbit",
+                (orbit.get::<millimeter>(), "mm"),
+                (1.0, 40.0),
+            )?;
             Ok(orbit)
         }
     }
@@ -136,15 +140,14 @@ fn pad(reader: &Reader<'_>, written: &WrittenPad, machines: &[String]) -> Result
     reader.within(
         &written.diameter,
         "diameter",
-        diameter.get::<millimeter>(),
+        (diameter.get::<millimeter>(), "mm"),
         (20.0, 250.0),
-        "mm",
     )?;
     let hole = match &written.hole {
         Some(text) => {
             let hole: Length = reader.quantity(text, "hole")?;
             let most = 0.8 * diameter.get::<millimeter>();
-            reader.within(text, "hole", hole.get::<millimeter>(), (0.0, most), "mm")?;
+            reader.within(text, "hole", (hole.get::<millimeter>(), "mm"), (0.0, most))?;
             hole
         }
         None => Length::new::<millimeter>(0.0),
@@ -175,7 +178,7 @@ fn abrasive(
         .map(|text| {
             let rate = lapwing_measure::quantity::cut_rate(text.0.get_ref())
                 .map_err(|e| reader.fault(&text.0, format!("cut_rate: {e}")))?;
-            reader.within(text, "cut_rate", rate, (1e-14, 1e-9), "1/Pa")?;
+            reader.within(text, "cut_rate", (rate, "1/Pa"), (1e-14, 1e-9))?;
             Ok(rate)
         })
         .transpose()?;

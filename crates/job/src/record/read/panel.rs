@@ -21,7 +21,7 @@ pub(super) fn panels(reader: &Reader<'_>, written: &WrittenJob) -> Result<Vec<Pa
             "the job names no panel; add at least one [[panel]] with a name.",
         ));
     }
-    let named: Vec<String> = list.iter().map(|p| panel_name(p)).collect();
+    let named: Vec<String> = list.iter().map(panel_name).collect();
     let names = reader.refuse_duplicates("panel", list.iter().map(|p| &p.name).zip(named))?;
     (0..list.len())
         .map(|at| panel(reader, written, &names, at))
@@ -52,9 +52,8 @@ fn panel(
             reader.within(
                 text,
                 "removed_before",
-                value.get::<micrometer>(),
+                (value.get::<micrometer>(), "µm"),
                 (0.0, 100.0),
-                "µm",
             )?;
             value
         }
@@ -90,7 +89,7 @@ fn measured_size(
 ) -> Result<(Length, Length), InputError> {
     let (u, v) = size(text.0.get_ref()).map_err(|e| reader.fault(&text.0, format!("size: {e}")))?;
     for side in [u, v] {
-        reader.within(text, "size", side.get::<meter>(), (0.03, 6.0), "m")?;
+        reader.within(text, "size", (side.get::<meter>(), "m"), (0.03, 6.0))?;
     }
     Ok((u, v))
 }

@@ -26,7 +26,7 @@ pub(super) fn people(
         let day = match &person.day {
             Some(text) => {
                 let day: Time = reader.quantity(text, "day")?;
-                reader.within(text, "day", day.get::<hour>(), (0.5, 16.0), "h")?;
+                reader.within(text, "day", (day.get::<hour>(), "h"), (0.5, 16.0))?;
                 day
             }
             None => Time::new::<hour>(8.0),

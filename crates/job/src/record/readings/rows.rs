@@ -266,7 +266,7 @@ impl<'a> Names<'a> {
         if let Some(name) = self.seen.get(written) {
             return Ok(name.clone());
         }
-        let name = panel_names::canonical(written).unwrap_or_else(|| dashed(written));
+        let name = panel_names::name_of(written);
         if name.is_empty() {
             return Err(format!(
                 "the panel is {}. Write which panel the reading was taken on.",
@@ -285,15 +285,6 @@ impl<'a> Names<'a> {
         self.seen.insert(written.to_owned(), name.clone());
         Ok(name)
     }
-}
-
-fn dashed(written: &str) -> String {
-    let lower = written.to_lowercase();
-    let words: Vec<&str> = lower
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|word| !word.is_empty())
-        .collect();
-    words.join("-")
 }
 
 fn unknown(written: &str, name: &str, known: &[String]) -> String {
