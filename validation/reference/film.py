@@ -29,7 +29,23 @@ def noncentral_t(dice):
 def exact_power(pairs, shift, alpha, sides):
     edge = stats.t.ppf(1 - alpha / sides, pairs - 1)
     above = stats.nct.sf(edge, pairs - 1, shift)
-    return above + (stats.nct.cdf(-edge, pairs - 1, shift) if sides == 2 else 0.0)
+    if sides == 1:
+        return above
+    # The library's lower tail is NaN far out, so it is averaged over the spread.
+    wrong_way = lambda s: stats.norm.cdf(-edge * s / math.sqrt(pairs - 1) - shift) * stats.chi.pdf(s, pairs - 1)
+    return above + integrate.quad(wrong_way, 0, stats.chi.isf(1e-14, pairs - 1), epsabs=1e-12)[0]
+
+
+def fewest_pairs(power, wanted):
+    """Power rises with the pairs: doubled until enough, then halved in."""
+    enough = 2
+    while power(enough) < wanted:
+        enough *= 2
+    short = enough // 2
+    while enough - short > 1:
+        middle = (enough + short) // 2
+        short, enough = (short, middle) if power(middle) >= wanted else (middle, enough)
+    return enough
 
 
 def sample_sizes(dice):
@@ -44,8 +60,7 @@ def sample_sizes(dice):
         }
         per_root = plan["difference"] / (plan["repeatability"] * math.sqrt(2))
         power = lambda n: exact_power(n, per_root * math.sqrt(n), plan["alpha_frac"], plan["sides"])
-        fewest = next(n for n in range(2, 1000) if power(n) >= plan["power_frac"])
-        questions.append(Question("pairs_needed", plan, fewest, 0))
+        questions.append(Question("pairs_needed", plan, fewest_pairs(power, plan["power_frac"]), 0))
         pairs = int(dice.integers(2, 40))
         questions.append(Question("pairs_power", plan | {"pairs": pairs}, float(power(pairs)), 1e-8))
     return questions
@@ -141,9 +156,12 @@ def two_sided_factor(count, coverage, confidence):
         excess = lambda r: stats.norm.cdf(x + r) - stats.norm.cdf(x - r) - coverage
         return optimize.brentq(excess, 0, x + 20, xtol=1e-13)
 
+    places, weights = np.polynomial.legendre.leggauss(160)
+    places, weights = 4.5 * (places + 1), 4.5 * weights
+    widths = np.array([half_width(z / math.sqrt(count)) for z in places])
+
     def confidence_of(factor):
-        inside = lambda z: stats.norm.pdf(z) * stats.chi2.sf(freedom * (half_width(z / math.sqrt(count)) / factor) ** 2, freedom)
-        return 2 * integrate.quad(inside, 0, 9, epsabs=1e-11, epsrel=1e-10, limit=200)[0]
+        return (2 * weights * stats.norm.pdf(places) * stats.chi2.sf(freedom * (widths / factor) ** 2, freedom)).sum()
 
     return optimize.brentq(lambda k: confidence_of(k) - confidence, 0.05, 300, xtol=1e-9)
 

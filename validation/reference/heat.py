@@ -112,7 +112,7 @@ def steady_disc(_dice):
                 rise = 6000 / 15 * (1 - m * a * special.k1(m * a) * special.i0(m * beside))
             else:
                 rise = 6000 / 15 * m * a * special.i1(m * a) * special.k0(m * beside)
-            asked = disc_job(metal, 2000.0, beside_mm=beside * 1e3, step_s=0.25)
+            asked = disc_job(metal, 2000.0, beside_mm=beside * 1e3, step_s=0.5)
             questions.append(close("heat_of_disc", asked, rise, 0.005))
     return questions
 

@@ -38,15 +38,13 @@ def speeds(dice):
         radius, r = machine["orbit_radius_mm"] * 1e-3, distance * 1e-3
         centre = radius * np.exp(1j * turns)
         centre_speed = 1j * orbit * centre
-        # A point of the pad at distance r: carried by the centre, turned by the spin.
-        on_pad = [np.abs(centre_speed + 1j * spin * r * np.exp(1j * (turns * spin / orbit + start))) for start in turns[::64]]
         # A place of the panel at distance r from the orbit's middle.
         on_panel = np.abs(centre_speed + 1j * spin * (r - centre))
-        asked = machine | {"distance_mm": float(distance)}
+        # A point of the pad meets every phase between orbit and spin alike.
         by_phase = np.abs(radius * orbit + spin * r * np.exp(1j * turns)).mean()
+        asked = machine | {"distance_mm": float(distance)}
         questions.append(close("rub_speed_at", asked | {"seen_from": "pad"}, by_phase, 1e-7))
         questions.append(close("rub_speed_at", asked | {"seen_from": "panel"}, on_panel.mean(), 1e-7))
-        assert abs(np.mean(on_pad) / by_phase - 1) < 0.2
     return questions
 
 

@@ -35,11 +35,11 @@ impl Progress {
         if self.since.elapsed() < Duration::from_secs(1) || !std::io::stderr().is_terminal() {
             return;
         }
-        if let Ok(mut is_shown) = self.is_shown.lock() {
-            if !*is_shown {
-                self.bar.set_draw_target(ProgressDrawTarget::stderr());
-                *is_shown = true;
-            }
+        if let Ok(mut is_shown) = self.is_shown.lock()
+            && !*is_shown
+        {
+            self.bar.set_draw_target(ProgressDrawTarget::stderr());
+            *is_shown = true;
         }
         self.bar.set_position((done_frac * 100.0) as u64);
     }

@@ -54,8 +54,8 @@ pub struct Published {
     pub author: String,
     /// Title.
     pub title: String,
-    /// Year.
-    pub year: u16,
+    /// Year, where one is stated.
+    pub year: Option<u16>,
     /// Page, table or clause.
     pub place: String,
     /// Whether it was read.
@@ -125,10 +125,14 @@ impl Case {
         let bounds = [case.bound_p75, case.bound_p99, case.bound_max];
         let are_rising = bounds.windows(2).all(|pair| pair[0] <= pair[1]);
         if !(are_rising && bounds.iter().all(|b| b.is_finite() && *b > 0.0)) {
-            return Err(format!("{id}: bounds {bounds:?}; they must be above zero and rise."));
+            return Err(format!(
+                "{id}: bounds {bounds:?}; they must be above zero and rise."
+            ));
         }
         if case.bound_reason.trim().is_empty() || case.source.place.trim().is_empty() {
-            return Err(format!("{id}: the reason of the bounds or the place in the source is missing."));
+            return Err(format!(
+                "{id}: the reason of the bounds or the place in the source is missing."
+            ));
         }
         if case.rows.iter().any(|row| !row.expected.is_finite()) {
             return Err(format!("{id}: an expected value is not a number."));
@@ -150,13 +154,20 @@ impl Case {
 /// # Errors
 /// A sentence for a folder without `case.toml`, an unreadable one, or no case
 /// at all.
-#[allow(clippy::disallowed_methods, reason = "the cases are files, and this room exists to read them")]
+#[allow(
+    clippy::disallowed_methods,
+    reason = "the cases are files, and this room exists to read them"
+)]
 pub fn all_in(folder: &Path) -> Result<Vec<Case>, String> {
     let say = |e: std::io::Error| format!("{}: {e}.", folder.display());
     let mut cases = Vec::new();
     for entry in fs::read_dir(folder).map_err(say)? {
         let path = entry.map_err(say)?.path();
-        let id = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let id = path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
         let text = fs::read_to_string(path.join("case.toml"))
             .map_err(|e| format!("{id}: case.toml cannot be read: {e}."))?;
         cases.push(Case::read(&id, &text)?);
@@ -198,7 +209,11 @@ mod tests {
 
     #[test]
     fn a_sound_case_is_read_with_its_rows() {
-        let case = Case::read("x", &format!("{}{ROW}", text("any", 0.5, "given = { a = 9, c = 'd' }\n"))).expect("sound");
+        let case = Case::read(
+            "x",
+            &format!("{}{ROW}", text("any", 0.5, "given = { a = 9, c = 'd' }\n")),
+        )
+        .expect("sound");
         assert_eq!((case.id.as_str(), case.rows.len()), ("x", 1));
         let inputs = case.inputs_of(&case.rows[0]);
         assert_eq!(inputs["a"], 1);
@@ -217,7 +232,10 @@ mod tests {
             text("any", 0.5, ROW).replace("expected", "expect"),
             "law = 1".to_owned(),
         ] {
-            assert!(Case::read("bad", &bad).is_err_and(|e| e.starts_with("bad")), "{bad}");
+            assert!(
+                Case::read("bad", &bad).is_err_and(|e| e.starts_with("bad")),
+                "{bad}"
+            );
         }
     }
 

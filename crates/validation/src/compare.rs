@@ -31,17 +31,29 @@ pub struct Difference {
 pub fn compare(case: &Case) -> Result<Vec<Difference>, String> {
     let difference = |(index, row): (usize, &crate::case::Row)| {
         let inputs = case.inputs_of(row);
-        let ours = laws::answer(&case.law, &inputs).map_err(|e| format!("{} row {}: {e}", case.id, index + 1))?;
+        let ours = laws::answer(&case.law, &inputs)
+            .map_err(|e| format!("{} row {}: {e}", case.id, index + 1))?;
         let distance = (ours - row.expected).abs();
         let off = match case.kind {
             Kind::Absolute => distance,
             Kind::Relative => distance / row.expected.abs(),
         };
         if !off.is_finite() {
-            return Err(format!("{} row {}: {ours} against {} has no difference.", case.id, index + 1, row.expected));
+            return Err(format!(
+                "{} row {}: {ours} against {} has no difference.",
+                case.id,
+                index + 1,
+                row.expected
+            ));
         }
         let inputs = serde_json::Value::Object(row.inputs.clone()).to_string();
-        Ok(Difference { row: index + 1, inputs, expected: row.expected, ours, off })
+        Ok(Difference {
+            row: index + 1,
+            inputs,
+            expected: row.expected,
+            ours,
+            off,
+        })
     };
     case.rows.iter().enumerate().map(difference).collect()
 }
@@ -75,7 +87,10 @@ mod tests {
         let absolute = case("vibration_points", 1.0, ROW);
         let off = compare(&absolute).expect("an answer")[0].off;
         assert!((off - 10.0).abs() < 1e-12);
-        let relative = Case { kind: Kind::Relative, ..absolute };
+        let relative = Case {
+            kind: Kind::Relative,
+            ..absolute
+        };
         let off = compare(&relative).expect("an answer")[0].off;
         assert!((off - 10.0 / 140.0).abs() < 1e-12);
     }
@@ -83,10 +98,22 @@ mod tests {
     #[test]
     fn what_cannot_be_compared_is_an_error_and_not_a_row() {
         assert!(compare(&case("no_such_law", 1.0, ROW)).is_err_and(|e| e.contains("no_such_law")));
-        assert!(compare(&case("vibration_points", 1.0, &ROW.replace("hours", "hour"))).is_err());
+        assert!(
+            compare(&case(
+                "vibration_points",
+                1.0,
+                &ROW.replace("hours", "hour")
+            ))
+            .is_err()
+        );
         let unused = ROW.replace("hours", "spare = 1, hours");
-        assert!(compare(&case("vibration_points", 1.0, &unused)).is_err_and(|e| e.contains("spare")));
-        let zero = Case { kind: Kind::Relative, ..case("vibration_points", 1.0, &ROW.replace("140", "0")) };
+        assert!(
+            compare(&case("vibration_points", 1.0, &unused)).is_err_and(|e| e.contains("spare"))
+        );
+        let zero = Case {
+            kind: Kind::Relative,
+            ..case("vibration_points", 1.0, &ROW.replace("140", "0"))
+        };
         assert!(compare(&zero).is_err());
     }
 
@@ -96,6 +123,9 @@ mod tests {
         let differences = compare(&case).expect("an answer");
         let text = csv(&[(case, differences)]);
         assert_eq!(text.lines().count(), 2);
-        assert!(text.contains("made-up,1,\"{\"\"") && text.contains("}\",140,150,1e1,absolute,1e0"), "{text}");
+        assert!(
+            text.contains("made-up,1,\"{\"\"") && text.contains("}\",140,150,1e1,absolute,1e0"),
+            "{text}"
+        );
     }
 }

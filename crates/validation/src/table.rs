@@ -12,12 +12,30 @@ use crate::judge::percentile;
 
 /// What is built, but stands on no public number.
 const NOT_VALIDATED: &[(&str, &str)] = &[
-    ("cut rate of an abrasive on clear coat", "no publication gives one; a test spot calibrates it"),
-    ("how an abrasive breaks down over a pass", "the form is assumed; only its mean over a charge is compared"),
-    ("how fast a free pad spins under load", "no law was found; the spin is an input"),
-    ("stiffness of polishing pads, and pads over creases and edges", "no measured pad was found; the round pad on a flat is compared"),
-    ("share of friction that goes into the panel", "one second-hand reading of a thermometer only; an input with a range"),
-    ("vibration and noise of polishing machines", "no measurement was found; the declared values are inputs"),
+    (
+        "cut rate of an abrasive on clear coat",
+        "no publication gives one; a test spot calibrates it",
+    ),
+    (
+        "how an abrasive breaks down over a pass",
+        "the form is assumed; only its mean over a charge is compared",
+    ),
+    (
+        "how fast a free pad spins under load",
+        "no law was found; the spin is an input",
+    ),
+    (
+        "stiffness of polishing pads, and pads over creases and edges",
+        "no measured pad was found; the round pad on a flat is compared",
+    ),
+    (
+        "share of friction that goes into the panel",
+        "one second-hand reading of a thermometer only; an input with a range",
+    ),
+    (
+        "vibration and noise of polishing machines",
+        "no measurement was found; the declared values are inputs",
+    ),
 ];
 
 /// The whole page.
@@ -51,19 +69,26 @@ pub fn page(compared: &[(Case, Vec<Difference>)]) -> String {
 fn line(case: &Case, differences: &[Difference]) -> String {
     let source = &case.source;
     let bound = match case.kind {
+        Kind::Absolute if case.bound_max < 1e-3 => format!("{:e} {}", case.bound_max, case.unit),
         Kind::Absolute => format!("{} {}", case.bound_max, case.unit),
         Kind::Relative => format!("{} %", plain(case.bound_max * 100.0)),
     };
     format!(
-        "| {} | {} | `{}` | {}, {}, {}, {} | {} | {:?} | {} | {:.2} | {} |\n",
+        "| {} | {} | `{}` | {}, {}{}, {} | {} | {:?} | {} | {:.2} | {} |\n",
         case.id,
         case.title,
         case.law,
         source.author,
         source.title,
-        source.year,
+        source
+            .year
+            .map_or(String::new(), |year| format!(", {year}")),
         source.place,
-        if source.mark == Mark::Seen { "seen" } else { "memory" },
+        if source.mark == Mark::Seen {
+            "seen"
+        } else {
+            "memory"
+        },
         case.grade,
         differences.len(),
         percentile(differences, 1.0) / case.bound_max,
@@ -84,16 +109,28 @@ mod tests {
 
     #[test]
     fn a_case_is_one_line_with_its_share_of_the_bound() {
-        let made_up = case("vibration_points", 40.0, "[[row]]\ninputs = { vibrations_m_s2 = [5], hours = [3] }\nexpected = 140\n");
+        let made_up = case(
+            "vibration_points",
+            40.0,
+            "[[row]]\ninputs = { vibrations_m_s2 = [5], hours = [3] }\nexpected = 140\n",
+        );
         let differences = compare(&made_up).expect("an answer");
         let text = page(&[(made_up, differences)]);
-        assert!(text.contains("| made-up | t | `vibration_points` | a, t, 1900, p | memory | A | 1 | 0.25 | 40 |"), "{text}");
+        assert!(
+            text.contains(
+                "| made-up | t | `vibration_points` | a, t, 1900, p | memory | A | 1 | 0.25 | 40 |"
+            ),
+            "{text}"
+        );
         assert!(text.contains("1 cases with 1 rows"));
     }
 
     #[test]
     fn our_own_earlier_output_is_listed_but_not_counted() {
-        let own = Case { grade: Grade::E, ..case("any", 1.0, "[[row]]\ninputs = {}\nexpected = 1\n") };
+        let own = Case {
+            grade: Grade::E,
+            ..case("any", 1.0, "[[row]]\ninputs = {}\nexpected = 1\n")
+        };
         let text = page(&[(own, Vec::new())]);
         assert!(text.contains("0 cases with 0 rows") && text.contains("| E |"));
     }

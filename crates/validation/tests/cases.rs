@@ -26,14 +26,25 @@ fn every_case_is_compared_written_down_and_judged() {
     }
     write(&differences_csv(), &csv(&compared));
     write(&validation().join("README.md"), &page(&compared));
-    faults.extend(compared.iter().flat_map(|(case, differences)| judge(case, differences)));
-    assert!(faults.is_empty(), "{} faults:\n- {}", faults.len(), faults.join("\n- "));
+    faults.extend(
+        compared
+            .iter()
+            .flat_map(|(case, differences)| judge(case, differences)),
+    );
+    assert!(
+        faults.is_empty(),
+        "{} faults:\n- {}",
+        faults.len(),
+        faults.join("\n- ")
+    );
 }
 
 #[test]
 fn every_law_that_can_be_asked_has_a_case() {
     let cases = all_in(&validation().join("cases")).expect("the cases can be read");
-    let forgotten: Vec<&str> = laws::names().filter(|law| !cases.iter().any(|case| case.law == *law)).collect();
+    let forgotten: Vec<&str> = laws::names()
+        .filter(|law| !cases.iter().any(|case| case.law == *law))
+        .collect();
     assert!(forgotten.is_empty(), "laws without a case: {forgotten:?}");
 }
 
@@ -46,7 +57,10 @@ fn differences_csv() -> PathBuf {
     Path::new(env!("CARGO_TARGET_TMPDIR")).join("../validation/differences.csv")
 }
 
-#[allow(clippy::disallowed_methods, reason = "the run writes the page that the repository keeps")]
+#[allow(
+    clippy::disallowed_methods,
+    reason = "the run writes the page that the repository keeps"
+)]
 fn write(path: &Path, text: &str) {
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder).expect("the folder can be made");

@@ -124,6 +124,9 @@ pub(crate) struct Plane {
     pub(crate) width: Vec<f32>,
     /// Width of a panel cell in metres.
     pub(crate) dx_m: f64,
+    /// The exchange between any two neighbours, where the cells are square and
+    /// all alike.
+    pub(crate) even_exchange: Option<f32>,
 }
 
 impl Plane {
@@ -136,12 +139,16 @@ impl Plane {
             values
         };
         let widths: Vec<f32> = (0..x.len()).map(|i| (x.width_m(i) / dx_m) as f32).collect();
+        let is_even = x.panel.len() == x.len()
+            && y.panel.len() == y.len()
+            && (y.width_m(0) / dx_m - 1.0).abs() < 1e-9;
         Self {
             stride,
             west: padded(&x.before),
             east: padded(&x.after),
             width: padded(&widths),
             dx_m,
+            even_exchange: is_even.then_some((1.0 / (dx_m * dx_m)) as f32),
             x,
             y,
         }

@@ -152,15 +152,19 @@ impl OldRows {
     }
 
     /// Keeps the row just before the first one of a sweep.
-    pub(crate) fn start(&mut self, sweep: &Sweep, row: &[f32], stride: usize) {
-        self.keep(sweep, row, stride);
+    pub(crate) fn start(&mut self, sweep: &Sweep, row: &[f32], plane: &Plane) {
+        self.keep(sweep, row, plane);
         std::mem::swap(&mut self.previous, &mut self.current);
     }
 
-    fn keep(&mut self, sweep: &Sweep, row: &[f32], stride: usize) {
+    /// The guard cells repeat the outermost ones: nothing flows over the rim.
+    fn keep(&mut self, sweep: &Sweep, row: &[f32], plane: &Plane) {
+        let (stride, columns) = (plane.stride, plane.x.len());
         for (slot, (depth, _)) in sweep.lanes.iter().enumerate() {
-            let start = slot * self.guarded + 1;
-            self.current[start..start + stride].copy_from_slice(&row[depth * stride..][..stride]);
+            let kept = &mut self.current[slot * self.guarded..][..self.guarded];
+            kept[1..=stride].copy_from_slice(&row[depth * stride..][..stride]);
+            kept[0] = kept[1];
+            kept[columns + 1] = kept[columns];
         }
     }
 
@@ -176,7 +180,7 @@ impl OldRows {
     ) {
         let (row, next) = rows;
         let stride = plane.stride;
-        self.keep(sweep, row, stride);
+        self.keep(sweep, row, plane);
         for (slot, (depth, area_m2)) in sweep.lanes.iter().enumerate() {
             let start = slot * self.guarded;
             let around = Around {
@@ -202,6 +206,29 @@ struct Around<'a> {
 impl Around<'_> {
     #[inline]
     fn conduct(&self, area_m2: f32, exchange: [f32; 2], out: &mut [f32]) {
+        let [before, after] = exchange;
+        if self.plane.even_exchange == Some(before) && before == after {
+            self.conduct_evenly(area_m2 * before, out);
+        } else {
+            self.conduct_unevenly(area_m2, exchange, out);
+        }
+    }
+
+    /// Square cells with a neighbour on every side: one factor for all four.
+    #[inline]
+    fn conduct_evenly(&self, factor: f32, out: &mut [f32]) {
+        let n = out.len();
+        let (here, left, right) = (&self.here[1..=n], &self.here[..n], &self.here[2..n + 2]);
+        let (before, after) = (&self.before[..n], &self.after[..n]);
+        for i in 0..n {
+            let t = here[i];
+            let around = (left[i] + right[i]) + (before[i] + after[i]);
+            out[i] = t + factor * (around - 4.0 * t);
+        }
+    }
+
+    #[inline]
+    fn conduct_unevenly(&self, area_m2: f32, exchange: [f32; 2], out: &mut [f32]) {
         let n = out.len();
         let [before_w, after_w] = exchange.map(|link| link * area_m2);
         let (here, left, right) = (&self.here[1..=n], &self.here[..n], &self.here[2..n + 2]);

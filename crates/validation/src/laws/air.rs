@@ -17,11 +17,21 @@ use super::{Inputs, Law, told};
 
 /// The laws of this room.
 pub(crate) const LAWS: &[(&str, Law)] = &[
-    ("dew_point_c", |i| Ok(air(i)?.dew_point().get::<degree_celsius>())),
-    ("coldest_surface_c", |i| Ok(air(i)?.coldest_allowed_surface().get::<degree_celsius>())),
-    ("dew_margin_k", |i| Ok(told(air(i)?.margin_of(celsius(i.number("surface_c")?)))?.get::<kelvin>())),
-    ("dew_point_from_wet_bulb_c", |i| Ok(from_wet_bulb(i)?.dew_point().get::<degree_celsius>())),
-    ("water_g_m3", |i| Ok(air(i)?.water_content().get::<gram_per_cubic_meter>())),
+    ("dew_point_c", |i| {
+        Ok(air(i)?.dew_point().get::<degree_celsius>())
+    }),
+    ("coldest_surface_c", |i| {
+        Ok(air(i)?.coldest_allowed_surface().get::<degree_celsius>())
+    }),
+    ("dew_margin_k", |i| {
+        Ok(told(air(i)?.margin_of(celsius(i.number("surface_c")?)))?.get::<kelvin>())
+    }),
+    ("dew_point_from_wet_bulb_c", |i| {
+        Ok(from_wet_bulb(i)?.dew_point().get::<degree_celsius>())
+    }),
+    ("water_g_m3", |i| {
+        Ok(air(i)?.water_content().get::<gram_per_cubic_meter>())
+    }),
 ];
 
 fn celsius(value: f64) -> Temperature {
@@ -29,10 +39,17 @@ fn celsius(value: f64) -> Temperature {
 }
 
 fn air(i: &Inputs<'_>) -> Result<Air, String> {
-    told(Air::of(celsius(i.number("air_c")?), i.number("humidity_pct")? / 100.0))
+    told(Air::of(
+        celsius(i.number("air_c")?),
+        i.number("humidity_pct")? / 100.0,
+    ))
 }
 
 fn from_wet_bulb(i: &Inputs<'_>) -> Result<Air, String> {
     let pressure = Pressure::new::<pascal>(i.number("pressure_pa")?);
-    told(Air::from_wet_bulb(celsius(i.number("dry_c")?), celsius(i.number("wet_c")?), pressure))
+    told(Air::from_wet_bulb(
+        celsius(i.number("dry_c")?),
+        celsius(i.number("wet_c")?),
+        pressure,
+    ))
 }

@@ -7,8 +7,8 @@
 //! Checked by: the cases.
 
 use lapwing_measure::quantity::{Angle, Force};
-use lapwing_physics::contact::{Lean, Pad, Surface, Touch, press};
 use lapwing_physics::contact::disc::leaning_disc;
+use lapwing_physics::contact::{Lean, Pad, Surface, Touch, press};
 use uom::si::angle::degree;
 use uom::si::force::newton;
 
@@ -16,7 +16,8 @@ use super::motion::millimetres;
 use super::{Inputs, Law, told, unknown};
 
 /// The laws of this room.
-pub(crate) const LAWS: &[(&str, Law)] = &[("leaning_disc", closed_form), ("pressed_pad", pressed_pad)];
+pub(crate) const LAWS: &[(&str, Law)] =
+    &[("leaning_disc", closed_form), ("pressed_pad", pressed_pad)];
 
 fn closed_form(i: &Inputs<'_>) -> Result<f64, String> {
     let disc = told(leaning_disc(i.number("eccentricity_frac")?))?;
@@ -36,7 +37,12 @@ fn pressed_pad(i: &Inputs<'_>) -> Result<f64, String> {
         direction: Angle::new::<degree>(i.number("direction_deg")?),
     };
     let pad = Pad::of_medium_foam(millimetres(62.5));
-    let contact = told(press(pad, touch, Surface::default(), millimetres(i.number("cell_mm")?)))?;
+    let contact = told(press(
+        pad,
+        touch,
+        Surface::default(),
+        millimetres(i.number("cell_mm")?),
+    ))?;
     match i.word("output")? {
         "max_over_mean" => Ok(contact.max_pa / contact.mean_pa),
         "force_n" => Ok(contact.pressure.integral()),

@@ -18,20 +18,29 @@ use lapwing_job::record::read::read_job;
 use super::{Inputs, Law, told, truth, unknown};
 
 /// The laws of this room.
-pub(crate) const LAWS: &[(&str, Law)] = &[("film_budget", film_budget), ("clear_left_inferred", clear_left_inferred)];
+pub(crate) const LAWS: &[(&str, Law)] = &[
+    ("film_budget", film_budget),
+    ("clear_left_inferred", clear_left_inferred),
+];
 
 fn film_budget(i: &Inputs<'_>) -> Result<f64, String> {
     let found = budget_of(i)?;
     match i.word("output")? {
         "budget_um" => found.budget_um.ok_or_else(|| found.reason.clone()),
-        "binds" => Ok(truth(found.binding_rule.as_deref() == Some(i.word("rule")?))),
+        "binds" => Ok(truth(
+            found.binding_rule.as_deref() == Some(i.word("rule")?),
+        )),
         other => unknown("output", other),
     }
 }
 
 fn budget_of(i: &Inputs<'_>) -> Result<Budget, String> {
     let removed_um = i.number("removed_before_um")?;
-    let rules: Vec<String> = i.words("in_force")?.iter().map(|rule| format!("\"{rule}\"")).collect();
+    let rules: Vec<String> = i
+        .words("in_force")?
+        .iter()
+        .map(|rule| format!("\"{rule}\""))
+        .collect();
     let text = format!(
         "schema = 1\nname = \"check\"\n[car]\nclass = \"estate\"\n[rules]\nin_force = [{}]\nconfidence = 0.5\n\
          [[panel]]\nname = \"roof\"\nsubstrate = \"steel\"\nremoved_before = \"{removed_um} um\"\n",
@@ -49,7 +58,13 @@ fn total_with_clear_um(clear_um: f64, removed_um: f64) -> f64 {
 }
 
 fn film_of_total(total_um: f64) -> PanelFilm {
-    PanelFilm { name: "roof".to_owned(), count: 5, median_um: Some(total_um), thin_um: Some(total_um), ..PanelFilm::default() }
+    PanelFilm {
+        name: "roof".to_owned(),
+        count: 5,
+        median_um: Some(total_um),
+        thin_um: Some(total_um),
+        ..PanelFilm::default()
+    }
 }
 
 fn clear_left_inferred(i: &Inputs<'_>) -> Result<f64, String> {
@@ -59,7 +74,12 @@ fn clear_left_inferred(i: &Inputs<'_>) -> Result<f64, String> {
         rest_um: i.number("rest_um")?,
         rest_sd_um: i.number("rest_sd_um")?,
     };
-    let left = prior.clear_left(Some(i.number("total_um")?), i.number("gauge_um")?, i.number("removed_before_um")?, i.number("confidence_frac")?);
+    let left = prior.clear_left(
+        Some(i.number("total_um")?),
+        i.number("gauge_um")?,
+        i.number("removed_before_um")?,
+        i.number("confidence_frac")?,
+    );
     match i.word("output")? {
         "mean" => Ok(left.mean),
         "sd" => Ok(left.sd),

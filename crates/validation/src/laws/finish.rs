@@ -14,8 +14,12 @@ use super::{Inputs, Law, told, unknown};
 
 /// The laws of this room.
 pub(crate) const LAWS: &[(&str, Law)] = &[
-    ("mirrored_pct", |i| Ok(100.0 * told(gloss::mirrored_frac(i.number("index")?, geometry(i)?))?)),
-    ("smooth_gloss", |i| told(gloss::smooth_gloss(i.number("index")?, geometry(i)?))),
+    ("mirrored_pct", |i| {
+        Ok(100.0 * told(gloss::mirrored_frac(i.number("index")?, geometry(i)?))?)
+    }),
+    ("smooth_gloss", |i| {
+        told(gloss::smooth_gloss(i.number("index")?, geometry(i)?))
+    }),
     ("roughness_factor", roughness_factor),
 ];
 
@@ -30,5 +34,9 @@ fn geometry(i: &Inputs<'_>) -> Result<Geometry, String> {
 
 fn roughness_factor(i: &Inputs<'_>) -> Result<f64, String> {
     let nanometres = |name| i.number(name).map(Length::new::<nanometer>);
-    told(gloss::roughness_factor(nanometres("roughness_nm")?, nanometres("wavelength_nm")?, geometry(i)?))
+    told(gloss::roughness_factor(
+        nanometres("roughness_nm")?,
+        nanometres("wavelength_nm")?,
+        geometry(i)?,
+    ))
 }

@@ -10,8 +10,8 @@
 
 use lapwing_measure::quantity::{HeatTransfer, Length, TemperatureDifference, Time, Velocity};
 use lapwing_physics::heat::{
-    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, FnPath, HeatProblem, HeatResult, HeatWatch, Layer, PadMoment, Panel,
-    Rim, Scheme, solve_heat,
+    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, FnPath, HeatProblem, HeatResult,
+    HeatWatch, Layer, PadMoment, Panel, Rim, Scheme, solve_heat,
 };
 use uom::si::heat_transfer::watt_per_square_meter_kelvin;
 use uom::si::length::meter;
@@ -23,7 +23,11 @@ use super::motion::millimetres;
 use super::{Inputs, Law, told, unknown};
 
 /// The laws of this room.
-pub(crate) const LAWS: &[(&str, Law)] = &[("heat_through_depth", heat_through_depth), ("heat_of_disc", heat_of_disc), ("heat_of_band", heat_of_band)];
+pub(crate) const LAWS: &[(&str, Law)] = &[
+    ("heat_through_depth", heat_through_depth),
+    ("heat_of_disc", heat_of_disc),
+    ("heat_of_band", heat_of_band),
+];
 
 /// What all heat questions state.
 struct Job {
@@ -39,9 +43,21 @@ struct Job {
 /// The whole face heated alike: rise of the surface, or at a depth.
 fn heat_through_depth(i: &Inputs<'_>) -> Result<f64, String> {
     const SIDE_M: f64 = 0.04;
-    let table = told(FluxFootprint::new(1, Length::new::<meter>(SIDE_M), &[i.number("flux_w_m2")?]))?;
+    let table = told(FluxFootprint::new(
+        1,
+        Length::new::<meter>(SIDE_M),
+        &[i.number("flux_w_m2")?],
+    ))?;
     let middle = (SIDE_M / 2.0, SIDE_M / 2.0);
-    let job = Job { layers: layers(i)?, size_m: (SIDE_M, SIDE_M), rim: Rim::Insulated, table, start_m: middle, speed_m_s: 0.0, probes_m: vec![middle] };
+    let job = Job {
+        layers: layers(i)?,
+        size_m: (SIDE_M, SIDE_M),
+        rim: Rim::Insulated,
+        table,
+        start_m: middle,
+        speed_m_s: 0.0,
+        probes_m: vec![middle],
+    };
     let result = run(i, &job, (4, 4))?;
     match i.word("output")? {
         "surface" => last_of_probe(&result, 0),
@@ -54,15 +70,32 @@ fn heat_through_depth(i: &Inputs<'_>) -> Result<f64, String> {
 /// An even disc on a wide sheet, standing or running: mean rise through the
 /// sheet at a place beside its centre, along the run (ahead is positive).
 fn heat_of_disc(i: &Inputs<'_>) -> Result<f64, String> {
-    let (radius_m, speed_m_s) = (i.number("disc_radius_mm")? * 1e-3, i.number("speed_mm_s")? * 1e-3);
-    let (width_m, height_m) = (i.number("panel_mm")? * 1e-3, i.number("panel_height_mm")? * 1e-3);
+    let (radius_m, speed_m_s) = (
+        i.number("disc_radius_mm")? * 1e-3,
+        i.number("speed_mm_s")? * 1e-3,
+    );
+    let (width_m, height_m) = (
+        i.number("panel_mm")? * 1e-3,
+        i.number("panel_height_mm")? * 1e-3,
+    );
     let run_m = speed_m_s * i.number("duration_s")?;
     let start_m = (0.5 * (width_m - run_m), 0.5 * height_m);
     let place_m = start_m.0 + run_m + i.number("beside_mm")? * 1e-3;
     let table = disc_table(radius_m, i.number("flux_w_m2")?)?;
-    let job = Job { layers: layers(i)?, size_m: (width_m, height_m), rim: Rim::Wide, table, start_m, speed_m_s, probes_m: Vec::new() };
+    let job = Job {
+        layers: layers(i)?,
+        size_m: (width_m, height_m),
+        rim: Rim::Wide,
+        table,
+        start_m,
+        speed_m_s,
+        probes_m: Vec::new(),
+    };
     let cell_m = i.number("cell_mm")? * 1e-3;
-    let cells = ((width_m / cell_m).round() as usize, (height_m / cell_m).round() as usize);
+    let cells = (
+        (width_m / cell_m).round() as usize,
+        (height_m / cell_m).round() as usize,
+    );
     mean_through_sheet(&run(i, &job, cells)?, (place_m / width_m, 0.5))
 }
 
@@ -72,12 +105,24 @@ fn heat_of_band(i: &Inputs<'_>) -> Result<f64, String> {
     let cell_m = i.number("cell_mm")? * 1e-3;
     let (band_m, speed_m_s) = (i.number("band_mm")? * 1e-3, i.number("speed_mm_s")? * 1e-3);
     let columns = (band_m / cell_m).round() as usize;
-    let table = told(FluxFootprint::new(columns, Length::new::<meter>(cell_m), &vec![i.number("flux_w_m2")?; columns * HEIGHT_CELLS]))?;
+    let table = told(FluxFootprint::new(
+        columns,
+        Length::new::<meter>(cell_m),
+        &vec![i.number("flux_w_m2")?; columns * HEIGHT_CELLS],
+    ))?;
     let height_m = HEIGHT_CELLS as f64 * cell_m;
     let width_m = (speed_m_s * i.number("duration_s")? + 2.0 * band_m) / cell_m;
     let width_m = width_m.ceil() * cell_m;
     let start_m = (band_m, 0.5 * height_m);
-    let job = Job { layers: layers(i)?, size_m: (width_m, height_m), rim: Rim::Insulated, table, start_m, speed_m_s, probes_m: Vec::new() };
+    let job = Job {
+        layers: layers(i)?,
+        size_m: (width_m, height_m),
+        rim: Rim::Insulated,
+        table,
+        start_m,
+        speed_m_s,
+        probes_m: Vec::new(),
+    };
     let result = run(i, &job, ((width_m / cell_m).round() as usize, HEIGHT_CELLS))?;
     Ok(result.peak_rise_k)
 }
@@ -98,9 +143,12 @@ fn disc_table(radius_m: f64, flux_w_m2: f64) -> Result<FluxFootprint, String> {
     const CELLS: usize = 100;
     const PARTS: usize = 8;
     let part = 2.0 / (CELLS * PARTS) as f64;
-    let place = |index: usize, part_index: usize| (index * PARTS + part_index) as f64 * part + 0.5 * part - 1.0;
+    let place = |index: usize, part_index: usize| {
+        (index * PARTS + part_index) as f64 * part + 0.5 * part - 1.0
+    };
     let share = |at: usize| {
-        let inside = (0..PARTS * PARTS).filter(|p| place(at % CELLS, p % PARTS).hypot(place(at / CELLS, p / PARTS)) < 1.0);
+        let inside = (0..PARTS * PARTS)
+            .filter(|p| place(at % CELLS, p % PARTS).hypot(place(at / CELLS, p / PARTS)) < 1.0);
         inside.count() as f64 / (PARTS * PARTS) as f64
     };
     let shares: Vec<f64> = (0..CELLS * CELLS).map(share).collect();
@@ -108,36 +156,69 @@ fn disc_table(radius_m: f64, flux_w_m2: f64) -> Result<FluxFootprint, String> {
     let disc_m2 = std::f64::consts::PI * radius_m * radius_m;
     let exact = flux_w_m2 * disc_m2 / (shares.iter().sum::<f64>() * cell_m * cell_m);
     let flux: Vec<f64> = shares.iter().map(|share| share * exact).collect();
-    told(FluxFootprint::new(CELLS, Length::new::<meter>(cell_m), &flux))
+    told(FluxFootprint::new(
+        CELLS,
+        Length::new::<meter>(cell_m),
+        &flux,
+    ))
 }
 
 fn run(i: &Inputs<'_>, job: &Job, (nx, ny): (usize, usize)) -> Result<HeatResult, String> {
-    let loss = |name| i.number(name).map(HeatTransfer::new::<watt_per_square_meter_kelvin>);
-    let per_layer = i.list("depth_cells")?.iter().map(|cells| *cells as usize).collect();
+    let loss = |name| {
+        i.number(name)
+            .map(HeatTransfer::new::<watt_per_square_meter_kelvin>)
+    };
+    let per_layer = i
+        .list("depth_cells")?
+        .iter()
+        .map(|cells| *cells as usize)
+        .collect();
     let duration = Time::new::<second>(i.number("duration_s")?);
     let dt = Time::new::<second>(i.number("step_s")?);
     let metre = |m| Length::new::<meter>(m);
-    let probes: Vec<(Length, Length)> = job.probes_m.iter().map(|(x, y)| (metre(*x), metre(*y))).collect();
+    let probes: Vec<(Length, Length)> = job
+        .probes_m
+        .iter()
+        .map(|(x, y)| (metre(*x), metre(*y)))
+        .collect();
     let (speed_m_s, start_m) = (job.speed_m_s, job.start_m);
-    let path = FnPath::new(Velocity::new::<meter_per_second>(speed_m_s), move |t_s| PadMoment::at(start_m.0 + speed_m_s * t_s, start_m.1));
+    let path = FnPath::new(Velocity::new::<meter_per_second>(speed_m_s), move |t_s| {
+        PadMoment::at(start_m.0 + speed_m_s * t_s, start_m.1)
+    });
     let problem = HeatProblem {
         layers: &job.layers,
-        panel: Panel { size_x: metre(job.size_m.0), size_y: metre(job.size_m.1), rim: job.rim },
-        air: AirContact { outside: loss("loss_outside_w_m2k")?, inside: loss("loss_inside_w_m2k")?, start_over_air: TemperatureDifference::new::<kelvin>(0.0) },
+        panel: Panel {
+            size_x: metre(job.size_m.0),
+            size_y: metre(job.size_m.1),
+            rim: job.rim,
+        },
+        air: AirContact {
+            outside: loss("loss_outside_w_m2k")?,
+            inside: loss("loss_inside_w_m2k")?,
+            start_over_air: TemperatureDifference::new::<kelvin>(0.0),
+        },
         footprints: std::slice::from_ref(&job.table),
         path: &path,
         duration,
         pass_ends: &[],
         thresholds: &[],
         probes: &probes,
-        accuracy: &Accuracy::Cells(Cells { nx, ny, nz: DepthCells::PerLayer(per_layer), dt, scheme: Scheme::TwoStage }),
+        accuracy: &Accuracy::Cells(Cells {
+            nx,
+            ny,
+            nz: DepthCells::PerLayer(per_layer),
+            dt,
+            scheme: Scheme::TwoStage,
+        }),
     };
     told(solve_heat(&problem, HeatWatch::default()))
 }
 
 fn last_of_probe(result: &HeatResult, probe: usize) -> Result<f64, String> {
     let series = result.probes_k.get(probe).and_then(|series| series.last());
-    series.map(|k| f64::from(*k)).ok_or_else(|| "the probe wrote nothing.".to_owned())
+    series
+        .map(|k| f64::from(*k))
+        .ok_or_else(|| "the probe wrote nothing.".to_owned())
 }
 
 /// Rise of a one-cell sheet at a place given in shares of the panel, straight
@@ -154,7 +235,8 @@ fn mean_through_sheet(result: &HeatResult, (x_frac, y_frac): (f64, f64)) -> Resu
         (low, at - low as f64)
     };
     let ((column, right), (row, up)) = (between(x_frac, grid.columns), between(y_frac, grid.rows));
-    let rise = |column: usize, row: usize| f64::from(result.final_rise_k[row * grid.columns + column]);
+    let rise =
+        |column: usize, row: usize| f64::from(result.final_rise_k[row * grid.columns + column]);
     let along = |row: usize| rise(column, row) * (1.0 - right) + rise(column + 1, row) * right;
     Ok(along(row) * (1.0 - up) + along(row + 1) * up)
 }
@@ -167,7 +249,10 @@ fn rise_at_depth(result: &HeatResult, depth_m: f64) -> Result<f64, String> {
     let rise = |cell: usize| f64::from(result.final_rise_k[cell * in_layer + in_layer / 2]);
     let below = grid.depths_m.partition_point(|middle| *middle < depth_m);
     if below == 0 {
-        return Err(format!("{} mm lies above the first cell.", millimetres(depth_m * 1e3).value * 1e3));
+        return Err(format!(
+            "{} mm lies above the first cell.",
+            millimetres(depth_m * 1e3).value * 1e3
+        ));
     }
     if below == grid.depths_m.len() {
         return Ok(rise(below - 1));

@@ -20,7 +20,10 @@ impl<'a> Inputs<'a> {
     /// The inputs of a table.
     #[must_use]
     pub fn of(values: &'a Map<String, Value>) -> Self {
-        Self { values, used: RefCell::new(BTreeSet::new()) }
+        Self {
+            values,
+            used: RefCell::new(BTreeSet::new()),
+        }
     }
 
     /// A number.
@@ -28,7 +31,9 @@ impl<'a> Inputs<'a> {
     /// # Errors
     /// When it is missing or no number.
     pub fn number(&self, name: &str) -> Result<f64, String> {
-        self.value(name)?.as_f64().ok_or_else(|| format!("`{name}` is not a number."))
+        self.value(name)?
+            .as_f64()
+            .ok_or_else(|| format!("`{name}` is not a number."))
     }
 
     /// A count.
@@ -36,7 +41,10 @@ impl<'a> Inputs<'a> {
     /// # Errors
     /// When it is missing or no whole number from 0 up.
     pub fn count(&self, name: &str) -> Result<usize, String> {
-        let count = self.value(name)?.as_u64().and_then(|n| usize::try_from(n).ok());
+        let count = self
+            .value(name)?
+            .as_u64()
+            .and_then(|n| usize::try_from(n).ok());
         count.ok_or_else(|| format!("`{name}` is not a whole number."))
     }
 
@@ -45,7 +53,9 @@ impl<'a> Inputs<'a> {
     /// # Errors
     /// When it is missing or no word.
     pub fn word(&self, name: &str) -> Result<&'a str, String> {
-        self.value(name)?.as_str().ok_or_else(|| format!("`{name}` is not a word."))
+        self.value(name)?
+            .as_str()
+            .ok_or_else(|| format!("`{name}` is not a word."))
     }
 
     /// A list of numbers.
@@ -82,12 +92,24 @@ impl<'a> Inputs<'a> {
     /// Names what was not.
     pub fn all_used(&self) -> Result<(), String> {
         let used = self.used.borrow();
-        let spare: Vec<&str> = self.values.keys().map(String::as_str).filter(|name| !used.contains(name)).collect();
-        if spare.is_empty() { Ok(()) } else { Err(format!("the law has no use for {spare:?}.")) }
+        let spare: Vec<&str> = self
+            .values
+            .keys()
+            .map(String::as_str)
+            .filter(|name| !used.contains(name))
+            .collect();
+        if spare.is_empty() {
+            Ok(())
+        } else {
+            Err(format!("the law has no use for {spare:?}."))
+        }
     }
 
     fn value(&self, name: &str) -> Result<&'a Value, String> {
-        let (key, value) = self.values.get_key_value(name).ok_or_else(|| format!("`{name}` is missing."))?;
+        let (key, value) = self
+            .values
+            .get_key_value(name)
+            .ok_or_else(|| format!("`{name}` is missing."))?;
         self.used.borrow_mut().insert(key);
         Ok(value)
     }
@@ -107,10 +129,14 @@ mod tests {
 
     #[test]
     fn each_kind_is_read() {
-        let values = table(r#"{"n": 2, "w": "x", "l": [1, 2.5], "ls": [[1], [2, 3]], "ws": ["a"]}"#);
+        let values =
+            table(r#"{"n": 2, "w": "x", "l": [1, 2.5], "ls": [[1], [2, 3]], "ws": ["a"]}"#);
         let inputs = Inputs::of(&values);
         assert_eq!((inputs.number("n"), inputs.count("n")), (Ok(2.0), Ok(2)));
-        assert_eq!((inputs.word("w"), inputs.list("l")), (Ok("x"), Ok(vec![1.0, 2.5])));
+        assert_eq!(
+            (inputs.word("w"), inputs.list("l")),
+            (Ok("x"), Ok(vec![1.0, 2.5]))
+        );
         assert_eq!(inputs.lists("ls").expect("lists").len(), 2);
         assert!(inputs.all_used().is_err_and(|e| e.contains("ws")));
         assert_eq!(inputs.words("ws"), Ok(vec!["a"]));
@@ -124,6 +150,8 @@ mod tests {
         for refused in [inputs.number("n"), inputs.number("absent")] {
             assert!(refused.is_err_and(|e| e.starts_with('`')));
         }
-        assert!(inputs.list("l").is_err() && inputs.count("c").is_err() && inputs.words("l").is_err());
+        assert!(
+            inputs.list("l").is_err() && inputs.count("c").is_err() && inputs.words("l").is_err()
+        );
     }
 }

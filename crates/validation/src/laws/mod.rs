@@ -42,7 +42,9 @@ const ROOMS: &[&[(&str, Law)]] = &[
 
 /// Names of all laws.
 pub fn names() -> impl Iterator<Item = &'static str> {
-    ROOMS.iter().flat_map(|room| room.iter().map(|(name, _)| *name))
+    ROOMS
+        .iter()
+        .flat_map(|room| room.iter().map(|(name, _)| *name))
 }
 
 /// Our answer to a question.
@@ -51,12 +53,19 @@ pub fn names() -> impl Iterator<Item = &'static str> {
 /// A sentence when the law is unknown, an input is missing, of the wrong kind
 /// or left over, or our own code refuses.
 pub fn answer(law: &str, inputs: &Map<String, Value>) -> Result<f64, String> {
-    let found = ROOMS.iter().flat_map(|room| room.iter()).find(|(name, _)| *name == law);
+    let found = ROOMS
+        .iter()
+        .flat_map(|room| room.iter())
+        .find(|(name, _)| *name == law);
     let (_, function) = found.ok_or_else(|| format!("the law `{law}` is not known."))?;
     let inputs = Inputs::of(inputs);
     let number = function(&inputs)?;
     inputs.all_used()?;
-    if number.is_finite() { Ok(number) } else { Err(format!("the law `{law}` answered {number}.")) }
+    if number.is_finite() {
+        Ok(number)
+    } else {
+        Err(format!("the law `{law}` answered {number}."))
+    }
 }
 
 /// Turns a refusal of our code into the sentence of this room.

@@ -15,7 +15,9 @@ use super::{Inputs, Law, told, unknown};
 
 /// The laws of this room.
 pub(crate) const LAWS: &[(&str, Law)] = &[
-    ("turning_pair_mean", |i| Ok(mean_of_turning_pair(i.number("a_m_s")?, i.number("b_m_s")?))),
+    ("turning_pair_mean", |i| {
+        Ok(mean_of_turning_pair(i.number("a_m_s")?, i.number("b_m_s")?))
+    }),
     ("elliptic_e", |i| Ok(elliptic_e(i.number("parameter")?))),
     ("pad_speed", pad_speed),
     ("rub_speed_at", rub_speed_at),
@@ -33,7 +35,9 @@ pub(crate) fn turns(value: f64) -> AngularVelocity {
 
 fn motion(i: &Inputs<'_>) -> Result<Motion, String> {
     match i.word("machine")? {
-        "rotary" => Ok(Motion::Rotary { spin: turns(i.number("spin_rpm")?) }),
+        "rotary" => Ok(Motion::Rotary {
+            spin: turns(i.number("spin_rpm")?),
+        }),
         "random_orbital" => Ok(Motion::RandomOrbital {
             orbit_radius: millimetres(i.number("orbit_radius_mm")?),
             orbit: turns(i.number("orbit_opm")?),
@@ -49,7 +53,10 @@ fn motion(i: &Inputs<'_>) -> Result<Motion, String> {
 }
 
 fn pad_speed(i: &Inputs<'_>) -> Result<f64, String> {
-    let (motion, radius) = (told(motion(i)?.checked())?, millimetres(i.number("pad_radius_mm")?));
+    let (motion, radius) = (
+        told(motion(i)?.checked())?,
+        millimetres(i.number("pad_radius_mm")?),
+    );
     match i.word("output")? {
         "mean" => Ok(told(motion.mean_speed_of_pad(radius, millimetres(0.0)))?.value),
         "rms" => Ok(motion.rms_speed_of_pad(radius).value),
@@ -59,7 +66,10 @@ fn pad_speed(i: &Inputs<'_>) -> Result<f64, String> {
 }
 
 fn rub_speed_at(i: &Inputs<'_>) -> Result<f64, String> {
-    let (motion, distance) = (told(motion(i)?.checked())?, millimetres(i.number("distance_mm")?));
+    let (motion, distance) = (
+        told(motion(i)?.checked())?,
+        millimetres(i.number("distance_mm")?),
+    );
     match i.word("seen_from")? {
         "pad" => Ok(motion.mean_speed_on_pad(distance).value),
         "panel" => Ok(motion.mean_speed_on_panel(distance).value),

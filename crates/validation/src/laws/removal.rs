@@ -27,10 +27,18 @@ use super::{Inputs, Law, told, unknown};
 
 /// The laws of this room.
 pub(crate) const LAWS: &[(&str, Law)] = &[
-    ("chord_integral", |i| Ok(chord_integral_m2(1.0, i.number("y_over_r")?))),
-    ("chord_integral_total", |i| chord_integral_total(i.count("slices")?)),
+    ("chord_integral", |i| {
+        Ok(chord_integral_m2(1.0, i.number("y_over_r")?))
+    }),
+    ("chord_integral_total", |i| {
+        chord_integral_total(i.count("slices")?)
+    }),
     ("rotary_pass_depth_nm", rotary_pass_depth_nm),
-    ("rotary_lines_mean_um", |i| Ok(pass(i)?.mean_depth(millimetres(i.number("spacing_mm")?)).get::<micrometer>())),
+    ("rotary_lines_mean_um", |i| {
+        Ok(pass(i)?
+            .mean_depth(millimetres(i.number("spacing_mm")?))
+            .get::<micrometer>())
+    }),
     ("stalled_orbital_depth_nm", stalled_orbital_depth_nm),
     ("line_evenness", line_evenness),
     ("removal_middle", removal_middle),
@@ -42,7 +50,9 @@ pub(crate) const LAWS: &[(&str, Law)] = &[
 /// Area under the profile for a radius of one, by slices of our function.
 fn chord_integral_total(slices: usize) -> Result<f64, String> {
     let width = 2.0 / slices as f64;
-    Ok((0..slices).map(|s| chord_integral_m2(1.0, (s as f64 + 0.5) * width - 1.0) * width).sum())
+    Ok((0..slices)
+        .map(|s| chord_integral_m2(1.0, (s as f64 + 0.5) * width - 1.0) * width)
+        .sum())
 }
 
 fn speed(value_mm_s: f64) -> Velocity {
@@ -74,9 +84,18 @@ fn rotary_pass_depth_nm(i: &Inputs<'_>) -> Result<f64, String> {
 }
 
 fn stalled_orbital_depth_nm(i: &Inputs<'_>) -> Result<f64, String> {
-    let cut = (i.number("cut_rate_per_pa")?, Force::new::<newton>(i.number("force_n")?));
-    let speeds = (speed(i.number("pad_speed_mm_s")?), speed(i.number("arm_speed_mm_s")?));
-    let (radius, beside) = (millimetres(i.number("pad_radius_mm")?), millimetres(i.number("beside_mm")?));
+    let cut = (
+        i.number("cut_rate_per_pa")?,
+        Force::new::<newton>(i.number("force_n")?),
+    );
+    let speeds = (
+        speed(i.number("pad_speed_mm_s")?),
+        speed(i.number("arm_speed_mm_s")?),
+    );
+    let (radius, beside) = (
+        millimetres(i.number("pad_radius_mm")?),
+        millimetres(i.number("beside_mm")?),
+    );
     Ok(stalled_orbital_depth(cut, speeds, radius, beside).get::<nanometer>())
 }
 
@@ -98,7 +117,10 @@ fn line_evenness(i: &Inputs<'_>) -> Result<f64, String> {
 fn coverage(i: &Inputs<'_>) -> Result<Coverage, String> {
     let side = millimetres(i.number("section_mm")?);
     Ok(Coverage {
-        section: Section { width: side, height: side },
+        section: Section {
+            width: side,
+            height: side,
+        },
         pad_radius: millimetres(i.number("pad_radius_mm")?),
         overlap_frac: i.number("overlap_frac")?,
         margin: match i.word("margin")? {
@@ -124,7 +146,10 @@ fn path(i: &Inputs<'_>) -> Result<f64, String> {
 }
 
 fn dwell_s(i: &Inputs<'_>) -> Result<f64, String> {
-    let (radius, spacing) = (millimetres(i.number("pad_radius_mm")?), millimetres(i.number("spacing_mm")?));
+    let (radius, spacing) = (
+        millimetres(i.number("pad_radius_mm")?),
+        millimetres(i.number("spacing_mm")?),
+    );
     Ok(dwell_per_pass(radius, speed(i.number("arm_speed_mm_s")?), spacing).value)
 }
 
@@ -132,19 +157,43 @@ fn dwell_s(i: &Inputs<'_>) -> Result<f64, String> {
 /// line spacings.
 fn removal_middle(i: &Inputs<'_>) -> Result<f64, String> {
     let coverage = coverage(i)?;
-    let touch = Touch { force: Force::new::<newton>(i.number("force_n")?), lean: Lean::Level, direction: Angle::new::<degree>(0.0) };
+    let touch = Touch {
+        force: Force::new::<newton>(i.number("force_n")?),
+        lean: Lean::Level,
+        direction: Angle::new::<degree>(0.0),
+    };
     let cell = millimetres(i.number("pressure_cell_mm")?);
-    let contact = told(press(Pad::of_medium_foam(coverage.pad_radius), touch, Surface::default(), cell))?;
-    let footprint = told(Footprint::of(&contact, Motion::Rotary { spin: turns(i.number("spin_rpm")?) }))?;
+    let contact = told(press(
+        Pad::of_medium_foam(coverage.pad_radius),
+        touch,
+        Surface::default(),
+        cell,
+    ))?;
+    let footprint = told(Footprint::of(
+        &contact,
+        Motion::Rotary {
+            spin: turns(i.number("spin_rpm")?),
+        },
+    ))?;
     let stroke = told(match i.word("hatch")? {
         "parallel" => Stroke::parallel(&coverage, Along::X),
         "crossed" => Stroke::cross_hatch(&coverage),
         other => return unknown("hatch", other),
     })?;
     let cells = i.count("cells")?;
-    let map = told(removal::map(&footprint, &stroke, i.number("cut_rate_per_pa")?, MapGrid { columns: cells, rows: cells }))?;
+    let map = told(removal::map(
+        &footprint,
+        &stroke,
+        i.number("cut_rate_per_pa")?,
+        MapGrid {
+            columns: cells,
+            rows: cells,
+        },
+    ))?;
     let margin_m = 0.5 * coverage.section.width.value - i.number("half_window_mm")? * 1e-3;
-    let middle = map.spread_inside(margin_m).ok_or("no cell in the middle.")?;
+    let middle = map
+        .spread_inside(margin_m)
+        .ok_or("no cell in the middle.")?;
     match i.word("output")? {
         "mean_um" => Ok(middle.mean_um),
         "max_um" => Ok(middle.max_um),
@@ -161,6 +210,7 @@ fn abrasive_mean_frac(i: &Inputs<'_>) -> Result<f64, String> {
         spent_per_pa: FRESH_PER_PA * i.number("spent_frac")?,
         fading_work: Energy::new::<joule>(i.number("fading_work_j")?),
     };
-    let mean_per_pa = told(abrasive.checked())?.mean_cut_rate(Energy::new::<joule>(i.number("work_j")?));
+    let mean_per_pa =
+        told(abrasive.checked())?.mean_cut_rate(Energy::new::<joule>(i.number("work_j")?));
     Ok(mean_per_pa / FRESH_PER_PA)
 }

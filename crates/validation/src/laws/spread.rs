@@ -17,7 +17,13 @@ pub(crate) const LAWS: &[(&str, Law)] = &[
     ("summary", centre_and_spread),
     ("modified_z", modified_z),
     ("grubbs", grubbs_test),
-    ("grubbs_critical", |i| told(grubbs::critical(i.count("count")?, i.number("alpha_frac")?, sides(i)?))),
+    ("grubbs_critical", |i| {
+        told(grubbs::critical(
+            i.count("count")?,
+            i.number("alpha_frac")?,
+            sides(i)?,
+        ))
+    }),
     ("generalised_esd", generalised_esd),
     ("nested_anova", nested_anova),
 ];
@@ -26,7 +32,9 @@ fn centre_and_spread(i: &Inputs<'_>) -> Result<f64, String> {
     let found = told(summary::summary(&i.list("values")?))?;
     match i.word("output")? {
         "mean" => Ok(found.mean),
-        "sd" => found.sd.ok_or_else(|| "one reading has no spread.".to_owned()),
+        "sd" => found
+            .sd
+            .ok_or_else(|| "one reading has no spread.".to_owned()),
         "median" => Ok(found.median),
         "mad" => Ok(found.mad),
         "robust_sd" => Ok(found.robust_sd),
@@ -37,7 +45,10 @@ fn centre_and_spread(i: &Inputs<'_>) -> Result<f64, String> {
 fn modified_z(i: &Inputs<'_>) -> Result<f64, String> {
     let scores = told(summary::modified_z(&i.list("values")?))?;
     let place = i.count("place")?;
-    scores.get(place.wrapping_sub(1)).copied().ok_or_else(|| format!("there is no reading {place}."))
+    scores
+        .get(place.wrapping_sub(1))
+        .copied()
+        .ok_or_else(|| format!("there is no reading {place}."))
 }
 
 fn grubbs_test(i: &Inputs<'_>) -> Result<f64, String> {
@@ -47,7 +58,11 @@ fn grubbs_test(i: &Inputs<'_>) -> Result<f64, String> {
         "either" => End::Either,
         other => return unknown("end", other),
     };
-    let found = told(grubbs::test(&i.list("values")?, i.number("alpha_frac")?, end))?;
+    let found = told(grubbs::test(
+        &i.list("values")?,
+        i.number("alpha_frac")?,
+        end,
+    ))?;
     match i.word("output")? {
         "value" => Ok(found.value),
         "statistic" => Ok(found.statistic),
@@ -58,13 +73,20 @@ fn grubbs_test(i: &Inputs<'_>) -> Result<f64, String> {
 }
 
 fn generalised_esd(i: &Inputs<'_>) -> Result<f64, String> {
-    let found = told(esd::generalised_esd(&i.list("values")?, i.count("most_outliers")?, i.number("alpha_frac")?))?;
+    let found = told(esd::generalised_esd(
+        &i.list("values")?,
+        i.count("most_outliers")?,
+        i.number("alpha_frac")?,
+    ))?;
     let output = i.word("output")?;
     if output == "outliers" {
         return Ok(found.outliers().len() as f64);
     }
     let place = i.count("step")?;
-    let step = found.steps.get(place.wrapping_sub(1)).ok_or_else(|| format!("there is no step {place}."))?;
+    let step = found
+        .steps
+        .get(place.wrapping_sub(1))
+        .ok_or_else(|| format!("there is no step {place}."))?;
     match output {
         "removed" => Ok(step.value),
         "statistic" => Ok(step.statistic),

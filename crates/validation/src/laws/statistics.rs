@@ -15,16 +15,53 @@ use super::{Inputs, Law, told, unknown};
 
 /// The laws of this room.
 pub(crate) const LAWS: &[(&str, Law)] = &[
-    ("pairs_needed", |i| Ok(told(sample_size::pairs_needed(&plan(i)?))?.pairs as f64)),
-    ("pairs_power", |i| told(sample_size::power(&plan(i)?, i.count("pairs")?))),
-    ("pairs_normal_formula", |i| told(sample_size::normal_formula(&plan(i)?))),
-    ("half_width_in_deviations", |i| told(sample_size::half_width_in_deviations(i.count("pairs")?, i.number("confidence_frac")?))),
-    ("t_quantile", |i| told(quantile::student_t(i.number("probability_frac")?, i.number("freedom")?))),
+    ("pairs_needed", |i| {
+        Ok(told(sample_size::pairs_needed(&plan(i)?))?.pairs as f64)
+    }),
+    ("pairs_power", |i| {
+        told(sample_size::power(&plan(i)?, i.count("pairs")?))
+    }),
+    ("pairs_normal_formula", |i| {
+        told(sample_size::normal_formula(&plan(i)?))
+    }),
+    ("half_width_in_deviations", |i| {
+        told(sample_size::half_width_in_deviations(
+            i.count("pairs")?,
+            i.number("confidence_frac")?,
+        ))
+    }),
+    ("t_quantile", |i| {
+        told(quantile::student_t(
+            i.number("probability_frac")?,
+            i.number("freedom")?,
+        ))
+    }),
     ("noncentral_t_cdf", noncentral_t_cdf),
-    ("paired_t", |i| output(i, &told(t_test::paired(&i.list("before")?, &i.list("after")?, 0.95))?)),
-    ("welch_t", |i| output(i, &told(t_test::welch(group(i, "first")?, group(i, "second")?, 0.95))?)),
-    ("pooled_t", |i| output(i, &told(t_test::pooled(group(i, "first")?, group(i, "second")?, 0.95))?)),
-    ("pooled_sd", |i| told(t_test::pooled_sd(group(i, "first")?, group(i, "second")?))),
+    ("paired_t", |i| {
+        output(
+            i,
+            &told(t_test::paired(&i.list("before")?, &i.list("after")?, 0.95))?,
+        )
+    }),
+    ("welch_t", |i| {
+        output(
+            i,
+            &told(t_test::welch(group(i, "first")?, group(i, "second")?, 0.95))?,
+        )
+    }),
+    ("pooled_t", |i| {
+        output(
+            i,
+            &told(t_test::pooled(
+                group(i, "first")?,
+                group(i, "second")?,
+                0.95,
+            ))?,
+        )
+    }),
+    ("pooled_sd", |i| {
+        told(t_test::pooled_sd(group(i, "first")?, group(i, "second")?))
+    }),
     ("tolerance_factor", tolerance_factor),
 ];
 
@@ -39,11 +76,20 @@ pub(crate) fn sides(i: &Inputs<'_>) -> Result<Sides, String> {
 
 fn plan(i: &Inputs<'_>) -> Result<Plan, String> {
     let plan = Plan::for_gauge(i.number("repeatability")?, i.number("difference")?);
-    Ok(Plan { power_frac: i.number("power_frac")?, alpha_frac: i.number("alpha_frac")?, sides: sides(i)?, ..plan })
+    Ok(Plan {
+        power_frac: i.number("power_frac")?,
+        alpha_frac: i.number("alpha_frac")?,
+        sides: sides(i)?,
+        ..plan
+    })
 }
 
 fn noncentral_t_cdf(i: &Inputs<'_>) -> Result<f64, String> {
-    told(noncentral_t::cdf(i.number("t")?, i.number("freedom")?, i.number("noncentrality")?))
+    told(noncentral_t::cdf(
+        i.number("t")?,
+        i.number("freedom")?,
+        i.number("noncentrality")?,
+    ))
 }
 
 /// A group given as its readings, or as `[count, mean, sd]` under `..._summary`.
@@ -52,8 +98,14 @@ fn group(i: &Inputs<'_>, name: &str) -> Result<Group, String> {
         return told(Group::of(&i.list(name)?));
     };
     match summary[..] {
-        [count, mean, sd] => Ok(Group { count: count as usize, mean, sd }),
-        _ => Err(format!("`{name}_summary` is not count, mean and deviation.")),
+        [count, mean, sd] => Ok(Group {
+            count: count as usize,
+            mean,
+            sd,
+        }),
+        _ => Err(format!(
+            "`{name}_summary` is not count, mean and deviation."
+        )),
     }
 }
 
