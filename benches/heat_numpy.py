@@ -7,11 +7,12 @@ passes of a 125 mm rotary pad at 25.4 mm/s, 40 N, 1500 rpm, friction share 0.3;
 
 Written the way numpy is fastest at it: the matrix of a column is the same for
 all of them, so it is eliminated once; a step is two sweeps over twelve planes
-of 14,400 columns with all work done in place, in single precision, and the
-sideways step is taken in the steel only, as in the kernel. The pad is laid on
-the cells by differences of its running double sum, as in the kernel.
+of 14,400 columns with all work done in place, and the sideways step is taken
+in the steel only, as in the kernel. The pad is laid on the cells by differences
+of its running double sum, as in the kernel. In single precision (the kernel's)
+and in double (numpy's own).
 
-Run: python3 heat_numpy.py [steps]    (default 7636, the whole section)
+Run: python3 heat_numpy.py [steps] [single|double]    (default: 7636, both)
 """
 import sys
 import time
@@ -67,7 +68,7 @@ class Pad:
         cell = np.minimum(at.astype(np.intp), self.cells - 1)
         return slice(low, high), cell, at - cell
 
-    def flux(self, x, y):
+    def flux(self, x, y, real):
         columns, i, fx = self.lookup(x)
         rows, j, fy = self.lookup(y)
         c = self.corners
@@ -94,21 +95,20 @@ def eliminated(dt):
     return c * pivot, np.append(0.0, link) * pivot, upper, half[0], pivot[0]
 
 
-def main():
-    steps = int(sys.argv[1]) if len(sys.argv) > 1 else STEPS
+def section(steps, real):
     dx, dt = SIZE / N, PASS * PASSES / STEPS
-    own, carried, upper, half, pivot = [np.asarray(a, np.float32) for a in eliminated(dt)]
-    source = np.float32(half / (half + H_OUT) * pivot)
-    of_cell, of_flux = np.float32(half / (half + H_OUT)), np.float32(1 / (half + H_OUT))
-    metal = np.float32(50.0 / (7850 * 470) * dt / dx**2)
+    own, carried, upper, half, pivot = [np.asarray(a, real) for a in eliminated(dt)]
+    source = real(half / (half + H_OUT) * pivot)
+    of_cell, of_flux = real(half / (half + H_OUT)), real(1 / (half + H_OUT))
+    metal = real(50.0 / (7850 * 470) * dt / dx**2)
     depths = len(own)
-    t = np.zeros((depths, N, N), np.float32)
-    room, flow = np.empty((N, N), np.float32), np.empty((5, N, N), np.float32)
-    across, surface, peak = np.empty((5, N, N), np.float32), np.empty((N, N), np.float32), np.zeros((N, N), np.float32)
+    t = np.zeros((depths, N, N), real)
+    room, flow = np.empty((N, N), real), np.empty((5, N, N), real)
+    across, surface, peak = np.empty((5, N, N), real), np.empty((N, N), real), np.zeros((N, N), real)
     pad, peaks, entered = Pad(dx), np.zeros(PASSES), 0.0
     start, cpu = time.perf_counter(), time.process_time()
     for step in range(steps):
-        rows, columns, flux = pad.flux(*place((step + 0.5) * dt))
+        rows, columns, flux = pad.flux(*place((step + 0.5) * dt), real)
         # Sideways in the steel.
         steel = t[-5:]
         np.subtract(steel[:, :, 1:], steel[:, :, :-1], out=across[:, :, 1:])
@@ -137,9 +137,17 @@ def main():
         peaks[number] = max(peaks[number], surface[rows, columns].max())
         entered += float(flux.sum()) * dx * dx * dt
     seconds, cpu = time.perf_counter() - start, time.process_time() - cpu
-    print(f"numpy {np.__version__}, single precision, in place: {steps} steps in {seconds:.2f} s ({cpu:.2f} s of processor), "
+    name = np.dtype(real).name
+    print(f"numpy {np.__version__}, {name}, in place: {steps} steps in {seconds:.2f} s ({cpu:.2f} s of processor), "
           f"{steps * N * N * depths / seconds:.2e} cell-steps/s")
     print("peak rises after passes:", " ".join(f"{p:.2f}" for p in peaks), f"K; energy in {entered:.0f} J")
+
+
+def main():
+    steps = int(sys.argv[1]) if len(sys.argv) > 1 else STEPS
+    kinds = {"single": np.float32, "double": np.float64}
+    for real in [kinds[sys.argv[2]]] if len(sys.argv) > 2 else kinds.values():
+        section(steps, real)
 
 
 if __name__ == "__main__":

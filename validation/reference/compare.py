@@ -16,10 +16,12 @@ from pathlib import Path
 
 import numpy as np
 
-import day
-import film
-import heat
-import pad
+sys.dont_write_bytecode = True  # the folder holds sources only
+
+import day  # noqa: E402
+import film  # noqa: E402
+import heat  # noqa: E402
+import pad  # noqa: E402
 
 SEED = 20_260_101
 HOUSE = Path(__file__).resolve().parents[2]

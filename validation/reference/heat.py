@@ -1,4 +1,10 @@
-"""Heat in closed form: half spaces, slabs, films, discs (scipy.special, quad)."""
+"""Heat in closed form: half spaces, slabs, films, discs (scipy.special, quad).
+
+Cells no wider than 1/28 of the diffusion length err by about its square, 0.13 %;
+beneath the surface a straight line between cell middles adds as much again. On
+5 mm cells an independent finite-volume solver lies up to 0.44 % from the thin-sheet
+forms; near the rim of a running pad half a cell of it counts, so 1 %.
+"""
 
 import math
 
@@ -22,11 +28,11 @@ def through_depth(layers, cells, flux, seconds, **more):
 def half_space(dice):
     questions = []
     for _ in range(4):
-        flux, seconds = round(dice.uniform(500, 9000)), round(dice.uniform(1, 8), 2)
+        flux, seconds = round(dice.uniform(500, 9000)), round(dice.uniform(1, 6), 2)
         k, rho, c = (float(v) for v in (dice.uniform(0.15, 0.4), dice.uniform(900, 1400), dice.uniform(1200, 2000)))
         alpha = k / (rho * c)
         rise = lambda x: 2 * flux * math.sqrt(alpha * seconds) / k * ierfc(x / (2 * math.sqrt(alpha * seconds)))
-        asked = through_depth([[14_000, k, rho, c]], [700], flux, seconds)
+        asked = through_depth([[8_000, k, rho, c]], [1000], flux, seconds)
         questions.append(close("heat_through_depth", asked, rise(0), 0.002))
         depth = math.sqrt(alpha * seconds)
         questions.append(close("heat_through_depth", asked | dict(output="depth", depth_mm=depth * 1e3), rise(depth), 0.004))
@@ -61,7 +67,7 @@ def film_on_metal(dice):
             beta, reach = (film - under) / (film + under), math.sqrt(alpha * seconds)
             images = sum(beta**n * ierfc(n * um * 1e-6 / reach) for n in range(1, 400))
             rise = 2 * flux * reach / k * (1 / math.sqrt(math.pi) + 2 * images)
-            asked = through_depth([[um, k, 1250, 1450], metal], [60, 200], flux, seconds)
+            asked = through_depth([[um, k, 1250, 1450], metal], [120, 200], flux, seconds)
             questions.append(close("heat_through_depth", asked, rise, 0.002))
     return questions
 
@@ -112,7 +118,7 @@ def steady_disc(_dice):
                 rise = 6000 / 15 * (1 - m * a * special.k1(m * a) * special.i0(m * beside))
             else:
                 rise = 6000 / 15 * m * a * special.i1(m * a) * special.k0(m * beside)
-            asked = disc_job(metal, 2000.0, beside_mm=beside * 1e3, step_s=0.5)
+            asked = disc_job(metal, 2000.0, beside_mm=beside * 1e3, step_s=0.1)
             questions.append(close("heat_of_disc", asked, rise, 0.005))
     return questions
 

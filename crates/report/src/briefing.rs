@@ -51,7 +51,7 @@ fn head(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(style.strong(&format!("Paint plan: {}", plan.job)));
     out.push(plan.car.clone());
     let worked = plan.panels.iter().filter(|p| !p.recipe.is_empty()).count();
-    out.push(format!(
+    let told = format!(
         "{}: {worked} to work, {} to leave. {:.1} h ({:.1} to {:.1}, 8 times in 10). {} with tax, provisional.",
         plural(plan.panels.len(), "panel"),
         plan.panels.len() - worked,
@@ -59,7 +59,8 @@ fn head(out: &mut Vec<String>, plan: &Plan, style: Style) {
         plan.hours.lower_80,
         plan.hours.upper_80,
         words::money(plan.price.gross, &plan.price.currency),
-    ));
+    );
+    out.extend(wrapped(&told, WIDTH));
     out.push(String::new());
 }
 
