@@ -31,6 +31,8 @@ enum Command {
     Plan(commands::plan::Arguments),
     /// Film statistics, clear left and budget from a table of readings.
     Film(commands::film::Arguments),
+    /// A pass on paper: what it takes off, how hot it gets, and where.
+    Bench(commands::bench::Arguments),
     /// Vibration and noise dose of a working day.
     Exposure(commands::exposure::Arguments),
     /// Print the JSON Schema of a file we read.
@@ -48,6 +50,7 @@ fn main() -> ExitCode {
     let outcome = match &line.command {
         Command::Plan(arguments) => commands::plan::run(arguments),
         Command::Film(arguments) => commands::film::run(arguments),
+        Command::Bench(arguments) => commands::bench::run(arguments),
         Command::Exposure(arguments) => commands::exposure::run(arguments),
         Command::Schema(arguments) => commands::schema::run(arguments),
     };

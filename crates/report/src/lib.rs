@@ -4,12 +4,15 @@
 //! text and pictures of them; it reads no file and no clock.
 //!
 //! - [`figure`]: SVG pictures;
+//! - [`bench_words`], [`bench_pictures`]: a pass on the bench;
 //! - [`briefing`]: what the terminal says of a plan, top to bottom;
 //! - [`tables`]: what the terminal says of readings and of a day;
 //! - [`pictures`]: the pictures that go with a plan;
 //! - [`sheet_words`]: what the paper sheet of a plan says;
 //! - [`words`]: numbers as people read them.
 
+pub mod bench_pictures;
+pub mod bench_words;
 pub mod briefing;
 pub mod figure;
 pub mod pictures;

@@ -1,6 +1,7 @@
 //! One file a command. Each reads its input, calls one station after the
 //! other, and prints; none computes.
 
+pub(crate) mod bench;
 pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod plan;

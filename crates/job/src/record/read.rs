@@ -8,7 +8,7 @@
 //! Left out: films and readings, which have their own reader.
 //! Checked by: the tests in `read/tests.rs`.
 
-mod field;
+pub(crate) mod field;
 mod kit;
 mod panel;
 mod prices;

@@ -11,21 +11,21 @@ use crate::record::InputError;
 use crate::record::written::{Number, Text};
 
 /// The file being read: its name and its text.
-pub(super) struct Reader<'a> {
-    pub(super) file: &'a str,
-    pub(super) text: &'a str,
+pub(crate) struct Reader<'a> {
+    pub(crate) file: &'a str,
+    pub(crate) text: &'a str,
 }
 
 impl Reader<'_> {
-    pub(super) fn fault<T>(&self, at: &Spanned<T>, sentence: impl Into<String>) -> InputError {
+    pub(crate) fn fault<T>(&self, at: &Spanned<T>, sentence: impl Into<String>) -> InputError {
         InputError::at_offset(self.file, self.text, at.span().start, sentence)
     }
 
-    pub(super) fn quantity<Q: Written>(&self, text: &Text, key: &str) -> Result<Q, InputError> {
+    pub(crate) fn quantity<Q: Written>(&self, text: &Text, key: &str) -> Result<Q, InputError> {
         Q::read(text.0.get_ref()).map_err(|e| self.fault(&text.0, format!("{key}: {e}")))
     }
 
-    pub(super) fn quantity_or<Q: Written>(
+    pub(crate) fn quantity_or<Q: Written>(
         &self,
         text: Option<&Text>,
         key: &str,
@@ -34,7 +34,7 @@ impl Reader<'_> {
         text.map_or(Ok(default), |t| self.quantity(t, key))
     }
 
-    pub(super) fn within(
+    pub(crate) fn within(
         &self,
         text: &Text,
         key: &str,
@@ -53,7 +53,7 @@ impl Reader<'_> {
         ))
     }
 
-    pub(super) fn number_within(
+    pub(crate) fn number_within(
         &self,
         number: &Number,
         key: &str,
@@ -69,7 +69,7 @@ impl Reader<'_> {
         ))
     }
 
-    pub(super) fn number_or(
+    pub(crate) fn number_or(
         &self,
         number: Option<&Number>,
         key: &str,
@@ -79,7 +79,7 @@ impl Reader<'_> {
         number.map_or(Ok(default), |n| self.number_within(n, key, range))
     }
 
-    pub(super) fn word<T: Copy>(
+    pub(crate) fn word<T: Copy>(
         &self,
         text: &Text,
         key: &str,
@@ -100,7 +100,7 @@ impl Reader<'_> {
         ))
     }
 
-    pub(super) fn word_or<T: Copy>(
+    pub(crate) fn word_or<T: Copy>(
         &self,
         text: Option<&Text>,
         key: &str,
@@ -111,7 +111,7 @@ impl Reader<'_> {
     }
 
     /// Position of a name in a list of names, for references inside the kit.
-    pub(super) fn reference(
+    pub(crate) fn reference(
         &self,
         text: &Text,
         what: &str,
@@ -125,7 +125,7 @@ impl Reader<'_> {
         self.word(text, what, &known)
     }
 
-    pub(super) fn refuse_duplicates<'t>(
+    pub(crate) fn refuse_duplicates<'t>(
         &self,
         what: &str,
         names: impl Iterator<Item = (&'t Text, String)>,
@@ -159,7 +159,7 @@ pub(super) fn listed(names: &[&str]) -> String {
 }
 
 /// "; did you mean ...?" when a known word is near.
-pub(super) fn suggestion(came: &str, known: &[&str]) -> String {
+pub(crate) fn suggestion(came: &str, known: &[&str]) -> String {
     known
         .iter()
         .map(|k| (strsim::normalized_damerau_levenshtein(came, k), k))

@@ -1,0 +1,129 @@
+//! What a pass does on paper: what it takes off, how hot it gets, and where.
+//!
+//! Law: pressure from the contact law, rubbing speed from the motion, removal
+//! k·∫p·v dt swept along the path, heat η·μ·p·v conducted into the layers; see
+//! the header of each law.
+//! Source: [`SOURCES`].
+//! Holds: one machine and one pad on one section; constant force and speed.
+//! Outside: the setup's reader refuses.
+//! Left out: free edges and creases under a moving pad, abrasive that breaks
+//! down, evaporation, heat kept in the pad.
+//! Checked by: closed forms K2, K3, R3, H3, H4, H8 and the table of the leaning
+//! disc, reached through setup files (`tests.rs`).
+
+mod heat;
+mod read;
+mod removal;
+pub mod result;
+pub mod setup;
+mod travel;
+mod written;
+
+use lapwing_measure::Source;
+use lapwing_measure::quantity::Length;
+use lapwing_physics::contact::{Contact, Surface, press};
+use lapwing_physics::footprint::Footprint;
+pub use lapwing_physics::heat::HeatWatch;
+use uom::si::length::meter;
+use uom::si::thermodynamic_temperature::degree_celsius;
+use uom::si::velocity::meter_per_second;
+
+pub use self::read::{Files, read_setup};
+pub use self::result::BenchResult;
+pub use self::setup::Setup;
+
+use self::result::{BenchMaps, PadPressure, PadSpeed};
+use crate::record::{Caution, InputError};
+
+/// Publications behind the laws.
+pub const SOURCES: [Source; 4] =
+    [Source::Preston1927, Source::RoarkEccentric, Source::CarslawJaeger1959, Source::Incropera];
+
+/// Cells of the pressure table across the pad.
+const CELLS_ACROSS_PAD: f64 = 50.0;
+
+/// Works out a pass; `watch` hears of the progress and may stop it.
+///
+/// # Errors
+/// A sentence when a law refuses the setup, or when it was stopped.
+pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputError> {
+    let refuse = |sentence: String| InputError::in_file(setup.file.as_str(), sentence);
+    let contact = pressed(setup).map_err(refuse)?;
+    let footprint = Footprint::of(&contact, setup.motion).map_err(|e| refuse(e.to_string()))?;
+    let stroke = travel::stroke(setup, footprint.reach_m).map_err(refuse)?;
+    let taken = removal::removal(setup, &footprint, &stroke).map_err(refuse)?;
+    let warmed = heat::heat(setup, &footprint, &stroke, watch).map_err(refuse)?;
+    let start_c = setup.panel.start.get::<degree_celsius>();
+    let section = setup.panel.section;
+    let mut result = BenchResult {
+        time_s: stroke.total_time().value,
+        path_m: stroke.path_length().get::<meter>(),
+        removal: taken.removal,
+        heat: warmed.heat,
+        pressure: pressure(&contact),
+        speed: speed(setup).map_err(refuse)?,
+        cautions: setup.cautions.clone(),
+        provenance: setup.origins.clone(),
+        maps: BenchMaps {
+            size_m: (section.width.get::<meter>(), section.height.get::<meter>()),
+            removal_cells: taken.cells,
+            removal_um: taken.depth_um,
+            heat_cells: warmed.cells,
+            peak_c: warmed.peak_map_k.iter().map(|k| start_c + f64::from(*k)).collect(),
+            start_c,
+        },
+    };
+    let doubts = doubts(setup, &contact, &result);
+    result.cautions.extend(doubts);
+    Ok(result)
+}
+
+fn pressed(setup: &Setup) -> Result<Contact, String> {
+    let surface = Surface { radius_x: setup.panel.radius_x, radius_y: setup.panel.radius_y, ..Surface::default() };
+    let cell = Length::new::<meter>(2.0 * setup.pad.radius.get::<meter>() / CELLS_ACROSS_PAD);
+    press(setup.pad, setup.touch, surface, cell).map_err(|e| e.to_string())
+}
+
+fn pressure(contact: &Contact) -> PadPressure {
+    PadPressure {
+        mean_kpa: contact.mean_pa / 1e3,
+        max_kpa: contact.max_pa / 1e3,
+        contact_frac: contact.contact_frac,
+        eccentricity_frac: contact.eccentricity_frac,
+        tilt_deg: contact.tilt_rad.to_degrees(),
+    }
+}
+
+fn speed(setup: &Setup) -> Result<PadSpeed, String> {
+    let mean = setup.motion.mean_speed_of_pad(setup.pad.radius, setup.pad.hole_radius).map_err(|e| e.to_string())?;
+    Ok(PadSpeed {
+        mean_m_s: mean.get::<meter_per_second>(),
+        max_m_s: setup.motion.highest_speed_on_pad(setup.pad.radius).get::<meter_per_second>(),
+    })
+}
+
+/// Compression beyond which foam hardens, as a share of its thickness.
+const HARDENS_FRAC: f64 = 0.67;
+/// Surface temperature over which the trade stops, °C (`Source::HeatLimits`).
+const STOP_C: f64 = 60.0;
+
+fn doubts(setup: &Setup, contact: &Contact, result: &BenchResult) -> Vec<Caution> {
+    let mut doubts = Vec::new();
+    if contact.compression_frac > HARDENS_FRAC {
+        doubts.push(Caution::new("pad", format!("The foam is pressed to {:.0} % of its thickness at the hardest place; foam hardens there and the true peak is higher.", 100.0 * contact.compression_frac)));
+    }
+    if contact.contact_frac < 0.995 {
+        doubts.push(Caution::new("touch", format!("Part of the pad lifts off: {:.0} % of its face touches.", 100.0 * contact.contact_frac)));
+    }
+    if result.heat.peak_c > STOP_C {
+        doubts.push(Caution::new("heat", format!("The surface reaches {:.0} °C, over the 60 °C at which the trade stops; sources disagree between 43 and 71 °C.", result.heat.peak_c)));
+    }
+    let is_ranged = setup.friction_frac.lower < setup.friction_frac.upper;
+    if is_ranged && result.heat.peak_rise_lower_k.is_none() {
+        doubts.push(Caution::new("panel", "The panel does not start at air temperature; the range of the friction share is not carried over to the peak."));
+    }
+    doubts
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,206 @@
+//! What the bench answers, in the units of its JSON keys.
+//!
+//! Law: none. `removal.mean_um`, `min_um`, `max_um` and `cv` are over the whole
+//! section; the `interior_` ones over cells farther than one pad diameter from
+//! every rim (the swept area where there is no such cell).
+//! Holds: a value that cannot be stated is `null`.
+//! Checked by: the tests of the station.
+
+use serde::Serialize;
+
+use super::setup::{Origin, Spread};
+use crate::record::Caution;
+
+/// What a pass does.
+#[derive(Clone, Debug, Serialize)]
+pub struct BenchResult {
+    /// Time from first touch to last, waits included.
+    pub time_s: f64,
+    /// Length walked with the pad on the panel.
+    pub path_m: f64,
+    /// What comes off.
+    pub removal: Removal,
+    /// How warm the surface gets.
+    pub heat: Heat,
+    /// Pressure under the pad.
+    pub pressure: PadPressure,
+    /// Rubbing speed of the pad.
+    pub speed: PadSpeed,
+    /// Doubts.
+    pub cautions: Vec<Caution>,
+    /// Where the numbers come from that the user did not give.
+    pub provenance: Vec<Origin>,
+    /// Maps for pictures; not in the JSON.
+    #[serde(skip)]
+    pub maps: BenchMaps,
+}
+
+/// What comes off.
+#[derive(Clone, Debug, Serialize)]
+pub struct Removal {
+    /// Mean over the whole section.
+    pub mean_um: f64,
+    /// Mean over the interior.
+    pub interior_mean_um: f64,
+    /// Interior mean at the lower end of the cut rate's range.
+    pub interior_lower_um: f64,
+    /// Interior mean at the upper end of the cut rate's range.
+    pub interior_upper_um: f64,
+    /// Least cell of the section.
+    pub min_um: f64,
+    /// Most of any cell.
+    pub max_um: f64,
+    /// Deviation over mean, whole section.
+    pub cv: f64,
+    /// Least cell of the interior.
+    pub interior_min_um: f64,
+    /// Most of any interior cell.
+    pub interior_max_um: f64,
+    /// Deviation over mean in the interior.
+    pub interior_cv: f64,
+    /// Is the interior the swept area because the section is too small?
+    pub interior_is_swept_area: bool,
+    /// Cut rate used, with its range.
+    pub cut_rate_per_pa: Spread,
+    /// Depths along a line through the panel's centre.
+    pub profile: Profiles,
+}
+
+/// Depths along both middle lines of the section.
+#[derive(Clone, Debug, Serialize)]
+pub struct Profiles {
+    /// Places from the left rim.
+    pub x_m: Vec<f64>,
+    /// Depths along x at half the height.
+    pub along_x_um: Vec<f64>,
+    /// Places from the lower rim.
+    pub y_m: Vec<f64>,
+    /// Depths along y at half the width.
+    pub along_y_um: Vec<f64>,
+}
+
+/// How warm the surface gets.
+#[derive(Clone, Debug, Serialize)]
+pub struct Heat {
+    /// Highest surface temperature.
+    pub peak_c: f64,
+    /// Highest rise of the outer surface over the start.
+    pub peak_rise_k: f64,
+    /// The same at the lower end of the friction share's range.
+    pub peak_rise_lower_k: Option<f64>,
+    /// The same at the upper end.
+    pub peak_rise_upper_k: Option<f64>,
+    /// Difference to the same pass on a grid twice as coarse.
+    pub peak_error_k: Option<f64>,
+    /// Where and when.
+    pub peak_at: PeakAt,
+    /// Highest rise during each pass.
+    pub pass_peak_rise_k: Vec<f64>,
+    /// Put in by the pad.
+    pub energy_in_j: f64,
+    /// Still in the panel at the end.
+    pub energy_stored_j: f64,
+    /// Given to the air.
+    pub energy_lost_j: f64,
+    /// What the books are off by, as a share.
+    pub energy_balance_frac: f64,
+    /// Friction share used, with its range.
+    pub friction_share: Spread,
+    /// Heat transfer used outside.
+    pub convection_outside_w_m2k: f64,
+    /// Heat transfer used inside.
+    pub convection_inside_w_m2k: f64,
+    /// How long the surface was hot.
+    pub seconds_above: Vec<SecondsAbove>,
+    /// The surface over time.
+    pub history: Vec<Moment>,
+    /// Cells and steps.
+    pub grid: HeatGrid,
+}
+
+/// Where and when the surface was hottest.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct PeakAt {
+    /// From the left rim.
+    pub x_m: f64,
+    /// From the lower rim.
+    pub y_m: f64,
+    /// From the start.
+    pub t_s: f64,
+}
+
+/// How long the hottest place was above a temperature.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct SecondsAbove {
+    /// The temperature.
+    pub temperature_c: f64,
+    /// The longest of any place.
+    pub longest_s: f64,
+}
+
+/// A point of the history.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Moment {
+    /// From the start.
+    pub t_s: f64,
+    /// Hottest place of the surface, rise over the start.
+    pub hottest_rise_k: f64,
+    /// Under the pad's centre; nothing while the pad is off the panel.
+    pub under_pad_rise_k: Option<f64>,
+}
+
+/// Cells and steps of the heat computation.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct HeatGrid {
+    /// Cells along x.
+    pub columns: usize,
+    /// Cells along y.
+    pub rows: usize,
+    /// Cells through the depth.
+    pub depth_cells: usize,
+    /// Length of a step.
+    pub step_s: f64,
+    /// Steps.
+    pub steps: usize,
+}
+
+/// Pressure under the pad.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct PadPressure {
+    /// Force over the whole face.
+    pub mean_kpa: f64,
+    /// Highest.
+    pub max_kpa: f64,
+    /// Touching share of the face.
+    pub contact_frac: f64,
+    /// Where the force acts off the pad centre, as a share of the radius.
+    pub eccentricity_frac: f64,
+    /// Tilt of the backing against the panel.
+    pub tilt_deg: f64,
+}
+
+/// Rubbing speed of the pad.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct PadSpeed {
+    /// Over the face and a turn.
+    pub mean_m_s: f64,
+    /// Highest of any point at any moment.
+    pub max_m_s: f64,
+}
+
+/// Maps over the section, row by row from the lower rim.
+#[derive(Clone, Debug, Default)]
+pub struct BenchMaps {
+    /// Size of the section in metres.
+    pub size_m: (f64, f64),
+    /// Columns and rows of the removal map.
+    pub removal_cells: (usize, usize),
+    /// Depths.
+    pub removal_um: Vec<f64>,
+    /// Columns and rows of the heat map.
+    pub heat_cells: (usize, usize),
+    /// Highest surface temperature of each cell.
+    pub peak_c: Vec<f64>,
+    /// Temperature before the pass.
+    pub start_c: f64,
+}

@@ -1,0 +1,120 @@
+//! A pass as the technician sets it up, checked and in types.
+//!
+//! Law: none; it says what is worked, with what, how and for how long.
+//! Source: ranges of cut rate and friction are assumed (no published value for
+//! clear coat was found); each carries its mark in `origins`.
+//! Holds: one rectangular section, one machine, one pad, one abrasive.
+//! Left out: several machines in one setup; run the bench once for each.
+//! Checked by: the reader's tests.
+
+use lapwing_measure::Provenance;
+use lapwing_measure::quantity::{HeatTransfer, Length, Temperature, Time};
+use lapwing_physics::contact::{Pad, Touch};
+use lapwing_physics::convection::Facing;
+use lapwing_physics::heat::{Accuracy, Layer};
+use lapwing_physics::motion::Motion;
+use lapwing_physics::stroke::{Along, Coverage, Section, Waypoint};
+use serde::Serialize;
+
+use crate::record::Caution;
+
+/// One pass, set up.
+#[derive(Clone, Debug)]
+pub struct Setup {
+    /// The file it was read from.
+    pub file: String,
+    /// What is worked on.
+    pub panel: BenchPanel,
+    /// How the machine drives the pad.
+    pub motion: Motion,
+    /// The pad.
+    pub pad: Pad,
+    /// Force and lean.
+    pub touch: Touch,
+    /// Cut rate in 1/Pa.
+    pub cut_rate_per_pa: Spread,
+    /// Friction coefficient times the share of the heat that enters the panel.
+    pub friction_frac: Spread,
+    /// Where the pad goes.
+    pub route: Route,
+    /// How finely the heat is computed.
+    pub accuracy: Accuracy,
+    /// Surface temperatures whose duration is asked for.
+    pub above: Vec<Temperature>,
+    /// Where the numbers come from that the user did not give.
+    pub origins: Vec<Origin>,
+    /// Doubts about the setup.
+    pub cautions: Vec<Caution>,
+}
+
+/// The panel on the bench.
+#[derive(Clone, Debug)]
+pub struct BenchPanel {
+    /// The section.
+    pub section: Section,
+    /// Layers from the outside inwards.
+    pub layers: Vec<Layer>,
+    /// Does the sheet go on beyond the section?
+    pub is_wide: bool,
+    /// Temperature before the pass.
+    pub start: Temperature,
+    /// Temperature of the air.
+    pub air: Temperature,
+    /// Heat transfer outside; nothing: from the laws.
+    pub convection_outside: Option<HeatTransfer>,
+    /// Heat transfer inside; nothing: from the laws.
+    pub convection_inside: Option<HeatTransfer>,
+    /// Which way the outside looks.
+    pub facing: Facing,
+    /// Does the air the spinning pad drags along count?
+    pub has_pad_wind: bool,
+    /// Radius of curvature along x; nothing: flat.
+    pub radius_x: Option<Length>,
+    /// Radius of curvature along y; nothing: flat.
+    pub radius_y: Option<Length>,
+}
+
+/// A number with the range it may lie in; equal ends when it was given.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Spread {
+    /// The value used.
+    pub value: f64,
+    /// Lower end of its range.
+    pub lower: f64,
+    /// Upper end of its range.
+    pub upper: f64,
+}
+
+impl Spread {
+    /// A number that was given.
+    #[must_use]
+    pub fn given(value: f64) -> Self {
+        Self { value, lower: value, upper: value }
+    }
+}
+
+/// Where the pad goes.
+#[derive(Clone, Debug)]
+pub enum Route {
+    /// It stands at the panel's centre.
+    Still(Time),
+    /// It crosses the panel through its centre.
+    Line(Coverage, Along),
+    /// Parallel lines, all passes the same way.
+    Parallel(Coverage, Along),
+    /// Parallel lines, passes in turn along x and along y.
+    CrossHatch(Coverage),
+    /// Through points at given times.
+    Points(Vec<Waypoint>),
+}
+
+/// Where one number of the setup comes from.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Origin {
+    /// The key it has in the file.
+    pub key: String,
+    /// What was used.
+    pub value: String,
+    /// The mark.
+    pub provenance: Provenance,
+}
