@@ -45,7 +45,10 @@ fn removal(result: &BenchResult) -> Result<String, String> {
 
 fn heat(result: &BenchResult) -> Result<String, String> {
     let maps = &result.maps;
-    let walls = WALLS_C.map(|(at, label)| Wall { at, label: label.to_owned() });
+    let walls = WALLS_C.map(|(at, label)| Wall {
+        at,
+        label: label.to_owned(),
+    });
     let map = SectionMap {
         title: "Surface peak",
         caption: "",
@@ -65,22 +68,51 @@ fn heat(result: &BenchResult) -> Result<String, String> {
 
 fn history(result: &BenchResult) -> Result<String, String> {
     let start_c = result.maps.start_c;
-    let hottest = result.heat.history.iter().map(|m| (m.t_s, start_c + m.hottest_rise_k)).collect();
-    let under_pad =
-        result.heat.history.iter().filter_map(|m| m.under_pad_rise_k.map(|k| (m.t_s, start_c + k))).collect();
-    let axis = |name: &str, unit: &str, low: f64, high: f64| Axis { name: name.to_owned(), unit: unit.to_owned(), low, high };
-    let series = |name: &str, points: Vec<(f64, f64)>, dash| Series { name: name.to_owned(), points, dash, has_dots: false };
+    let hottest = result
+        .heat
+        .history
+        .iter()
+        .map(|m| (m.t_s, start_c + m.hottest_rise_k))
+        .collect();
+    let under_pad = result
+        .heat
+        .history
+        .iter()
+        .filter_map(|m| m.under_pad_rise_k.map(|k| (m.t_s, start_c + k)))
+        .collect();
+    let axis = |name: &str, unit: &str, low: f64, high: f64| Axis {
+        name: name.to_owned(),
+        unit: unit.to_owned(),
+        low,
+        high,
+    };
+    let series = |name: &str, points: Vec<(f64, f64)>, dash| Series {
+        name: name.to_owned(),
+        points,
+        dash,
+        has_dots: false,
+    };
     let top_c = (result.heat.peak_c.max(start_c + 5.0) / 10.0).ceil() * 10.0;
-    let walls = WALLS_C.iter().filter(|(at, _)| *at < top_c && *at > start_c);
+    let walls = WALLS_C
+        .iter()
+        .filter(|(at, _)| *at < top_c && *at > start_c);
     chart(&Chart {
         title: "Surface temperature over time".to_owned(),
         caption: String::new(),
         x: axis("Time", "s", 0.0, result.time_s),
         y: axis("Surface", "°C", (start_c / 10.0).floor() * 10.0, top_c),
-        series: vec![series("hottest place", hottest, Dash::Solid), series("under the pad's centre", under_pad, Dash::Dotted)],
+        series: vec![
+            series("hottest place", hottest, Dash::Solid),
+            series("under the pad's centre", under_pad, Dash::Dotted),
+        ],
         bands: Vec::new(),
         x_walls: Vec::new(),
-        y_walls: walls.map(|(at, label)| Wall { at: *at, label: (*label).to_owned() }).collect(),
+        y_walls: walls
+            .map(|(at, label)| Wall {
+                at: *at,
+                label: (*label).to_owned(),
+            })
+            .collect(),
         here: None,
         theme: Theme::PRINT,
         width_px: 640.0,

@@ -21,43 +21,128 @@ pub fn bench(result: &BenchResult) -> String {
         let _ = writeln!(text, "{name:<14}{words}");
     };
     let (removal, heat) = (&result.removal, &result.heat);
-    let range = ranged(removal.interior_lower_um, removal.interior_upper_um, |um| format!("{um:.2}"));
-    let place = if removal.interior_is_swept_area { "where the pad went" } else { "away from the rim" };
-    line("Takes off", format!("{:.2} µm {place}{range}; whole section {:.2} µm", removal.interior_mean_um, removal.mean_um));
-    line("", format!("thinnest cut {:.2} µm, deepest {:.2} µm, unevenness {:.0} %", removal.interior_min_um, removal.max_um, 100.0 * removal.interior_cv));
+    let range = ranged(removal.interior_lower_um, removal.interior_upper_um, |um| {
+        format!("{um:.2}")
+    });
+    let place = if removal.interior_is_swept_area {
+        "where the pad went"
+    } else {
+        "away from the rim"
+    };
+    line(
+        "Takes off",
+        format!(
+            "{:.2} µm {place}{range}; whole section {:.2} µm",
+            removal.interior_mean_um, removal.mean_um
+        ),
+    );
+    line(
+        "",
+        format!(
+            "thinnest cut {:.2} µm, deepest {:.2} µm, unevenness {:.0} %",
+            removal.interior_min_um,
+            removal.max_um,
+            100.0 * removal.interior_cv
+        ),
+    );
     let range = match (heat.peak_rise_lower_k, heat.peak_rise_upper_k) {
-        (Some(lower), Some(upper)) => ranged(lower, upper, |k| format!("{:.0}", heat.peak_c - heat.peak_rise_k + k)),
+        (Some(lower), Some(upper)) => ranged(lower, upper, |k| {
+            format!("{:.0}", heat.peak_c - heat.peak_rise_k + k)
+        }),
         _ => String::new(),
     };
-    line("Gets hot", format!("{:.0} °C at most{range}, {:.1} K over the start", heat.peak_c, heat.peak_rise_k));
-    line("", format!("at {:.0} mm from the left, {:.0} mm from below, after {:.0} s", heat.peak_at.x_m * 1e3, heat.peak_at.y_m * 1e3, heat.peak_at.t_s));
-    for above in heat.seconds_above.iter().filter(|above| above.longest_s > 0.0) {
-        line("", format!("over {:.0} °C for up to {:.0} s", above.temperature_c, above.longest_s));
+    line(
+        "Gets hot",
+        format!(
+            "{:.0} °C at most{range}, {:.1} K over the start",
+            heat.peak_c, heat.peak_rise_k
+        ),
+    );
+    line(
+        "",
+        format!(
+            "at {:.0} mm from the left, {:.0} mm from below, after {:.0} s",
+            heat.peak_at.x_m * 1e3,
+            heat.peak_at.y_m * 1e3,
+            heat.peak_at.t_s
+        ),
+    );
+    for above in heat
+        .seconds_above
+        .iter()
+        .filter(|above| above.longest_s > 0.0)
+    {
+        line(
+            "",
+            format!(
+                "over {:.0} °C for up to {:.0} s",
+                above.temperature_c, above.longest_s
+            ),
+        );
     }
-    line("Heat", format!("{:.0} J in, {:.0} J still in the panel, {:.0} J to the air", heat.energy_in_j, heat.energy_stored_j, heat.energy_lost_j));
-    line("Takes", format!("{} for {:.2} m of path", duration(result.time_s), result.path_m));
-    line("Presses", format!("{:.2} kPa on average, {:.2} kPa at most, {:.0} % of the face touches", result.pressure.mean_kpa, result.pressure.max_kpa, 100.0 * result.pressure.contact_frac));
-    line("Rubs", format!("{:.2} m/s on average, {:.2} m/s at most", result.speed.mean_m_s, result.speed.max_m_s));
+    line(
+        "Heat",
+        format!(
+            "{:.0} J in, {:.0} J still in the panel, {:.0} J to the air",
+            heat.energy_in_j, heat.energy_stored_j, heat.energy_lost_j
+        ),
+    );
+    line(
+        "Takes",
+        format!(
+            "{} for {:.2} m of path",
+            duration(result.time_s),
+            result.path_m
+        ),
+    );
+    line(
+        "Presses",
+        format!(
+            "{:.2} kPa on average, {:.2} kPa at most, {:.0} % of the face touches",
+            result.pressure.mean_kpa,
+            result.pressure.max_kpa,
+            100.0 * result.pressure.contact_frac
+        ),
+    );
+    line(
+        "Rubs",
+        format!(
+            "{:.2} m/s on average, {:.2} m/s at most",
+            result.speed.mean_m_s, result.speed.max_m_s
+        ),
+    );
     text.push_str(&doubts(result));
     text
 }
 
 fn ranged(lower: f64, upper: f64, words: impl Fn(f64) -> String) -> String {
-    if upper > lower { format!(" ({} to {})", words(lower), words(upper)) } else { String::new() }
+    if upper > lower {
+        format!(" ({} to {})", words(lower), words(upper))
+    } else {
+        String::new()
+    }
 }
 
 fn duration(seconds: f64) -> String {
     if seconds < 120.0 {
         format!("{seconds:.0} s")
     } else {
-        format!("{:.0} min {:.0} s", (seconds / 60.0).floor(), seconds % 60.0)
+        format!(
+            "{:.0} min {:.0} s",
+            (seconds / 60.0).floor(),
+            seconds % 60.0
+        )
     }
 }
 
 fn doubts(result: &BenchResult) -> String {
     let mut text = String::new();
-    let assumed: Vec<&str> =
-        result.provenance.iter().filter(|o| o.provenance.word() == "assumed").map(|o| o.key.as_str()).collect();
+    let assumed: Vec<&str> = result
+        .provenance
+        .iter()
+        .filter(|o| o.provenance.word() == "assumed")
+        .map(|o| o.key.as_str())
+        .collect();
     if !assumed.is_empty() {
         let sentence = format!("Assumed, not measured: {}.", assumed.join(", "));
         for line in wrapped(&sentence, WIDTH) {
@@ -65,7 +150,10 @@ fn doubts(result: &BenchResult) -> String {
         }
     }
     for caution in &result.cautions {
-        for line in wrapped(&format!("Caution, {}: {}", caution.place, caution.text), WIDTH) {
+        for line in wrapped(
+            &format!("Caution, {}: {}", caution.place, caution.text),
+            WIDTH,
+        ) {
             let _ = writeln!(text, "{line}");
         }
     }
@@ -74,11 +162,25 @@ fn doubts(result: &BenchResult) -> String {
 
 /// Two passes side by side, and what the second changes.
 #[must_use]
-pub fn comparison((first_name, first): (&str, &BenchResult), (second_name, second): (&str, &BenchResult)) -> String {
+pub fn comparison(
+    (first_name, first): (&str, &BenchResult),
+    (second_name, second): (&str, &BenchResult),
+) -> String {
     let mut text = String::new();
-    let _ = writeln!(text, "{:<26}{:>16}{:>16}", "", short(first_name), short(second_name));
+    let _ = writeln!(
+        text,
+        "{:<26}{:>16}{:>16}",
+        "",
+        short(first_name),
+        short(second_name)
+    );
     for (name, of) in ROWS {
-        let _ = writeln!(text, "{name:<26}{:>16}{:>16}", number(of(first)), number(of(second)));
+        let _ = writeln!(
+            text,
+            "{name:<26}{:>16}{:>16}",
+            number(of(first)),
+            number(of(second))
+        );
     }
     let _ = writeln!(text);
     for sentence in differences(first, second) {
@@ -109,7 +211,11 @@ fn short(name: &str) -> String {
 }
 
 fn number(value: f64) -> String {
-    if value.abs() >= 100.0 { format!("{value:.0}") } else { format!("{value:.2}") }
+    if value.abs() >= 100.0 {
+        format!("{value:.0}")
+    } else {
+        format!("{value:.2}")
+    }
 }
 
 /// The second pass against the first, in sentences.
@@ -129,7 +235,12 @@ pub fn differences(first: &BenchResult, second: &BenchResult) -> Vec<String> {
     let hotter_k = second.heat.peak_c - first.heat.peak_c;
     if hotter_k.abs() >= 0.5 {
         let word = if hotter_k > 0.0 { "hotter" } else { "cooler" };
-        told.push(format!("The paint gets {:.0} K {word} at its hottest: {:.0} °C instead of {:.0} °C.", hotter_k.abs(), second.heat.peak_c, first.heat.peak_c));
+        told.push(format!(
+            "The paint gets {:.0} K {word} at its hottest: {:.0} °C instead of {:.0} °C.",
+            hotter_k.abs(),
+            second.heat.peak_c,
+            first.heat.peak_c
+        ));
     }
     if told.is_empty() {
         told.push("The two do the same, within a hundredth.".to_owned());

@@ -11,8 +11,8 @@ use crate::scan::{code_only, leading_name};
 
 /// The record first, then the stations in the trade's order.
 pub const ORDER: &[&str] = &[
-    "record", "intake", "inspect", "budget", "bench", "trial", "forecast", "exposure",
-    "plan", "work", "coat", "prove", "handover",
+    "record", "intake", "inspect", "budget", "bench", "trial", "forecast", "exposure", "plan",
+    "work", "coat", "prove", "handover",
 ];
 
 /// The closed list of `measure`.

@@ -33,7 +33,8 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let mut document = serde_json::to_value(&first).map_err(|e| Failure::Ours(e.to_string()))?;
     if let Some(second) = &second {
         let other = serde_json::to_value(second).map_err(|e| Failure::Ours(e.to_string()))?;
-        document["compare"] = json!({ "other": other, "differences": bench_words::differences(&first, second) });
+        document["compare"] =
+            json!({ "other": other, "differences": bench_words::differences(&first, second) });
     }
     if let Some(out) = &arguments.out {
         write_out(out, &first, second.as_ref(), &document)?;
@@ -43,18 +44,27 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     }
     match (&second, &arguments.compare) {
         (Some(second), Some(other)) => {
-            print(&bench_words::comparison((&name(&arguments.setup), &first), (&name(other), second)));
+            print(&bench_words::comparison(
+                (&name(&arguments.setup), &first),
+                (&name(other), second),
+            ));
         }
         _ => print(&bench_words::bench(&first)),
     }
     if let Some(out) = &arguments.out {
-        print(&format!("\nWritten to {}: bench.json and the maps.\n", out.display()));
+        print(&format!(
+            "\nWritten to {}: bench.json and the maps.\n",
+            out.display()
+        ));
     }
     Ok(())
 }
 
 fn name(path: &Path) -> String {
-    path.file_stem().map_or_else(|| path.display().to_string(), |stem| stem.to_string_lossy().into_owned())
+    path.file_stem().map_or_else(
+        || path.display().to_string(),
+        |stem| stem.to_string_lossy().into_owned(),
+    )
 }
 
 fn worked(path: &Path) -> Result<BenchResult, Failure> {
@@ -66,7 +76,13 @@ fn worked(path: &Path) -> Result<BenchResult, Failure> {
     let setup = read_setup(&path.display().to_string(), &text, &beside)?;
     let progress = Progress::new("working out heat and removal");
     let report = |done: f64| progress.at(done);
-    let result = bench(&setup, HeatWatch { progress: Some(&report), cancel: None })?;
+    let result = bench(
+        &setup,
+        HeatWatch {
+            progress: Some(&report),
+            cancel: None,
+        },
+    )?;
     progress.done();
     Ok(result)
 }
@@ -82,9 +98,16 @@ fn write_out(
     for (prefix, result) in [("", Some(first)), ("other-", second)] {
         let Some(result) = result else { continue };
         let pictures = bench_pictures::bench(result).map_err(Failure::Ours)?;
-        files.extend(pictures.into_iter().map(|(name, svg)| (format!("{prefix}{name}"), svg.into_bytes())));
+        files.extend(
+            pictures
+                .into_iter()
+                .map(|(name, svg)| (format!("{prefix}{name}"), svg.into_bytes())),
+        );
     }
-    let named: Vec<(&str, &[u8])> = files.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice())).collect();
+    let named: Vec<(&str, &[u8])> = files
+        .iter()
+        .map(|(name, bytes)| (name.as_str(), bytes.as_slice()))
+        .collect();
     lapwing_store::write_all(out, &named)?;
     Ok(())
 }

@@ -38,15 +38,31 @@ pub(super) struct Warmed {
     pub(super) peak_map_k: Vec<f32>,
 }
 
-pub(super) fn heat(setup: &Setup, footprint: &Footprint, stroke: &Stroke, watch: HeatWatch<'_>) -> Result<Warmed, String> {
+pub(super) fn heat(
+    setup: &Setup,
+    footprint: &Footprint,
+    stroke: &Stroke,
+    watch: HeatWatch<'_>,
+) -> Result<Warmed, String> {
     let panel = &setup.panel;
     let table = &footprint.rubbing;
-    let flux_w_m2: Vec<f64> = table.values.iter().map(|rubbing| rubbing * setup.friction_frac.value).collect();
-    let flux = FluxFootprint::new(table.cells, Length::new::<meter>(table.cell_m), &flux_w_m2).map_err(|e| e.to_string())?;
+    let flux_w_m2: Vec<f64> = table
+        .values
+        .iter()
+        .map(|rubbing| rubbing * setup.friction_frac.value)
+        .collect();
+    let flux = FluxFootprint::new(table.cells, Length::new::<meter>(table.cell_m), &flux_w_m2)
+        .map_err(|e| e.to_string())?;
     let path = travel::timed(stroke)?;
-    let ends: Vec<Time> = stroke.pass_ends_s().iter().map(|s| Time::new::<second>(*s)).collect();
+    let ends: Vec<Time> = stroke
+        .pass_ends_s()
+        .iter()
+        .map(|s| Time::new::<second>(*s))
+        .collect();
     let start_k = panel.start.get::<kelvin>();
-    let rise = |t: &Temperature| TemperatureDifference::new::<kelvins>((t.get::<kelvin>() - start_k).max(0.0));
+    let rise = |t: &Temperature| {
+        TemperatureDifference::new::<kelvins>((t.get::<kelvin>() - start_k).max(0.0))
+    };
     let thresholds: Vec<TemperatureDifference> = setup.above.iter().map(rise).collect();
     let air = air(setup)?;
     let problem = HeatProblem {
@@ -54,7 +70,11 @@ pub(super) fn heat(setup: &Setup, footprint: &Footprint, stroke: &Stroke, watch:
         panel: Panel {
             size_x: panel.section.width,
             size_y: panel.section.height,
-            rim: if panel.is_wide { Rim::Wide } else { Rim::Insulated },
+            rim: if panel.is_wide {
+                Rim::Wide
+            } else {
+                Rim::Insulated
+            },
         },
         air,
         footprints: &[flux],
@@ -85,22 +105,36 @@ fn air(setup: &Setup) -> Result<AirContact, String> {
     };
     let spin = match setup.motion {
         Motion::Rotary { spin } | Motion::RandomOrbital { spin, .. } => spin,
-        Motion::ForcedRotation { orbit, turns_per_orbit, .. } => orbit * turns_per_orbit,
+        Motion::ForcedRotation {
+            orbit,
+            turns_per_orbit,
+            ..
+        } => orbit * turns_per_orbit,
     };
     let wind = panel.has_pad_wind.then_some(spin);
-    let or_law = |given: Option<HeatTransfer>, law: &dyn Fn() -> Result<HeatTransfer, lapwing_physics::PhysicsError>| {
-        given.map_or_else(|| law().map_err(|e| e.to_string()), Ok)
-    };
+    let or_law =
+        |given: Option<HeatTransfer>,
+         law: &dyn Fn() -> Result<HeatTransfer, lapwing_physics::PhysicsError>| {
+            given.map_or_else(|| law().map_err(|e| e.to_string()), Ok)
+        };
     Ok(AirContact {
-        outside: or_law(panel.convection_outside, &|| convection::outside(&face, wind))?,
+        outside: or_law(panel.convection_outside, &|| {
+            convection::outside(&face, wind)
+        })?,
         inside: or_law(panel.convection_inside, &|| convection::inside(&face))?,
-        start_over_air: TemperatureDifference::new::<kelvins>(panel.start.get::<kelvin>() - panel.air.get::<kelvin>()),
+        start_over_air: TemperatureDifference::new::<kelvins>(
+            panel.start.get::<kelvin>() - panel.air.get::<kelvin>(),
+        ),
     })
 }
 
 fn told(setup: &Setup, solved: &HeatResult, air: AirContact) -> Heat {
     let start_c = setup.panel.start.get::<degree_celsius>();
-    let Spread { value, lower, upper } = setup.friction_frac;
+    let Spread {
+        value,
+        lower,
+        upper,
+    } = setup.friction_frac;
     let can_scale = solved.is_proportional && value > 0.0;
     let scaled = |share: f64| can_scale.then(|| solved.peak_rise_k * share / value);
     Heat {
@@ -109,7 +143,11 @@ fn told(setup: &Setup, solved: &HeatResult, air: AirContact) -> Heat {
         peak_rise_lower_k: scaled(lower),
         peak_rise_upper_k: scaled(upper),
         peak_error_k: solved.peak_error_k,
-        peak_at: PeakAt { x_m: solved.peak_at.x_m, y_m: solved.peak_at.y_m, t_s: solved.peak_at.t_s },
+        peak_at: PeakAt {
+            x_m: solved.peak_at.x_m,
+            y_m: solved.peak_at.y_m,
+            t_s: solved.peak_at.t_s,
+        },
         pass_peak_rise_k: solved.pass_peak_rise_k.clone(),
         energy_in_j: solved.energy.in_j,
         energy_stored_j: solved.energy.stored_j,
@@ -122,7 +160,10 @@ fn told(setup: &Setup, solved: &HeatResult, air: AirContact) -> Heat {
             .above
             .iter()
             .zip(&solved.above)
-            .map(|(t, above)| SecondsAbove { temperature_c: t.get::<degree_celsius>(), longest_s: above.longest_s })
+            .map(|(t, above)| SecondsAbove {
+                temperature_c: t.get::<degree_celsius>(),
+                longest_s: above.longest_s,
+            })
             .collect(),
         history: history(solved),
         grid: HeatGrid {
@@ -139,12 +180,20 @@ fn told(setup: &Setup, solved: &HeatResult, air: AirContact) -> Heat {
 fn history(solved: &HeatResult) -> Vec<Moment> {
     let stretch = solved.history.len().div_ceil(MOST_MOMENTS).max(1);
     let hottest = |points: &[lapwing_physics::heat::HistoryPoint]| {
-        points.iter().max_by(|a, b| a.hottest_rise_k.total_cmp(&b.hottest_rise_k)).copied()
+        points
+            .iter()
+            .max_by(|a, b| a.hottest_rise_k.total_cmp(&b.hottest_rise_k))
+            .copied()
     };
     let moment = |point: lapwing_physics::heat::HistoryPoint| Moment {
         t_s: point.t_s,
         hottest_rise_k: point.hottest_rise_k,
         under_pad_rise_k: point.centre_rise_k,
     };
-    solved.history.chunks(stretch).filter_map(hottest).map(moment).collect()
+    solved
+        .history
+        .chunks(stretch)
+        .filter_map(hottest)
+        .map(moment)
+        .collect()
 }

@@ -36,8 +36,12 @@ use self::result::{BenchMaps, PadPressure, PadSpeed};
 use crate::record::{Caution, InputError};
 
 /// Publications behind the laws.
-pub const SOURCES: [Source; 4] =
-    [Source::Preston1927, Source::RoarkEccentric, Source::CarslawJaeger1959, Source::Incropera];
+pub const SOURCES: [Source; 4] = [
+    Source::Preston1927,
+    Source::RoarkEccentric,
+    Source::CarslawJaeger1959,
+    Source::Incropera,
+];
 
 /// Cells of the pressure table across the pad.
 const CELLS_ACROSS_PAD: f64 = 50.0;
@@ -69,7 +73,11 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
             removal_cells: taken.cells,
             removal_um: taken.depth_um,
             heat_cells: warmed.cells,
-            peak_c: warmed.peak_map_k.iter().map(|k| start_c + f64::from(*k)).collect(),
+            peak_c: warmed
+                .peak_map_k
+                .iter()
+                .map(|k| start_c + f64::from(*k))
+                .collect(),
             start_c,
         },
     };
@@ -79,7 +87,11 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
 }
 
 fn pressed(setup: &Setup) -> Result<Contact, String> {
-    let surface = Surface { radius_x: setup.panel.radius_x, radius_y: setup.panel.radius_y, ..Surface::default() };
+    let surface = Surface {
+        radius_x: setup.panel.radius_x,
+        radius_y: setup.panel.radius_y,
+        ..Surface::default()
+    };
     let cell = Length::new::<meter>(2.0 * setup.pad.radius.get::<meter>() / CELLS_ACROSS_PAD);
     press(setup.pad, setup.touch, surface, cell).map_err(|e| e.to_string())
 }
@@ -95,10 +107,16 @@ fn pressure(contact: &Contact) -> PadPressure {
 }
 
 fn speed(setup: &Setup) -> Result<PadSpeed, String> {
-    let mean = setup.motion.mean_speed_of_pad(setup.pad.radius, setup.pad.hole_radius).map_err(|e| e.to_string())?;
+    let mean = setup
+        .motion
+        .mean_speed_of_pad(setup.pad.radius, setup.pad.hole_radius)
+        .map_err(|e| e.to_string())?;
     Ok(PadSpeed {
         mean_m_s: mean.get::<meter_per_second>(),
-        max_m_s: setup.motion.highest_speed_on_pad(setup.pad.radius).get::<meter_per_second>(),
+        max_m_s: setup
+            .motion
+            .highest_speed_on_pad(setup.pad.radius)
+            .get::<meter_per_second>(),
     })
 }
 
@@ -113,7 +131,13 @@ fn doubts(setup: &Setup, contact: &Contact, result: &BenchResult) -> Vec<Caution
         doubts.push(Caution::new("pad", format!("The foam is pressed to {:.0} % of its thickness at the hardest place; foam hardens there and the true peak is higher.", 100.0 * contact.compression_frac)));
     }
     if contact.contact_frac < 0.995 {
-        doubts.push(Caution::new("touch", format!("Part of the pad lifts off: {:.0} % of its face touches.", 100.0 * contact.contact_frac)));
+        doubts.push(Caution::new(
+            "touch",
+            format!(
+                "Part of the pad lifts off: {:.0} % of its face touches.",
+                100.0 * contact.contact_frac
+            ),
+        ));
     }
     if result.heat.peak_c > STOP_C {
         doubts.push(Caution::new("heat", format!("The surface reaches {:.0} °C, over the 60 °C at which the trade stops; sources disagree between 43 and 71 °C.", result.heat.peak_c)));

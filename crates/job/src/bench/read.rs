@@ -45,11 +45,20 @@ struct Notes {
 
 impl Notes {
     fn origin(&mut self, key: &str, value: impl Into<String>, provenance: Provenance) {
-        self.origins.push(Origin { key: key.to_owned(), value: value.into(), provenance });
+        self.origins.push(Origin {
+            key: key.to_owned(),
+            value: value.into(),
+            provenance,
+        });
     }
 
     /// Marks a key that was left out; what the user gave is the user's own.
-    fn if_absent(&mut self, key: &str, written: Option<&Text>, (otherwise, mark): (&str, Provenance)) {
+    fn if_absent(
+        &mut self,
+        key: &str,
+        written: Option<&Text>,
+        (otherwise, mark): (&str, Provenance),
+    ) {
         if written.is_none() {
             self.origin(key, otherwise, mark);
         }
@@ -66,7 +75,10 @@ impl Notes {
 /// One sentence with line and column: what came, what is allowed, why.
 pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, InputError> {
     let written: WrittenSetup = toml::from_str(text).map_err(|e| {
-        let sentence = format!("{}. A setup has [panel], [machine], [pad], [touch], [abrasive] and [stroke].", e.message().trim_end().replace('\n', " "));
+        let sentence = format!(
+            "{}. A setup has [panel], [machine], [pad], [touch], [abrasive] and [stroke].",
+            e.message().trim_end().replace('\n', " ")
+        );
         match e.span() {
             Some(span) => InputError::at_offset(file, text, span.start, sentence),
             None => InputError::in_file(file, sentence),
@@ -78,7 +90,11 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
     let motion = tool::motion(&reader, &written.machine, &mut notes)?;
     let pad = tool::pad(&reader, &written.pad, &mut notes)?;
     let touch = tool::touch(&reader, &written.touch)?;
-    let smallest_m = panel.section.width.get::<meter>().min(panel.section.height.get::<meter>());
+    let smallest_m = panel
+        .section
+        .width
+        .get::<meter>()
+        .min(panel.section.height.get::<meter>());
     let diameter_m = 2.0 * pad.radius.get::<meter>();
     if diameter_m > smallest_m {
         return Err(reader.fault(
@@ -90,7 +106,12 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
             ),
         ));
     }
-    let route = route::route(&reader, &written.stroke, (&panel.section, &pad), (files, &mut notes))?;
+    let route = route::route(
+        &reader,
+        &written.stroke,
+        (&panel.section, &pad),
+        (files, &mut notes),
+    )?;
     let (cut_rate_per_pa, friction_frac) = abrasive(&reader, &written.abrasive, &mut notes)?;
     let accuracy = accuracy(&reader, &written.heat)?;
     let above = above(&reader, &written.heat.above, panel.start)?;
@@ -112,32 +133,65 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
 
 /// Classes of abrasive: word, cut rate in 1/Pa, and the factor its range
 /// spans to either side. All assumed.
-const CUT_CLASSES: [(&str, f64); 4] =
-    [("finishing", 1e-12), ("fine", 2e-12), ("medium", 4e-12), ("heavy", 1e-11)];
+const CUT_CLASSES: [(&str, f64); 4] = [
+    ("finishing", 1e-12),
+    ("fine", 2e-12),
+    ("medium", 4e-12),
+    ("heavy", 1e-11),
+];
 const CLASS_FACTOR: f64 = 2.0;
 
 /// Friction share where none is given, with its range; assumed.
-const FRICTION: Spread = Spread { value: 0.3, lower: 0.2, upper: 0.45 };
+const FRICTION: Spread = Spread {
+    value: 0.3,
+    lower: 0.2,
+    upper: 0.45,
+};
 
-fn abrasive(reader: &Reader<'_>, written: &WrittenAbrasive, notes: &mut Notes) -> Result<(Spread, Spread), InputError> {
+fn abrasive(
+    reader: &Reader<'_>,
+    written: &WrittenAbrasive,
+    notes: &mut Notes,
+) -> Result<(Spread, Spread), InputError> {
     let class = |word: &str| {
-        CUT_CLASSES.iter().find(|(name, _)| *name == word).map(|(_, rate)| Spread {
-            value: *rate,
-            lower: rate / CLASS_FACTOR,
-            upper: rate * CLASS_FACTOR,
-        })
+        CUT_CLASSES
+            .iter()
+            .find(|(name, _)| *name == word)
+            .map(|(_, rate)| Spread {
+                value: *rate,
+                lower: rate / CLASS_FACTOR,
+                upper: rate * CLASS_FACTOR,
+            })
     };
-    let word = written.cut_rate.as_ref().map_or("medium", |t| t.0.get_ref().trim());
+    let word = written
+        .cut_rate
+        .as_ref()
+        .map_or("medium", |t| t.0.get_ref().trim());
     let cut_rate = match (class(word), &written.cut_rate) {
         (Some(spread), _) => {
-            notes.origin("abrasive.cut_rate", format!("{word}: {:e} 1/Pa, {:e} to {:e}", spread.value, spread.lower, spread.upper), Provenance::Assumed);
+            notes.origin(
+                "abrasive.cut_rate",
+                format!(
+                    "{word}: {:e} 1/Pa, {:e} to {:e}",
+                    spread.value, spread.lower, spread.upper
+                ),
+                Provenance::Assumed,
+            );
             spread
         }
         (None, Some(text)) => {
             let rate = lapwing_measure::quantity::cut_rate(word).map_err(|e| {
-                reader.fault(&text.0, format!("abrasive.cut_rate: {e} Or a class: finishing, fine, medium, heavy."))
+                reader.fault(
+                    &text.0,
+                    format!("abrasive.cut_rate: {e} Or a class: finishing, fine, medium, heavy."),
+                )
             })?;
-            reader.within(text, "abrasive.cut_rate", (rate, "1/Pa, because paint gives 1e-12 to 1e-11"), (1e-15, 1e-9))?;
+            reader.within(
+                text,
+                "abrasive.cut_rate",
+                (rate, "1/Pa, because paint gives 1e-12 to 1e-11"),
+                (1e-15, 1e-9),
+            )?;
             Spread::given(rate)
         }
         (None, None) => Spread::given(CUT_CLASSES[2].1),
@@ -148,7 +202,11 @@ fn abrasive(reader: &Reader<'_>, written: &WrittenAbrasive, notes: &mut Notes) -
             Spread::given(share)
         }
         None => {
-            notes.origin("abrasive.friction_share", "0.3, 0.2 to 0.45", Provenance::Assumed);
+            notes.origin(
+                "abrasive.friction_share",
+                "0.3, 0.2 to 0.45",
+                Provenance::Assumed,
+            );
             FRICTION
         }
     };
@@ -160,20 +218,36 @@ const MOST_CELLS: i64 = 1_000_000;
 
 fn accuracy(reader: &Reader<'_>, written: &WrittenHeat) -> Result<Accuracy, InputError> {
     let words = [("quick", Accuracy::Interactive), ("full", Accuracy::Full)];
-    let names: Vec<(&str, usize)> = words.iter().enumerate().map(|(at, (word, _))| (*word, at)).collect();
+    let names: Vec<(&str, usize)> = words
+        .iter()
+        .enumerate()
+        .map(|(at, (word, _))| (*word, at))
+        .collect();
     let Some(cells) = &written.cells else {
         if let Some(step) = &written.step {
-            return Err(reader.fault(&step.0, "heat.step came without heat.cells. Give both, or leave both to the program."));
+            return Err(reader.fault(
+                &step.0,
+                "heat.step came without heat.cells. Give both, or leave both to the program.",
+            ));
         }
         let at = reader.word_or(written.detail.as_ref(), "heat.detail", &names, 1)?;
         return Ok(words[at].1.clone());
     };
     if let Some(detail) = &written.detail {
-        return Err(reader.fault(&detail.0, "heat.detail and heat.cells contradict each other. Keep one."));
+        return Err(reader.fault(
+            &detail.0,
+            "heat.detail and heat.cells contradict each other. Keep one.",
+        ));
     }
     let given = cells.get_ref();
     let [nx, ny, nz] = given[..] else {
-        return Err(reader.fault(cells, format!("heat.cells has {} numbers; give three: along x, along y, through the depth.", given.len())));
+        return Err(reader.fault(
+            cells,
+            format!(
+                "heat.cells has {} numbers; give three: along x, along y, through the depth.",
+                given.len()
+            ),
+        ));
     };
     if [nx, ny, nz].iter().any(|n| *n < 1) || nx.saturating_mul(ny) > MOST_CELLS * 1000 {
         return Err(reader.fault(cells, format!("heat.cells is [{nx}, {ny}, {nz}]; allowed is 1 cell or more each way. [120, 120, 12] is usual.")));
@@ -184,16 +258,31 @@ fn accuracy(reader: &Reader<'_>, written: &WrittenHeat) -> Result<Accuracy, Inpu
             reader.within(text, "heat.step", (step.value, "s"), (1e-4, 60.0))?;
             step
         }
-        None => return Err(reader.fault(cells, "heat.cells came without heat.step. Add a step such as \"0.1 s\".")),
+        None => {
+            return Err(reader.fault(
+                cells,
+                "heat.cells came without heat.step. Add a step such as \"0.1 s\".",
+            ));
+        }
     };
     let count = |n: i64| usize::try_from(n).unwrap_or(usize::MAX);
-    Ok(Accuracy::Cells(Cells { nx: count(nx), ny: count(ny), nz: DepthCells::Total(count(nz)), dt, scheme: Scheme::TwoStage }))
+    Ok(Accuracy::Cells(Cells {
+        nx: count(nx),
+        ny: count(ny),
+        nz: DepthCells::Total(count(nz)),
+        dt,
+        scheme: Scheme::TwoStage,
+    }))
 }
 
 /// Surface temperatures people watch, °C (trade texts disagree on the limit).
 const WATCHED_C: [f64; 3] = [43.0, 60.0, 71.0];
 
-fn above(reader: &Reader<'_>, written: &[Text], start: Temperature) -> Result<Vec<Temperature>, InputError> {
+fn above(
+    reader: &Reader<'_>,
+    written: &[Text],
+    start: Temperature,
+) -> Result<Vec<Temperature>, InputError> {
     if written.is_empty() {
         let watched = WATCHED_C.map(Temperature::new::<degree_celsius>);
         return Ok(watched.into_iter().filter(|t| *t > start).collect());
@@ -203,7 +292,15 @@ fn above(reader: &Reader<'_>, written: &[Text], start: Temperature) -> Result<Ve
         .iter()
         .map(|text| {
             let limit: Temperature = reader.quantity(text, "heat.above")?;
-            reader.within(text, "heat.above", (limit.get::<degree_celsius>(), "°C, because only what is warmer than the start is timed"), (lowest_c, 300.0))?;
+            reader.within(
+                text,
+                "heat.above",
+                (
+                    limit.get::<degree_celsius>(),
+                    "°C, because only what is warmer than the start is timed",
+                ),
+                (lowest_c, 300.0),
+            )?;
             Ok(limit)
         })
         .collect()

@@ -27,13 +27,20 @@ pub(super) struct Taken {
     pub(super) depth_um: Vec<f64>,
 }
 
-pub(super) fn removal(setup: &Setup, footprint: &Footprint, stroke: &Stroke) -> Result<Taken, String> {
+pub(super) fn removal(
+    setup: &Setup,
+    footprint: &Footprint,
+    stroke: &Stroke,
+) -> Result<Taken, String> {
     let section = setup.panel.section;
     let size_m = (section.width.get::<meter>(), section.height.get::<meter>());
     let cell_m = CELL_DIAMETERS * 2.0 * setup.pad.radius.get::<meter>();
     // An odd number of cells puts one on the middle line.
     let count = |side_m: f64| ((side_m / cell_m).ceil().clamp(20.0, MOST_CELLS) as usize) | 1;
-    let grid = MapGrid { columns: count(size_m.0), rows: count(size_m.1) };
+    let grid = MapGrid {
+        columns: count(size_m.0),
+        rows: count(size_m.1),
+    };
     let rate = setup.cut_rate_per_pa;
     let map = map(footprint, stroke, rate.value, grid).map_err(|e| e.to_string())?;
     Ok(Taken {
@@ -65,7 +72,11 @@ fn numbers(map: &RemovalMap, rate: Spread, profile: Profiles) -> Removal {
 fn profiles(map: &RemovalMap, (width_m, height_m): (f64, f64)) -> Profiles {
     let grid = map.grid;
     let middle = |side_m: f64| lapwing_measure::quantity::Length::new::<meter>(0.5 * side_m);
-    let places = |cells: usize, side_m: f64| (0..cells).map(|i| (i as f64 + 0.5) * side_m / cells as f64).collect();
+    let places = |cells: usize, side_m: f64| {
+        (0..cells)
+            .map(|i| (i as f64 + 0.5) * side_m / cells as f64)
+            .collect()
+    };
     Profiles {
         x_m: places(grid.columns, width_m),
         along_x_um: map.profile_along_x_um(middle(height_m)),

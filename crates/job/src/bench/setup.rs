@@ -89,7 +89,11 @@ impl Spread {
     /// A number that was given.
     #[must_use]
     pub fn given(value: f64) -> Self {
-        Self { value, lower: value, upper: value }
+        Self {
+            value,
+            lower: value,
+            upper: value,
+        }
     }
 }
 

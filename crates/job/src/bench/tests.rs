@@ -5,12 +5,16 @@ use super::HeatWatch;
 use super::{BenchResult, bench, read_setup};
 
 fn worked(text: &str) -> BenchResult {
-    let setup = read_setup("setup.toml", text, &|_| Err("there is no file".to_owned())).expect("a good setup");
+    let setup = read_setup("setup.toml", text, &|_| Err("there is no file".to_owned()))
+        .expect("a good setup");
     bench(&setup, HeatWatch::default()).expect("a setup that works")
 }
 
 fn near(came: f64, expected: f64, share: f64) {
-    assert!((came - expected).abs() <= share * expected.abs(), "{came} is not {expected} to {share}");
+    assert!(
+        (came - expected).abs() <= share * expected.abs(),
+        "{came} is not {expected} to {share}"
+    );
 }
 
 /// A setup in pieces; the machine, pad and abrasive of the printed cases.
@@ -40,15 +44,28 @@ const BARE_STEEL: &str = "layers = [{ name = \"steel\", thickness = \"0.7 mm\" }
 
 #[test]
 fn a_rotary_rubs_as_fast_as_k2_says() {
-    let r = worked(&rotary("size = [\"0.5 m\", \"0.5 m\"]", "", "pattern = \"still\"\nduration = \"1 s\""));
+    let r = worked(&rotary(
+        "size = [\"0.5 m\", \"0.5 m\"]",
+        "",
+        "pattern = \"still\"\nduration = \"1 s\"",
+    ));
     near(r.speed.mean_m_s, 6.544_985, 1e-6);
     near(r.speed.max_m_s, 9.8175, 1e-5);
-    near(r.pressure.mean_kpa, 40.0 / (std::f64::consts::PI * 0.0625 * 0.0625) / 1e3, 1e-9);
+    near(
+        r.pressure.mean_kpa,
+        40.0 / (std::f64::consts::PI * 0.0625 * 0.0625) / 1e3,
+        1e-9,
+    );
 }
 
 #[test]
 fn an_orbit_rubs_as_fast_as_k3_says() {
-    for (spin, expected) in [("0 rpm", 1.88496), ("60 rpm", 1.89520), ("300 rpm", 2.15628), ("500 rpm", 2.71293)] {
+    for (spin, expected) in [
+        ("0 rpm", 1.88496),
+        ("60 rpm", 1.89520),
+        ("300 rpm", 2.15628),
+        ("500 rpm", 2.71293),
+    ] {
         let text = rotary("size = [\"0.5 m\", \"0.5 m\"]", "", "pattern = \"still\"\nduration = \"1 s\"").replace(
             "kind = \"rotary\"\nspeed = \"1500 rpm\"",
             &format!("kind = \"random-orbital\"\nspeed = \"4500 opm\"\norbit = \"8 mm\"\nspin = \"{spin}\""),
@@ -61,11 +78,19 @@ fn an_orbit_rubs_as_fast_as_k3_says() {
 fn a_line_takes_off_r3_under_its_centre_whatever_the_pad() {
     // k·F·ω/(π·V) = 78.74016 nm; the cell on the middle line is 2.5 mm wide, and
     // the closed form over it lies 0.3 % higher.
-    let r = worked(&rotary("size = [\"0.6 m\", \"0.6 m\"]", "", "pattern = \"line\"\narm_speed = \"25.4 mm/s\""));
+    let r = worked(&rotary(
+        "size = [\"0.6 m\", \"0.6 m\"]",
+        "",
+        "pattern = \"line\"\narm_speed = \"25.4 mm/s\"",
+    ));
     let profile = &r.removal.profile.along_y_um;
     near(profile[profile.len() / 2], 0.078_740_16, 0.01);
-    let narrow = rotary("size = [\"0.6 m\", \"0.6 m\"]", "", "pattern = \"line\"\narm_speed = \"25.4 mm/s\"")
-        .replace("125 mm", "75 mm");
+    let narrow = rotary(
+        "size = [\"0.6 m\", \"0.6 m\"]",
+        "",
+        "pattern = \"line\"\narm_speed = \"25.4 mm/s\"",
+    )
+    .replace("125 mm", "75 mm");
     let profile = worked(&narrow).removal.profile.along_y_um;
     near(profile[profile.len() / 2], 0.078_740_16, 0.01);
 }
@@ -73,36 +98,76 @@ fn a_line_takes_off_r3_under_its_centre_whatever_the_pad() {
 #[test]
 fn a_line_takes_off_k_f_and_two_thirds_of_the_rim_speed_over_v() {
     // Volume per length = k·F·(2/3)ωR/V, over the 0.6 m across: 1.7179e-2 µm.
-    let r = worked(&rotary("size = [\"0.6 m\", \"0.6 m\"]", "", "pattern = \"line\"\narm_speed = \"25.4 mm/s\""));
-    near(r.removal.mean_um, 1e6 * 1e-12 * 40.0 * 6.544_985 / 0.0254 / 0.6, 1e-3);
+    let r = worked(&rotary(
+        "size = [\"0.6 m\", \"0.6 m\"]",
+        "",
+        "pattern = \"line\"\narm_speed = \"25.4 mm/s\"",
+    ));
+    near(
+        r.removal.mean_um,
+        1e6 * 1e-12 * 40.0 * 6.544_985 / 0.0254 / 0.6,
+        1e-3,
+    );
 }
 
 #[test]
 fn halving_the_arm_speed_doubles_the_removal() {
-    let at = |speed: &str| worked(&rotary("size = [\"0.5 m\", \"0.5 m\"]", "", &format!("pattern = \"cross-hatch\"\npasses = 2\narm_speed = \"{speed}\""))).removal;
+    let at = |speed: &str| {
+        worked(&rotary(
+            "size = [\"0.5 m\", \"0.5 m\"]",
+            "",
+            &format!("pattern = \"cross-hatch\"\npasses = 2\narm_speed = \"{speed}\""),
+        ))
+        .removal
+    };
     near(at("50 mm/s").mean_um, 2.0 * at("100 mm/s").mean_um, 1e-9);
 }
 
 #[test]
 fn the_two_foot_section_takes_the_printed_path_and_time() {
-    let r = worked(&rotary("size = [\"0.61 m\", \"0.61 m\"]\nin_plane = \"insulated\"", "", "pattern = \"parallel\"\narm_speed = \"25.4 mm/s\""));
+    let r = worked(&rotary(
+        "size = [\"0.61 m\", \"0.61 m\"]\nin_plane = \"insulated\"",
+        "",
+        "pattern = \"parallel\"\narm_speed = \"25.4 mm/s\"",
+    ));
     near(r.path_m, 4.85, 1e-3);
     near(r.time_s, 191.0, 1e-3);
 }
 
 #[test]
 fn the_leaning_pad_follows_the_printed_table() {
-    for (e, expected) in [(0.25, 2.0000), (0.30, 2.2106), (0.5, 3.5599), (0.75, 9.6918), (0.90, 37.4795)] {
-        let r = worked(&rotary("size = [\"0.5 m\", \"0.5 m\"]", &format!("eccentricity = {e}"), "pattern = \"still\"\nduration = \"0.5 s\""));
+    for (e, expected) in [
+        (0.25, 2.0000),
+        (0.30, 2.2106),
+        (0.5, 3.5599),
+        (0.75, 9.6918),
+        (0.90, 37.4795),
+    ] {
+        let r = worked(&rotary(
+            "size = [\"0.5 m\", \"0.5 m\"]",
+            &format!("eccentricity = {e}"),
+            "pattern = \"still\"\nduration = \"0.5 s\"",
+        ));
         let ratio = r.pressure.max_kpa / r.pressure.mean_kpa;
-        assert!((ratio - expected).abs() < 6e-5, "{e}: {ratio} is not {expected}");
+        assert!(
+            (ratio - expected).abs() < 6e-5,
+            "{e}: {ratio} is not {expected}"
+        );
     }
 }
 
 #[test]
 fn a_moment_and_a_direction_lean_the_pad_alike() {
-    let by_moment = worked(&rotary("size = [\"0.5 m\", \"0.5 m\"]", "moment = \"1.25 N m\"\ndirection = \"90 deg\"", "pattern = \"still\"\nduration = \"0.5 s\""));
-    near(by_moment.pressure.max_kpa / by_moment.pressure.mean_kpa, 3.5599, 1e-4);
+    let by_moment = worked(&rotary(
+        "size = [\"0.5 m\", \"0.5 m\"]",
+        "moment = \"1.25 N m\"\ndirection = \"90 deg\"",
+        "pattern = \"still\"\nduration = \"0.5 s\"",
+    ));
+    near(
+        by_moment.pressure.max_kpa / by_moment.pressure.mean_kpa,
+        3.5599,
+        1e-4,
+    );
     assert!(by_moment.heat.peak_at.y_m > 0.26 && (by_moment.heat.peak_at.x_m - 0.25).abs() < 0.02);
 }
 
@@ -110,9 +175,19 @@ fn a_moment_and_a_direction_lean_the_pad_alike() {
 fn a_still_disc_on_a_wide_steel_sheet_warms_as_h8_says() {
     // H8 with 15 W/m²K in all: 22.56836 K at 10 s, 11.44893 K at 5 s for the
     // sheet's mean; the face lies q·L/(3k) = 0.028 K over it.
-    let panel = format!("size = [\"0.61 m\", \"0.61 m\"]\n{BARE_STEEL}\nin_plane = \"wide\"\nconvection_outside = \"10 W/m2K\"\nconvection_inside = \"5 W/m2K\"");
-    near(worked(&even_disc(&panel, "10 s")).heat.peak_rise_k, 22.568_36 + 0.028, 0.003);
-    near(worked(&even_disc(&panel, "5 s")).heat.peak_rise_k, 11.448_93 + 0.028, 0.003);
+    let panel = format!(
+        "size = [\"0.61 m\", \"0.61 m\"]\n{BARE_STEEL}\nin_plane = \"wide\"\nconvection_outside = \"10 W/m2K\"\nconvection_inside = \"5 W/m2K\""
+    );
+    near(
+        worked(&even_disc(&panel, "10 s")).heat.peak_rise_k,
+        22.568_36 + 0.028,
+        0.003,
+    );
+    near(
+        worked(&even_disc(&panel, "5 s")).heat.peak_rise_k,
+        11.448_93 + 0.028,
+        0.003,
+    );
 }
 
 #[test]
@@ -120,47 +195,89 @@ fn a_thick_plastic_slab_warms_as_h3_says() {
     // The disc is far wider than 3 mm: its centre is the slab of H3 (15.448 K
     // at 2.46 s, 87.4896 K at 60 s).
     let panel = "size = [\"0.4 m\", \"0.4 m\"]\nlayers = [{ name = \"polypropylene\", thickness = \"3 mm\" }]\nin_plane = \"insulated\"\nconvection_outside = \"0 W/m2K\"\nconvection_inside = \"0 W/m2K\"";
-    near(worked(&even_disc(panel, "2.46 s")).heat.peak_rise_k, 15.448, 0.01);
-    near(worked(&even_disc(panel, "60 s")).heat.peak_rise_k, 87.4896, 0.01);
+    near(
+        worked(&even_disc(panel, "2.46 s")).heat.peak_rise_k,
+        15.448,
+        0.01,
+    );
+    near(
+        worked(&even_disc(panel, "60 s")).heat.peak_rise_k,
+        87.4896,
+        0.01,
+    );
 }
 
 #[test]
 fn steel_before_heat_runs_sideways_warms_as_h4_says() {
     // H4 insulated: 5.7151 K at 2.46 s for the sheet's mean; its face lies
     // q·L/(3k) = 0.028 K over it. Heat has then run √(4αt) = 11.5 mm sideways.
-    let panel = format!("size = [\"0.4 m\", \"0.4 m\"]\n{BARE_STEEL}\nconvection_outside = \"0 W/m2K\"\nconvection_inside = \"0 W/m2K\"");
-    near(worked(&even_disc(&panel, "2.46 s")).heat.peak_rise_k, 5.7151 + 0.028, 0.001);
+    let panel = format!(
+        "size = [\"0.4 m\", \"0.4 m\"]\n{BARE_STEEL}\nconvection_outside = \"0 W/m2K\"\nconvection_inside = \"0 W/m2K\""
+    );
+    near(
+        worked(&even_disc(&panel, "2.46 s")).heat.peak_rise_k,
+        5.7151 + 0.028,
+        0.001,
+    );
 }
 
 #[test]
 fn the_heat_books_close_and_the_flux_is_the_friction_share_of_the_rubbing() {
-    let r = worked(&rotary("size = [\"0.61 m\", \"0.61 m\"]", "", "pattern = \"still\"\nduration = \"3 s\""));
+    let r = worked(&rotary(
+        "size = [\"0.61 m\", \"0.61 m\"]",
+        "",
+        "pattern = \"still\"\nduration = \"3 s\"",
+    ));
     near(r.heat.energy_in_j, 0.3 * 40.0 * 6.544_985 * 3.0, 1e-4);
-    near(r.heat.energy_stored_j + r.heat.energy_lost_j, r.heat.energy_in_j, 1e-5);
+    near(
+        r.heat.energy_stored_j + r.heat.energy_lost_j,
+        r.heat.energy_in_j,
+        1e-5,
+    );
 }
 
 #[test]
 fn a_moving_disc_on_steel_peaks_as_h10_says() {
     // H10: trailing rim 11.1719 K at 25.4 mm/s with 15 W/m²K.
-    let panel = format!("size = [\"0.61 m\", \"0.61 m\"]\n{BARE_STEEL}\nin_plane = \"wide\"\nconvection_outside = \"10 W/m2K\"\nconvection_inside = \"5 W/m2K\"");
-    let text = even_disc(&panel, "1 s").replace("pattern = \"still\"\nduration = \"1 s\"", "pattern = \"line\"\narm_speed = \"25.4 mm/s\"");
+    let panel = format!(
+        "size = [\"0.61 m\", \"0.61 m\"]\n{BARE_STEEL}\nin_plane = \"wide\"\nconvection_outside = \"10 W/m2K\"\nconvection_inside = \"5 W/m2K\""
+    );
+    let text = even_disc(&panel, "1 s").replace(
+        "pattern = \"still\"\nduration = \"1 s\"",
+        "pattern = \"line\"\narm_speed = \"25.4 mm/s\"",
+    );
     near(worked(&text).heat.peak_rise_k, 11.1719, 0.01);
 }
 
 #[test]
 fn left_out_convection_comes_from_the_laws_and_wind_adds() {
-    let text = |extra: &str| even_disc(&format!("size = [\"0.5 m\", \"0.5 m\"]\n{extra}"), "1 s").replace("spin = \"0 rpm\"", "spin = \"300 rpm\"");
+    let text = |extra: &str| {
+        even_disc(&format!("size = [\"0.5 m\", \"0.5 m\"]\n{extra}"), "1 s")
+            .replace("spin = \"0 rpm\"", "spin = \"300 rpm\"")
+    };
     let calm = worked(&text("")).heat;
     let windy = worked(&text("pad_wind = true")).heat;
-    assert!((6.0..14.0).contains(&calm.convection_outside_w_m2k), "{}", calm.convection_outside_w_m2k);
+    assert!(
+        (6.0..14.0).contains(&calm.convection_outside_w_m2k),
+        "{}",
+        calm.convection_outside_w_m2k
+    );
     assert!(windy.convection_outside_w_m2k > calm.convection_outside_w_m2k);
 }
 
 #[test]
 fn a_path_of_points_does_what_the_line_does() {
     let csv = "x_m,y_m,t_s\n0.0625,0.3,0\n0.5375,0.3,18.7007874\n";
-    let line = rotary("size = [\"0.6 m\", \"0.6 m\"]\nin_plane = \"insulated\"", "", "pattern = \"line\"\narm_speed = \"25.4 mm/s\"");
-    let path = rotary("size = [\"0.6 m\", \"0.6 m\"]\nin_plane = \"insulated\"", "", "pattern = \"path\"\nfile = \"way.csv\"");
+    let line = rotary(
+        "size = [\"0.6 m\", \"0.6 m\"]\nin_plane = \"insulated\"",
+        "",
+        "pattern = \"line\"\narm_speed = \"25.4 mm/s\"",
+    );
+    let path = rotary(
+        "size = [\"0.6 m\", \"0.6 m\"]\nin_plane = \"insulated\"",
+        "",
+        "pattern = \"path\"\nfile = \"way.csv\"",
+    );
     let setup = read_setup("setup.toml", &path, &|_| Ok(csv.to_owned())).expect("good");
     let by_points = bench(&setup, HeatWatch::default()).expect("works");
     near(by_points.removal.max_um, worked(&line).removal.max_um, 1e-6);
@@ -168,14 +285,26 @@ fn a_path_of_points_does_what_the_line_does() {
 
 #[test]
 fn an_unstable_step_and_a_billion_cells_are_refused_with_what_fits() {
-    let base = rotary("size = [\"0.61 m\", \"0.61 m\"]\nsubstrate = \"aluminium\"", "", "pattern = \"still\"\nduration = \"5 s\"");
+    let base = rotary(
+        "size = [\"0.61 m\", \"0.61 m\"]\nsubstrate = \"aluminium\"",
+        "",
+        "pattern = \"still\"\nduration = \"5 s\"",
+    );
     for (heat, expected) in [
-        ("cells = [400, 400, 12]\nstep = \"2 s\"", "cannot be stepped"),
-        ("cells = [10000, 10000, 10]\nstep = \"0.1 s\"", "would take about"),
+        (
+            "cells = [400, 400, 12]\nstep = \"2 s\"",
+            "cannot be stepped",
+        ),
+        (
+            "cells = [10000, 10000, 10]\nstep = \"0.1 s\"",
+            "would take about",
+        ),
     ] {
         let text = base.replace("detail = \"quick\"", heat);
         let setup = read_setup("setup.toml", &text, &|_| Err(String::new())).expect("reads");
-        let error = bench(&setup, HeatWatch::default()).expect_err("refused").to_string();
+        let error = bench(&setup, HeatWatch::default())
+            .expect_err("refused")
+            .to_string();
         assert!(error.contains(expected), "{error}");
     }
 }

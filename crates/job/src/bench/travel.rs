@@ -21,11 +21,23 @@ const FARTHEST_M: f64 = 0.2;
 pub(super) fn stroke(setup: &Setup, reach_m: f64) -> Result<Stroke, String> {
     let section = setup.panel.section;
     let made = match &setup.route {
-        Route::Still(lasts) => Stroke::still(section, (section.width / 2.0, section.height / 2.0), *lasts),
+        Route::Still(lasts) => {
+            Stroke::still(section, (section.width / 2.0, section.height / 2.0), *lasts)
+        }
         Route::Line(coverage, along) => {
             let from_outside = Margin::Inset(Length::new::<meter>(-reach_m.min(FARTHEST_M)));
-            let margin = if setup.panel.is_wide { from_outside } else { coverage.margin };
-            Stroke::line(&Coverage { margin, ..*coverage }, *along)
+            let margin = if setup.panel.is_wide {
+                from_outside
+            } else {
+                coverage.margin
+            };
+            Stroke::line(
+                &Coverage {
+                    margin,
+                    ..*coverage
+                },
+                *along,
+            )
         }
         Route::Parallel(coverage, along) => Stroke::parallel(coverage, *along),
         Route::CrossHatch(coverage) => Stroke::cross_hatch(coverage),

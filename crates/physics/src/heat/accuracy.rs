@@ -18,6 +18,7 @@ use super::column::Scheme;
 use super::depth::{DepthCell, Fineness, even, graded, total};
 use super::error::{Allowed, HeatError, allowed};
 use super::layers::Slab;
+use super::plane::margin_cells;
 
 /// What the answer is for.
 #[derive(Clone, Debug, PartialEq)]
@@ -62,6 +63,8 @@ pub(crate) struct Job<'a> {
     pub(crate) reach_m: f64,
     pub(crate) speed_m_s: f64,
     pub(crate) duration_s: f64,
+    /// How far the sheet goes on beyond the panel.
+    pub(crate) margin_m: f64,
 }
 
 /// A grid and a step decided on.
@@ -147,7 +150,9 @@ fn fitted(job: Job<'_>, recipe: Recipe) -> Settings {
     loop {
         let settings = with_cells(job, recipe, dx_m);
         let steps = job.duration_s / settings.step_s;
-        let solves = 2.0 * steps * (settings.columns * settings.rows * settings.cells.len()) as f64;
+        let beside = 2.0 * margin_cells(job.margin_m, dx_m);
+        let plane = (settings.columns as f64 + beside) * (settings.rows as f64 + beside);
+        let solves = 2.0 * steps * plane * settings.cells.len() as f64;
         if solves <= recipe.solves || dx_m > 0.25 * job.reach_m {
             return settings;
         }
@@ -279,6 +284,7 @@ mod tests {
             reach_m: 0.0625,
             speed_m_s: 0.0254,
             duration_s: 763.6,
+            margin_m: 0.0,
         };
         for (accuracy, budget) in [(Accuracy::Interactive, 0.25e9), (Accuracy::Full, 2.2e9)] {
             let (fine, coarse) = settle(job, &accuracy).expect("allowed");

@@ -184,25 +184,28 @@ impl Column {
         flux: &[f32; LANES],
         heats: &mut [[f32; LANES]],
     ) -> [f32; LANES] {
-        let faces = self.faces.as_slice();
-        let last = faces.len() - 1;
-        let mut here = strip.load(row, 0);
+        let (first, faces, last) = self.parted();
+        let mut depths = row.chunks_exact(strip.stride);
+        let mut here = depths
+            .next()
+            .map_or([0.0; LANES], |cells| strip.load(cells));
         let mut heat = [0.0_f32; LANES];
         for lane in 0..LANES {
-            heat[lane] = faces[0].pivot * (self.source * flux[lane] - self.outside * here[lane]);
+            heat[lane] = first.pivot * (self.source * flux[lane] - self.outside * here[lane]);
         }
-        heats[0] = heat;
-        for (depth, (face, kept)) in faces[1..last].iter().zip(&mut heats[1..]).enumerate() {
-            let below = strip.load(row, depth + 1);
+        let (top, kept) = heats.split_at_mut(1);
+        top[0] = heat;
+        for ((face, kept), cells) in faces.iter().zip(kept).zip(depths) {
+            let below = strip.load(cells);
             for lane in 0..LANES {
                 heat[lane] = face.pivot * (here[lane] - below[lane]) + face.lower * heat[lane];
             }
             *kept = heat;
             here = below;
         }
+        let inside = last.pivot * self.inside;
         for lane in 0..LANES {
-            heat[lane] =
-                faces[last].pivot * self.inside * here[lane] + faces[last].lower * heat[lane];
+            heat[lane] = inside * here[lane] + last.lower * heat[lane];
         }
         heat
     }
@@ -217,19 +220,25 @@ impl Column {
         eliminated: (&[[f32; LANES]], [f32; LANES]),
     ) -> [f32; LANES] {
         let (heats, mut below) = eliminated;
-        let cells = self.faces.len() - 1;
-        for (depth, (face, kept)) in self.faces[..cells].iter().zip(heats).enumerate().rev() {
+        let depths = row.chunks_exact_mut(strip.stride);
+        for ((cells, kept), face) in depths.zip(heats).zip(&self.faces).rev() {
             let (upper, warms) = (face.upper, face.warms[stage]);
-            let mut cell = strip.load(row, depth);
+            let mut cell = strip.load(cells);
             let mut heat = *kept;
             for lane in 0..LANES {
                 heat[lane] += upper * below[lane];
                 cell[lane] += warms * (heat[lane] - below[lane]);
             }
-            strip.store(row, depth, &cell);
+            strip.store(cells, &cell);
             below = heat;
         }
         below
+    }
+
+    /// The outermost face, those between cells, and the innermost.
+    fn parted(&self) -> (&Face, &[Face], &Face) {
+        let last = self.faces.len() - 1;
+        (&self.faces[0], &self.faces[1..last], &self.faces[last])
     }
 }
 
@@ -254,15 +263,15 @@ struct Strip {
 
 impl Strip {
     #[inline(always)]
-    fn load(self, row: &[f32], depth: usize) -> [f32; LANES] {
+    fn load(self, cells: &[f32]) -> [f32; LANES] {
         let mut lanes = [0.0; LANES];
-        lanes.copy_from_slice(&row[depth * self.stride + self.start..][..LANES]);
+        lanes.copy_from_slice(&cells[self.start..self.start + LANES]);
         lanes
     }
 
     #[inline(always)]
-    fn store(self, row: &mut [f32], depth: usize, lanes: &[f32; LANES]) {
-        row[depth * self.stride + self.start..][..LANES].copy_from_slice(lanes);
+    fn store(self, cells: &mut [f32], lanes: &[f32; LANES]) {
+        cells[self.start..self.start + LANES].copy_from_slice(lanes);
     }
 }
 

@@ -8,9 +8,8 @@
 //! Source: finite volumes with resistances in series, exact for steady flow
 //! through any stack (Patankar, Numerical Heat Transfer and Fluid Flow, 1980,
 //! section 4.2, MEMORY).
-//! Holds: any stack. With the fine setting the surface of a stack under steady
-//! flux is right within 1 % from 0.1 s on, with the coarse one within 2 %
-//! (measured against closed forms, see the checks).
+//! Holds: any stack. With either setting the surface under a steady flux is
+//! right within 2 % from 0.1 s on (measured against closed forms in the checks).
 //! Left out: cells that move with a wearing film.
 //! Checked by: steady composite wall (H12), film on half space (H5), slab (H3).
 

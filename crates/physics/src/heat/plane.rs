@@ -30,6 +30,7 @@ pub enum Rim {
 pub(crate) struct Axis {
     /// Cell edges in metres, the panel from 0 to its size.
     pub(crate) edges_m: Vec<f64>,
+    widths_m: Vec<f64>,
     /// Cells that lie on the panel.
     pub(crate) panel: Range<usize>,
     /// 1/(d·Δ) towards the previous cell, zero at the end.
@@ -40,6 +41,12 @@ pub(crate) struct Axis {
 
 /// How the margin grows.
 const MARGIN_GROWTH: f64 = 4.0 / 3.0;
+
+/// About how many cells `Axis::new` puts beside the panel on one side: the
+/// geometric sum 4·Δ·((4/3)ⁿ − 1) solved for n.
+pub(crate) fn margin_cells(margin_m: f64, width_m: f64) -> f64 {
+    (1.0 + margin_m / (4.0 * width_m)).ln() / MARGIN_GROWTH.ln()
+}
 
 impl Axis {
     /// `cells` equal cells over `size_m`, and on either side growing ones over
@@ -56,12 +63,16 @@ impl Axis {
         let mut edges: Vec<f64> = offsets.iter().rev().map(|offset| -offset).collect();
         edges.extend((0..=cells).map(|i| size_m * i as f64 / cells as f64));
         edges.extend(offsets.iter().map(|offset| size_m + offset));
-        let (before, after) = exchange(&edges);
+        let mut widths_m: Vec<f64> = edges.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        // Equal to the last bit, so that cells alike are treated alike.
+        widths_m[offsets.len()..offsets.len() + cells].fill(width);
+        let (before, after) = exchange(&widths_m);
         Self {
             panel: offsets.len()..offsets.len() + cells,
             before,
             after,
             edges_m: edges,
+            widths_m,
         }
     }
 
@@ -70,7 +81,7 @@ impl Axis {
     }
 
     pub(crate) fn width_m(&self, index: usize) -> f64 {
-        self.edges_m[index + 1] - self.edges_m[index]
+        self.widths_m[index]
     }
 
     /// Cells touched by the stretch from `low_m` to `high_m`.
@@ -96,17 +107,15 @@ impl Axis {
     }
 }
 
-fn exchange(edges: &[f64]) -> (Vec<f32>, Vec<f32>) {
-    let cells = edges.len() - 1;
-    let width = |i: usize| edges[i + 1] - edges[i];
-    let link = |i: usize, j: usize| (1.0 / (width(i) * 0.5 * (width(i) + width(j)))) as f32;
-    let before = (0..cells)
-        .map(|i| if i == 0 { 0.0 } else { link(i, i - 1) })
-        .collect();
-    let after = (0..cells)
-        .map(|i| if i + 1 == cells { 0.0 } else { link(i, i + 1) })
-        .collect();
-    (before, after)
+fn exchange(widths: &[f64]) -> (Vec<f32>, Vec<f32>) {
+    let link = |i: usize, j: usize| (1.0 / (widths[i] * 0.5 * (widths[i] + widths[j]))) as f32;
+    let last = widths.len() - 1;
+    let before = |i: usize| if i == 0 { 0.0 } else { link(i, i - 1) };
+    let after = |i: usize| if i == last { 0.0 } else { link(i, i + 1) };
+    (
+        (0..=last).map(before).collect(),
+        (0..=last).map(after).collect(),
+    )
 }
 
 /// Both directions, with the rows padded to whole strips.
@@ -196,6 +205,8 @@ mod tests {
         assert!((axis.edges_m[0] + axis.edges_m[axis.len()] - 0.3).abs() < 1e-12);
         assert!(axis.width_m(0) > axis.width_m(1));
         assert_eq!(axis.before[0], 0.0);
+        let beside = axis.panel.start as f64;
+        assert!((margin_cells(0.29, 0.01) - beside).abs() <= 1.0);
     }
 
     #[test]

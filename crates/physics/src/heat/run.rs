@@ -11,7 +11,6 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use super::accuracy::{Job, Settings, settle};
-use super::depth::DepthCell;
 use super::error::HeatError;
 use super::layers::{Slab, slabs};
 use super::plane::{Axis, Plane, Rim, margin_m};
@@ -45,6 +44,7 @@ pub fn solve_heat(
         reach_m: numbers.reach_m,
         speed_m_s: numbers.speed_m_s,
         duration_s: numbers.duration_s,
+        margin_m: beyond_m(problem.panel.rim, &numbers, &slabs),
     };
     let (fine, coarse) = settle(job, problem.accuracy)?;
     let mut result = run(problem, &numbers, &slabs, &fine, watch)?;
@@ -76,7 +76,10 @@ fn run(
     settings: &Settings,
     watch: HeatWatch<'_>,
 ) -> Result<HeatResult, HeatError> {
-    let plane = plane(problem.panel.rim, numbers, slabs, settings);
+    let margin_m = beyond_m(problem.panel.rim, numbers, slabs);
+    let (width_m, height_m) = numbers.size_m;
+    let along = Axis::new(width_m, settings.columns, margin_m);
+    let plane = Plane::new(along, Axis::new(height_m, settings.rows, margin_m));
     let (watched, probes) = problem.probes(&plane.x, &plane.y)?;
     let ingredients = Ingredients {
         plane,
@@ -95,26 +98,21 @@ fn run(
     Ok(gather(&model, &tiles, &probes, step_s))
 }
 
-fn plane(rim: Rim, numbers: &Numbers, slabs: &[Slab], settings: &Settings) -> Plane {
+/// How far the sheet goes on beyond the panel.
+fn beyond_m(rim: Rim, numbers: &Numbers, slabs: &[Slab]) -> f64 {
     let sheet_w_k: f64 = slabs
         .iter()
         .map(|slab| slab.sideways_w_mk * slab.thickness_m)
         .sum();
-    let sheet_j_m2k: f64 = settings
-        .cells
+    let sheet_j_m2k: f64 = slabs
         .iter()
-        .map(|cell: &DepthCell| cell.capacity_j_m2k)
+        .map(|slab| slab.volumetric_j_m3k * slab.thickness_m)
         .sum();
     let loss_w_m2k = numbers.loss.outside_w_m2k + numbers.loss.inside_w_m2k;
-    let margin = match rim {
+    match rim {
         Rim::Insulated => 0.0,
         Rim::Wide => margin_m(sheet_w_k, sheet_j_m2k, loss_w_m2k, numbers.duration_s),
-    };
-    let (width_m, height_m) = numbers.size_m;
-    Plane::new(
-        Axis::new(width_m, settings.columns, margin),
-        Axis::new(height_m, settings.rows, margin),
-    )
+    }
 }
 
 /// Takes all steps and returns the bands as they stand at the end.

@@ -179,7 +179,8 @@ impl Tile {
         let before = fresh.start.saturating_sub(1).max(self.kept.start);
         let length = model.cells.len() * model.plane.stride;
         let at = (before - self.kept.start) * length;
-        self.old.start(&self.sweep, &self.state[at..at + length], &model.plane);
+        self.old
+            .start(&self.sweep, &self.state[at..at + length], &model.plane);
     }
 
     fn sweep_row(&mut self, model: &Model<'_>, row: usize) {

@@ -34,32 +34,84 @@ const SUBSTRATES: [(&str, Substrate); 6] = [
 /// Where no start temperature is given, °C.
 const ROOM_C: f64 = 25.0;
 
-pub(super) fn panel(reader: &Reader<'_>, written: &WrittenPanel, notes: &mut Notes) -> Result<BenchPanel, InputError> {
+pub(super) fn panel(
+    reader: &Reader<'_>,
+    written: &WrittenPanel,
+    notes: &mut Notes,
+) -> Result<BenchPanel, InputError> {
     let section = section(reader, &written.size)?;
     let layers = layers(reader, written, notes)?;
     let in_plane = [("wide", true), ("insulated", false)];
-    let start = temperature(reader, written.start_temperature.as_ref(), "panel.start_temperature", Temperature::new::<degree_celsius>(ROOM_C))?;
-    notes.if_absent("panel.start_temperature", written.start_temperature.as_ref(), ("25 °C", Provenance::Assumed));
-    let air = temperature(reader, written.air_temperature.as_ref(), "panel.air_temperature", start)?;
-    let facings = [("up", Facing::Up), ("down", Facing::Down), ("upright", Facing::Upright)];
+    let start = temperature(
+        reader,
+        written.start_temperature.as_ref(),
+        "panel.start_temperature",
+        Temperature::new::<degree_celsius>(ROOM_C),
+    )?;
+    notes.if_absent(
+        "panel.start_temperature",
+        written.start_temperature.as_ref(),
+        ("25 °C", Provenance::Assumed),
+    );
+    let air = temperature(
+        reader,
+        written.air_temperature.as_ref(),
+        "panel.air_temperature",
+        start,
+    )?;
+    let facings = [
+        ("up", Facing::Up),
+        ("down", Facing::Down),
+        ("upright", Facing::Upright),
+    ];
     let convection = |text: Option<&Text>, key: &str| -> Result<Option<HeatTransfer>, InputError> {
         let Some(text) = text else { return Ok(None) };
         let value: HeatTransfer = reader.quantity(text, key)?;
-        reader.within(text, key, (value.value, "W/m2K, because still air takes 5 to 10 and a fan 50"), (0.0, 1000.0))?;
+        reader.within(
+            text,
+            key,
+            (
+                value.value,
+                "W/m2K, because still air takes 5 to 10 and a fan 50",
+            ),
+            (0.0, 1000.0),
+        )?;
         Ok(Some(value))
     };
-    let law = ("from the laws of still air and radiation", Provenance::Sourced(lapwing_measure::Source::Incropera));
-    notes.if_absent("panel.convection_outside", written.convection_outside.as_ref(), law);
-    notes.if_absent("panel.convection_inside", written.convection_inside.as_ref(), law);
+    let law = (
+        "from the laws of still air and radiation",
+        Provenance::Sourced(lapwing_measure::Source::Incropera),
+    );
+    notes.if_absent(
+        "panel.convection_outside",
+        written.convection_outside.as_ref(),
+        law,
+    );
+    notes.if_absent(
+        "panel.convection_inside",
+        written.convection_inside.as_ref(),
+        law,
+    );
     Ok(BenchPanel {
         section,
         layers,
         is_wide: reader.word_or(written.in_plane.as_ref(), "panel.in_plane", &in_plane, true)?,
         start,
         air,
-        convection_outside: convection(written.convection_outside.as_ref(), "panel.convection_outside")?,
-        convection_inside: convection(written.convection_inside.as_ref(), "panel.convection_inside")?,
-        facing: reader.word_or(written.facing.as_ref(), "panel.facing", &facings, Facing::Up)?,
+        convection_outside: convection(
+            written.convection_outside.as_ref(),
+            "panel.convection_outside",
+        )?,
+        convection_inside: convection(
+            written.convection_inside.as_ref(),
+            "panel.convection_inside",
+        )?,
+        facing: reader.word_or(
+            written.facing.as_ref(),
+            "panel.facing",
+            &facings,
+            Facing::Up,
+        )?,
         has_pad_wind: written.pad_wind.unwrap_or(false),
         radius_x: radius(reader, written.radius_x.as_ref(), "panel.radius_x")?,
         radius_y: radius(reader, written.radius_y.as_ref(), "panel.radius_y")?,
@@ -68,24 +120,60 @@ pub(super) fn panel(reader: &Reader<'_>, written: &WrittenPanel, notes: &mut Not
 
 fn section(reader: &Reader<'_>, size: &Spanned<Vec<Text>>) -> Result<Section, InputError> {
     let [width, height] = &size.get_ref()[..] else {
-        return Err(reader.fault(size, format!("panel.size has {} lengths; give two, such as [\"0.61 m\", \"0.61 m\"].", size.get_ref().len())));
+        return Err(reader.fault(
+            size,
+            format!(
+                "panel.size has {} lengths; give two, such as [\"0.61 m\", \"0.61 m\"].",
+                size.get_ref().len()
+            ),
+        ));
     };
     let side = |text: &Text| -> Result<Length, InputError> {
         let side: Length = reader.quantity(text, "panel.size")?;
-        reader.within(text, "panel.size", (side.get::<meter>(), "m, because a larger panel is worked in sections"), (0.05, 5.0))?;
+        reader.within(
+            text,
+            "panel.size",
+            (
+                side.get::<meter>(),
+                "m, because a larger panel is worked in sections",
+            ),
+            (0.05, 5.0),
+        )?;
         Ok(side)
     };
-    Ok(Section { width: side(width)?, height: side(height)? })
+    Ok(Section {
+        width: side(width)?,
+        height: side(height)?,
+    })
 }
 
-fn temperature(reader: &Reader<'_>, text: Option<&Text>, key: &str, otherwise: Temperature) -> Result<Temperature, InputError> {
-    let Some(text) = text else { return Ok(otherwise) };
+fn temperature(
+    reader: &Reader<'_>,
+    text: Option<&Text>,
+    key: &str,
+    otherwise: Temperature,
+) -> Result<Temperature, InputError> {
+    let Some(text) = text else {
+        return Ok(otherwise);
+    };
     let value: Temperature = reader.quantity(text, key)?;
-    reader.within(text, key, (value.get::<degree_celsius>(), "°C, because paint outside that is not worked"), (-30.0, 120.0))?;
+    reader.within(
+        text,
+        key,
+        (
+            value.get::<degree_celsius>(),
+            "°C, because paint outside that is not worked",
+        ),
+        (-30.0, 120.0),
+    )?;
     Ok(value)
 }
 
-fn radius(reader: &Reader<'_>, text: Option<&Text>, key: &str) -> Result<Option<Length>, InputError> {
+fn radius(
+    reader: &Reader<'_>,
+    text: Option<&Text>,
+    key: &str,
+) -> Result<Option<Length>, InputError> {
     let Some(text) = text else { return Ok(None) };
     let value: Length = reader.quantity(text, key)?;
     let magnitude = value.get::<meter>().abs();
@@ -95,32 +183,72 @@ fn radius(reader: &Reader<'_>, text: Option<&Text>, key: &str) -> Result<Option<
     Ok(Some(value))
 }
 
-fn layers(reader: &Reader<'_>, written: &WrittenPanel, notes: &mut Notes) -> Result<Vec<Layer>, InputError> {
+fn layers(
+    reader: &Reader<'_>,
+    written: &WrittenPanel,
+    notes: &mut Notes,
+) -> Result<Vec<Layer>, InputError> {
     if let Some(layers) = &written.layers {
-        let other = written.substrate.as_ref().map(|t| t.0.span()).or(written.film.as_ref().map(Spanned::span));
+        let other = written
+            .substrate
+            .as_ref()
+            .map(|t| t.0.span())
+            .or(written.film.as_ref().map(Spanned::span));
         if let Some(span) = other {
-            return Err(InputError::at_offset(reader.file, reader.text, span.start, "panel.layers lists every layer, so panel.substrate and panel.film contradict it. Keep layers alone, or film with substrate."));
+            return Err(InputError::at_offset(
+                reader.file,
+                reader.text,
+                span.start,
+                "panel.layers lists every layer, so panel.substrate and panel.film contradict it. Keep layers alone, or film with substrate.",
+            ));
         }
         return listed(reader, layers, "panel.layers");
     }
-    let substrate = reader.word_or(written.substrate.as_ref(), "panel.substrate", &SUBSTRATES, Substrate::Steel)?;
-    let word = written.substrate.as_ref().map_or("steel", |t| t.0.get_ref().as_str());
+    let substrate = reader.word_or(
+        written.substrate.as_ref(),
+        "panel.substrate",
+        &SUBSTRATES,
+        Substrate::Steel,
+    )?;
+    let word = written
+        .substrate
+        .as_ref()
+        .map_or("steel", |t| t.0.get_ref().as_str());
     let Some(film) = &written.film else {
-        notes.origin("panel.substrate", format!("{word} with its usual film"), Provenance::Assumed);
+        notes.origin(
+            "panel.substrate",
+            format!("{word} with its usual film"),
+            Provenance::Assumed,
+        );
         return Ok(substrate.stack());
     };
-    notes.origin("panel.substrate", format!("usual sheet of {word}"), Provenance::Assumed);
+    notes.origin(
+        "panel.substrate",
+        format!("usual sheet of {word}"),
+        Provenance::Assumed,
+    );
     let mut layers = listed(reader, film, "panel.film")?;
     layers.push(substrate.sheet());
     Ok(layers)
 }
 
-fn listed(reader: &Reader<'_>, layers: &Spanned<Vec<WrittenLayer>>, key: &str) -> Result<Vec<Layer>, InputError> {
+fn listed(
+    reader: &Reader<'_>,
+    layers: &Spanned<Vec<WrittenLayer>>,
+    key: &str,
+) -> Result<Vec<Layer>, InputError> {
     let count = layers.get_ref().len();
     if count == 0 || count > 40 {
-        return Err(reader.fault(layers, format!("{key} has {count} layers; allowed is 1 to 40, from the outside inwards.")));
+        return Err(reader.fault(
+            layers,
+            format!("{key} has {count} layers; allowed is 1 to 40, from the outside inwards."),
+        ));
     }
-    layers.get_ref().iter().map(|layer| self::layer(reader, layer)).collect()
+    layers
+        .get_ref()
+        .iter()
+        .map(|layer| self::layer(reader, layer))
+        .collect()
 }
 
 /// A layer; what is left out is taken from the layer of that name.
@@ -137,7 +265,15 @@ fn layer(reader: &Reader<'_>, written: &WrittenLayer) -> Result<Layer, InputErro
         (None, None) => return Err(missing("thickness")),
     };
     if let Some(text) = &written.thickness {
-        reader.within(text, &key("thickness"), (thickness.get::<micrometer>(), "µm, because a layer without thickness is no layer; leave it out"), (0.1, 1e6))?;
+        reader.within(
+            text,
+            &key("thickness"),
+            (
+                thickness.get::<micrometer>(),
+                "µm, because a layer without thickness is no layer; leave it out",
+            ),
+            (0.1, 1e6),
+        )?;
     }
     let conductivity: ThermalConductivity = match (&written.conductivity, &known) {
         (Some(text), _) => reader.quantity(text, &key("conductivity"))?,
@@ -160,19 +296,58 @@ fn layer(reader: &Reader<'_>, written: &WrittenLayer) -> Result<Layer, InputErro
         None => known.as_ref().and_then(|k| k.in_plane_conductivity),
     };
     for (text, what, value, range, unit) in [
-        (&written.conductivity, "conductivity", conductivity.value, (0.005, 3000.0), "W/mK"),
-        (&written.conductivity_in_plane, "conductivity_in_plane", sideways.map_or(1.0, |k| k.value), (0.005, 3000.0), "W/mK"),
-        (&written.density, "density", density.value, (1.0, 25_000.0), "kg/m3"),
-        (&written.heat_capacity, "heat_capacity", heat_capacity.value, (50.0, 20_000.0), "J/kgK"),
+        (
+            &written.conductivity,
+            "conductivity",
+            conductivity.value,
+            (0.005, 3000.0),
+            "W/mK",
+        ),
+        (
+            &written.conductivity_in_plane,
+            "conductivity_in_plane",
+            sideways.map_or(1.0, |k| k.value),
+            (0.005, 3000.0),
+            "W/mK",
+        ),
+        (
+            &written.density,
+            "density",
+            density.value,
+            (1.0, 25_000.0),
+            "kg/m3",
+        ),
+        (
+            &written.heat_capacity,
+            "heat_capacity",
+            heat_capacity.value,
+            (50.0, 20_000.0),
+            "J/kgK",
+        ),
     ] {
         if let Some(text) = text {
             reader.within(text, &key(what), (value, unit), range)?;
         }
     }
-    Ok(Layer { name: name.clone(), thickness, conductivity, in_plane_conductivity: sideways, density, heat_capacity })
+    Ok(Layer {
+        name: name.clone(),
+        thickness,
+        conductivity,
+        in_plane_conductivity: sideways,
+        density,
+        heat_capacity,
+    })
 }
 
 fn usual(name: &str) -> Option<Layer> {
-    let stacks = [Substrate::Steel, Substrate::Aluminium, Substrate::Polypropylene, Substrate::Laminate];
-    stacks.iter().flat_map(|s| s.stack()).find(|layer| layer.name == name)
+    let stacks = [
+        Substrate::Steel,
+        Substrate::Aluminium,
+        Substrate::Polypropylene,
+        Substrate::Laminate,
+    ];
+    stacks
+        .iter()
+        .flat_map(|s| s.stack())
+        .find(|layer| layer.name == name)
 }

@@ -27,7 +27,9 @@ fn refused(from: &str, to: &str, expected: &[&str]) {
     let text = GOOD.replace(from, to);
     assert_ne!(text, GOOD, "{from} is in the setup");
     let way = |_: &str| Ok("x_m,y_m,t_s\n0.3,0.3,0\n0.9,0.3,10\n".to_owned());
-    let error = read_setup("s.toml", &text, &way).expect_err("refused").to_string();
+    let error = read_setup("s.toml", &text, &way)
+        .expect_err("refused")
+        .to_string();
     for part in expected {
         assert!(error.contains(part), "{error}\nmisses {part}");
     }
@@ -37,69 +39,192 @@ fn refused(from: &str, to: &str, expected: &[&str]) {
 fn the_contracts_setup_reads_and_marks_what_was_left_out() {
     let setup = read_setup("s.toml", GOOD, &|_| Err(String::new())).expect("reads");
     assert!(setup.panel.is_wide);
-    assert!(setup.origins.iter().any(|o| o.key == "pad.stiffness" && o.provenance.word() == "assumed"));
+    assert!(
+        setup
+            .origins
+            .iter()
+            .any(|o| o.key == "pad.stiffness" && o.provenance.word() == "assumed")
+    );
 }
 
 #[test]
 fn a_rotary_given_an_orbit_is_a_caution_and_not_an_error() {
-    let text = GOOD.replace("speed = \"1500 rpm\"", "speed = \"1500 rpm\"\norbit = \"15 mm\"\nspin = \"300 rpm\"");
+    let text = GOOD.replace(
+        "speed = \"1500 rpm\"",
+        "speed = \"1500 rpm\"\norbit = \"15 mm\"\nspin = \"300 rpm\"",
+    );
     let setup = read_setup("s.toml", &text, &|_| Err(String::new())).expect("reads");
     assert_eq!(setup.cautions.len(), 2);
 }
 
 #[test]
 fn numbers_out_of_range_name_key_value_and_range() {
-    refused("\"40 N\"", "\"0 N\"", &["line 10", "touch.force is \"0 N\"", "1 to 500 N", "because"]);
-    refused("\"40 N\"", "\"5 kN\"", &["touch.force is \"5 kN\"", "1 to 500 N"]);
-    refused("overlap = 0.5", "overlap = 1.0", &["stroke.overlap", "is 1", "0 to 0.95"]);
-    refused("overlap = 0.5", "overlap = 1.5", &["stroke.overlap", "is 1.5", "0 to 0.95"]);
-    refused("eccentricity = 0.0", "eccentricity = 1.2", &["touch.eccentricity", "1.2", "0 to 0.95"]);
-    refused("\"125 mm\"", "\"390 mm\"\nhole = \"380 mm\"", &["pad.hole is \"380 mm\""]);
-    refused("friction_share = 0.3", "friction_share = 1.3", &["friction_share", "1.3", "0 to 1"]);
-    refused("passes = 4", "passes = 0", &["stroke.passes is 0", "1 to 100"]);
-    refused("\"1 in/s\"", "\"10 m/s\"", &["stroke.arm_speed is \"10 m/s\"", "1 to 1000 mm/s"]);
-    refused("\"1500 rpm\"", "\"90000 rpm\"", &["machine.speed is \"90000 rpm\""]);
-    refused("\"4e-12 1/Pa\"", "\"1 1/Pa\"", &["abrasive.cut_rate is \"1 1/Pa\""]);
-    refused("\"0.61 m\", \"0.61 m\"", "\"0.61 m\", \"61 m\"", &["panel.size is \"61 m\"", "0.05 to 5 m"]);
+    refused(
+        "\"40 N\"",
+        "\"0 N\"",
+        &["line 10", "touch.force is \"0 N\"", "1 to 500 N", "because"],
+    );
+    refused(
+        "\"40 N\"",
+        "\"5 kN\"",
+        &["touch.force is \"5 kN\"", "1 to 500 N"],
+    );
+    refused(
+        "overlap = 0.5",
+        "overlap = 1.0",
+        &["stroke.overlap", "is 1", "0 to 0.95"],
+    );
+    refused(
+        "overlap = 0.5",
+        "overlap = 1.5",
+        &["stroke.overlap", "is 1.5", "0 to 0.95"],
+    );
+    refused(
+        "eccentricity = 0.0",
+        "eccentricity = 1.2",
+        &["touch.eccentricity", "1.2", "0 to 0.95"],
+    );
+    refused(
+        "\"125 mm\"",
+        "\"390 mm\"\nhole = \"380 mm\"",
+        &["pad.hole is \"380 mm\""],
+    );
+    refused(
+        "friction_share = 0.3",
+        "friction_share = 1.3",
+        &["friction_share", "1.3", "0 to 1"],
+    );
+    refused(
+        "passes = 4",
+        "passes = 0",
+        &["stroke.passes is 0", "1 to 100"],
+    );
+    refused(
+        "\"1 in/s\"",
+        "\"10 m/s\"",
+        &["stroke.arm_speed is \"10 m/s\"", "1 to 1000 mm/s"],
+    );
+    refused(
+        "\"1500 rpm\"",
+        "\"90000 rpm\"",
+        &["machine.speed is \"90000 rpm\""],
+    );
+    refused(
+        "\"4e-12 1/Pa\"",
+        "\"1 1/Pa\"",
+        &["abrasive.cut_rate is \"1 1/Pa\""],
+    );
+    refused(
+        "\"0.61 m\", \"0.61 m\"",
+        "\"0.61 m\", \"61 m\"",
+        &["panel.size is \"61 m\"", "0.05 to 5 m"],
+    );
 }
 
 #[test]
 fn a_pad_larger_than_the_section_is_refused() {
-    refused("\"0.61 m\", \"0.61 m\"", "\"0.61 m\", \"0.1 m\"", &["pad.diameter is \"125 mm\"", "100 mm"]);
+    refused(
+        "\"0.61 m\", \"0.61 m\"",
+        "\"0.61 m\", \"0.1 m\"",
+        &["pad.diameter is \"125 mm\"", "100 mm"],
+    );
 }
 
 #[test]
 fn unknown_words_and_keys_are_refused_with_a_hint() {
-    refused("\"rotary\"", "\"rotory\"", &["machine.kind \"rotory\" is not known", "did you mean \"rotary\"", "random-orbital"]);
-    refused("force = \"40 N\"", "forse = \"40 N\"", &["unknown field `forse`"]);
-    refused("\"4e-12 1/Pa\"", "\"savage\"", &["abrasive.cut_rate", "finishing, fine, medium, heavy"]);
+    refused(
+        "\"rotary\"",
+        "\"rotory\"",
+        &[
+            "machine.kind \"rotory\" is not known",
+            "did you mean \"rotary\"",
+            "random-orbital",
+        ],
+    );
+    refused(
+        "force = \"40 N\"",
+        "forse = \"40 N\"",
+        &["unknown field `forse`"],
+    );
+    refused(
+        "\"4e-12 1/Pa\"",
+        "\"savage\"",
+        &["abrasive.cut_rate", "finishing, fine, medium, heavy"],
+    );
     refused("\"40 N\"", "\"40 mm\"", &["touch.force"]);
 }
 
 #[test]
 fn contradictions_are_refused() {
-    refused("eccentricity = 0.0", "eccentricity = 0.0\ntilt = \"1 deg\"", &["line 12", "contradict"]);
-    refused("eccentricity = 0.0", "tilt = \"1 deg\"\nmoment = \"0.5 N m\"", &["contradict"]);
-    refused("substrate = \"steel\"", "substrate = \"steel\"\nlayers = [{ name = \"clear\" }]", &["contradict"]);
-    refused("passes = 4", "passes = 4\nduration = \"3 s\"", &["stroke.duration is for pattern \"still\" only"]);
-    refused("passes = 4", "passes = 4\n[heat]\nstep = \"1 s\"", &["heat.step came without heat.cells"]);
+    refused(
+        "eccentricity = 0.0",
+        "eccentricity = 0.0\ntilt = \"1 deg\"",
+        &["line 12", "contradict"],
+    );
+    refused(
+        "eccentricity = 0.0",
+        "tilt = \"1 deg\"\nmoment = \"0.5 N m\"",
+        &["contradict"],
+    );
+    refused(
+        "substrate = \"steel\"",
+        "substrate = \"steel\"\nlayers = [{ name = \"clear\" }]",
+        &["contradict"],
+    );
+    refused(
+        "passes = 4",
+        "passes = 4\nduration = \"3 s\"",
+        &["stroke.duration is for pattern \"still\" only"],
+    );
+    refused(
+        "passes = 4",
+        "passes = 4\n[heat]\nstep = \"1 s\"",
+        &["heat.step came without heat.cells"],
+    );
 }
 
 #[test]
 fn what_a_kind_or_pattern_needs_must_be_there() {
-    refused("\"rotary\"", "\"random-orbital\"", &["machine.orbit is missing"]);
-    refused("\"cross-hatch\"", "\"still\"", &["stroke.duration is missing"]);
+    refused(
+        "\"rotary\"",
+        "\"random-orbital\"",
+        &["machine.orbit is missing"],
+    );
+    refused(
+        "\"cross-hatch\"",
+        "\"still\"",
+        &["stroke.duration is missing"],
+    );
     refused("\"cross-hatch\"", "\"path\"", &["stroke.file is missing"]);
-    refused("substrate = \"steel\"", "layers = [{ name = \"goo\", thickness = \"40 um\" }]", &["layer \"goo\" has no conductivity"]);
+    refused(
+        "substrate = \"steel\"",
+        "layers = [{ name = \"goo\", thickness = \"40 um\" }]",
+        &["layer \"goo\" has no conductivity"],
+    );
 }
 
 #[test]
 fn a_layer_of_zero_thickness_is_refused() {
-    refused("substrate = \"steel\"", "film = [{ name = \"clear\", thickness = \"0 um\" }]", &["layer \"clear\", thickness is \"0 um\"", "0.1 to 1000000 µm"]);
-    refused("substrate = \"steel\"", "layers = []", &["panel.layers has 0 layers"]);
+    refused(
+        "substrate = \"steel\"",
+        "film = [{ name = \"clear\", thickness = \"0 um\" }]",
+        &[
+            "layer \"clear\", thickness is \"0 um\"",
+            "0.1 to 1000000 µm",
+        ],
+    );
+    refused(
+        "substrate = \"steel\"",
+        "layers = []",
+        &["panel.layers has 0 layers"],
+    );
 }
 
 #[test]
 fn a_path_that_leaves_the_panel_is_refused_with_its_line() {
-    refused("\"cross-hatch\"", "\"path\"\nfile = \"way.csv\"", &["way.csv, line 3", "leaves the panel", "(0.9, 0.3) m"]);
+    refused(
+        "\"cross-hatch\"",
+        "\"path\"\nfile = \"way.csv\"",
+        &["way.csv, line 3", "leaves the panel", "(0.9, 0.3) m"],
+    );
 }

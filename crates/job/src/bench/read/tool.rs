@@ -29,17 +29,42 @@ enum Kind {
     Forced,
 }
 
-pub(super) fn motion(reader: &Reader<'_>, written: &WrittenMachine, notes: &mut Notes) -> Result<Motion, InputError> {
-    let kinds = [("rotary", Kind::Rotary), ("random-orbital", Kind::Random), ("forced-rotation", Kind::Forced)];
+pub(super) fn motion(
+    reader: &Reader<'_>,
+    written: &WrittenMachine,
+    notes: &mut Notes,
+) -> Result<Motion, InputError> {
+    let kinds = [
+        ("rotary", Kind::Rotary),
+        ("random-orbital", Kind::Random),
+        ("forced-rotation", Kind::Forced),
+    ];
     let kind = reader.word(&written.kind, "machine.kind", &kinds)?;
-    let rpm = |text: &Text, key: &str, range: (f64, f64), why: &str| -> Result<AngularVelocity, InputError> {
+    let rpm = |text: &Text,
+               key: &str,
+               range: (f64, f64),
+               why: &str|
+     -> Result<AngularVelocity, InputError> {
         let value: AngularVelocity = reader.quantity(text, key)?;
-        reader.within(text, key, (value.get::<revolution_per_minute>(), why), range)?;
+        reader.within(
+            text,
+            key,
+            (value.get::<revolution_per_minute>(), why),
+            range,
+        )?;
         Ok(value)
     };
-    let speed = rpm(&written.speed, "machine.speed", (50.0, 20_000.0), "turns or orbits a minute, because no hand machine runs outside that")?;
+    let speed = rpm(
+        &written.speed,
+        "machine.speed",
+        (50.0, 20_000.0),
+        "turns or orbits a minute, because no hand machine runs outside that",
+    )?;
     if kind == Kind::Rotary {
-        for (text, key) in [(&written.orbit, "machine.orbit"), (&written.spin, "machine.spin")] {
+        for (text, key) in [
+            (&written.orbit, "machine.orbit"),
+            (&written.spin, "machine.spin"),
+        ] {
             if text.is_some() {
                 notes.caution(key, "A rotary has no orbit: the key was not used.");
             }
@@ -50,68 +75,154 @@ pub(super) fn motion(reader: &Reader<'_>, written: &WrittenMachine, notes: &mut 
         return Err(reader.fault(&written.kind.0, "machine.orbit is missing: an orbital machine needs its orbit diameter, such as orbit = \"15 mm\"."));
     };
     let diameter: Length = reader.quantity(orbit, "machine.orbit")?;
-    reader.within(orbit, "machine.orbit", (diameter.get::<millimeter>(), "mm, because orbits of hand machines are 3 to 25 mm across"), (0.01, 60.0))?;
+    reader.within(
+        orbit,
+        "machine.orbit",
+        (
+            diameter.get::<millimeter>(),
+            "mm, because orbits of hand machines are 3 to 25 mm across",
+        ),
+        (0.01, 60.0),
+    )?;
     let spin = match &written.spin {
-        Some(text) => rpm(text, "machine.spin", (-5000.0, 5000.0), "turns a minute, because a pad turns slower than it orbits")?,
+        Some(text) => rpm(
+            text,
+            "machine.spin",
+            (-5000.0, 5000.0),
+            "turns a minute, because a pad turns slower than it orbits",
+        )?,
         None => {
-            notes.origin("machine.spin", "0 rpm: the pad orbits without turning", Provenance::Assumed);
+            notes.origin(
+                "machine.spin",
+                "0 rpm: the pad orbits without turning",
+                Provenance::Assumed,
+            );
             notes.caution("machine.spin", "No spin was given; the pad is taken to orbit without turning, which cuts least at its rim. Count the turns of a mark on the backing plate.");
             AngularVelocity::new::<radian_per_second>(0.0)
         }
     };
     let orbit_radius = diameter / 2.0;
     Ok(match kind {
-        Kind::Forced => Motion::ForcedRotation { orbit_radius, orbit: speed, turns_per_orbit: (spin / speed).value },
-        Kind::Rotary | Kind::Random => Motion::RandomOrbital { orbit_radius, orbit: speed, spin },
+        Kind::Forced => Motion::ForcedRotation {
+            orbit_radius,
+            orbit: speed,
+            turns_per_orbit: (spin / speed).value,
+        },
+        Kind::Rotary | Kind::Random => Motion::RandomOrbital {
+            orbit_radius,
+            orbit: speed,
+            spin,
+        },
     })
 }
 
-pub(super) fn pad(reader: &Reader<'_>, written: &WrittenPad, notes: &mut Notes) -> Result<Pad, InputError> {
-    let millimetres = |text: &Text, key: &str, range: (f64, f64), why: &str| -> Result<Length, InputError> {
-        let value: Length = reader.quantity(text, key)?;
-        reader.within(text, key, (value.get::<millimeter>(), why), range)?;
-        Ok(value)
-    };
-    let diameter = millimetres(&written.diameter, "pad.diameter", (20.0, 400.0), "mm, because pads are made between those")?;
+pub(super) fn pad(
+    reader: &Reader<'_>,
+    written: &WrittenPad,
+    notes: &mut Notes,
+) -> Result<Pad, InputError> {
+    let millimetres =
+        |text: &Text, key: &str, range: (f64, f64), why: &str| -> Result<Length, InputError> {
+            let value: Length = reader.quantity(text, key)?;
+            reader.within(text, key, (value.get::<millimeter>(), why), range)?;
+            Ok(value)
+        };
+    let diameter = millimetres(
+        &written.diameter,
+        "pad.diameter",
+        (20.0, 400.0),
+        "mm, because pads are made between those",
+    )?;
     let mut pad = Pad::of_medium_foam(diameter / 2.0);
     if let Some(text) = &written.hole {
         let widest_mm = 0.9 * diameter.get::<millimeter>();
-        pad.hole_radius = millimetres(text, "pad.hole", (0.0, widest_mm), "mm, because a hole must leave face to work with")? / 2.0;
+        pad.hole_radius = millimetres(
+            text,
+            "pad.hole",
+            (0.0, widest_mm),
+            "mm, because a hole must leave face to work with",
+        )? / 2.0;
     }
     if let Some(text) = &written.thickness {
         pad.thickness = millimetres(text, "pad.thickness", (1.0, 100.0), "mm")?;
     }
     if let Some(text) = &written.stiffness {
         let stiffness: Pressure = reader.quantity(text, "pad.stiffness")?;
-        reader.within(text, "pad.stiffness", (stiffness.get::<kilopascal>(), "kPa, because foam has 20 to 200"), (1.0, 1e6))?;
+        reader.within(
+            text,
+            "pad.stiffness",
+            (
+                stiffness.get::<kilopascal>(),
+                "kPa, because foam has 20 to 200",
+            ),
+            (1.0, 1e6),
+        )?;
         pad.stiffness = stiffness;
     }
-    notes.if_absent("pad.thickness", written.thickness.as_ref(), ("25 mm", Provenance::Assumed));
-    notes.if_absent("pad.stiffness", written.stiffness.as_ref(), ("50 kPa", Provenance::Assumed));
+    notes.if_absent(
+        "pad.thickness",
+        written.thickness.as_ref(),
+        ("25 mm", Provenance::Assumed),
+    );
+    notes.if_absent(
+        "pad.stiffness",
+        written.stiffness.as_ref(),
+        ("50 kPa", Provenance::Assumed),
+    );
     Ok(pad)
 }
 
 pub(super) fn touch(reader: &Reader<'_>, written: &WrittenTouch) -> Result<Touch, InputError> {
     let force: Force = reader.quantity(&written.force, "touch.force")?;
-    reader.within(&written.force, "touch.force", (force.get::<newton>(), "N, because the machine alone weighs 15 to 30 and a firm push is 60"), (1.0, 500.0))?;
+    reader.within(
+        &written.force,
+        "touch.force",
+        (
+            force.get::<newton>(),
+            "N, because the machine alone weighs 15 to 30 and a firm push is 60",
+        ),
+        (1.0, 500.0),
+    )?;
     let direction = match &written.direction {
         Some(text) => {
             let angle: Angle = reader.quantity(text, "touch.direction")?;
-            reader.within(text, "touch.direction", (angle.get::<degree>(), "deg, counted from x towards y"), (-360.0, 360.0))?;
+            reader.within(
+                text,
+                "touch.direction",
+                (angle.get::<degree>(), "deg, counted from x towards y"),
+                (-360.0, 360.0),
+            )?;
             angle
         }
         None => Angle::new::<degree>(0.0),
     };
-    let given = [written.eccentricity.as_ref().map(|n| n.0.span()), written.tilt.as_ref().map(|t| t.0.span()), written.moment.as_ref().map(|t| t.0.span())];
+    let given = [
+        written.eccentricity.as_ref().map(|n| n.0.span()),
+        written.tilt.as_ref().map(|t| t.0.span()),
+        written.moment.as_ref().map(|t| t.0.span()),
+    ];
     if let Some(second) = given.iter().flatten().nth(1) {
-        return Err(InputError::at_offset(reader.file, reader.text, second.start, "touch.eccentricity, touch.tilt and touch.moment each say how the pad leans, so more than one contradict each other. Keep one."));
+        return Err(InputError::at_offset(
+            reader.file,
+            reader.text,
+            second.start,
+            "touch.eccentricity, touch.tilt and touch.moment each say how the pad leans, so more than one contradict each other. Keep one.",
+        ));
     }
-    Ok(Touch { force, lean: lean(reader, written)?, direction })
+    Ok(Touch {
+        force,
+        lean: lean(reader, written)?,
+        direction,
+    })
 }
 
 fn lean(reader: &Reader<'_>, written: &WrittenTouch) -> Result<Lean, InputError> {
     if let Some(share) = &written.eccentricity {
-        let share = reader.number_within(share, "touch.eccentricity (of the pad radius; at 1 the pad stands on its rim)", (0.0, 0.95))?;
+        let share = reader.number_within(
+            share,
+            "touch.eccentricity (of the pad radius; at 1 the pad stands on its rim)",
+            (0.0, 0.95),
+        )?;
         return Ok(Lean::Eccentricity(share));
     }
     if let Some(text) = &written.tilt {
@@ -121,7 +232,15 @@ fn lean(reader: &Reader<'_>, written: &WrittenTouch) -> Result<Lean, InputError>
     }
     if let Some(text) = &written.moment {
         let moment: Torque = reader.quantity(text, "touch.moment")?;
-        reader.within(text, "touch.moment", (moment.get::<newton_meter>(), "N m; turn the lean with touch.direction"), (0.0, 50.0))?;
+        reader.within(
+            text,
+            "touch.moment",
+            (
+                moment.get::<newton_meter>(),
+                "N m; turn the lean with touch.direction",
+            ),
+            (0.0, 50.0),
+        )?;
         return Ok(Lean::Moment(moment));
     }
     Ok(Lean::Eccentricity(0.0))
