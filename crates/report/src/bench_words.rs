@@ -17,10 +17,21 @@ const WIDTH: usize = 96;
 #[must_use]
 pub fn bench(result: &BenchResult) -> String {
     let mut text = String::new();
-    let mut line = |name: &str, words: String| {
+    for (name, words) in removal_lines(result)
+        .into_iter()
+        .chain(heat_lines(result))
+        .chain(touch_lines(result))
+    {
         let _ = writeln!(text, "{name:<14}{words}");
-    };
-    let (removal, heat) = (&result.removal, &result.heat);
+    }
+    text.push_str(&doubts(result));
+    text
+}
+
+type Line = (&'static str, String);
+
+fn removal_lines(result: &BenchResult) -> Vec<Line> {
+    let removal = &result.removal;
     let range = ranged(removal.interior_lower_um, removal.interior_upper_um, |um| {
         format!("{um:.2}")
     });
@@ -29,90 +40,79 @@ pub fn bench(result: &BenchResult) -> String {
     } else {
         "away from the rim"
     };
-    line(
-        "Takes off",
-        format!(
-            "{:.2} µm {place}{range}; whole section {:.2} µm",
-            removal.interior_mean_um, removal.mean_um
+    let (mean, whole) = (removal.interior_mean_um, removal.mean_um);
+    let (least, most) = (removal.interior_min_um, removal.max_um);
+    let uneven = 100.0 * removal.interior_cv;
+    vec![
+        (
+            "Takes off",
+            format!("{mean:.2} µm {place}{range}; whole section {whole:.2} µm"),
         ),
-    );
-    line(
-        "",
-        format!(
-            "thinnest cut {:.2} µm, deepest {:.2} µm, unevenness {:.0} %",
-            removal.interior_min_um,
-            removal.max_um,
-            100.0 * removal.interior_cv
+        (
+            "",
+            format!("thinnest cut {least:.2} µm, deepest {most:.2} µm, unevenness {uneven:.0} %"),
         ),
-    );
+    ]
+}
+
+fn heat_lines(result: &BenchResult) -> Vec<Line> {
+    let heat = &result.heat;
     let range = match (heat.peak_rise_lower_k, heat.peak_rise_upper_k) {
         (Some(lower), Some(upper)) => ranged(lower, upper, |k| {
             format!("{:.0}", heat.peak_c - heat.peak_rise_k + k)
         }),
         _ => String::new(),
     };
-    line(
-        "Gets hot",
-        format!(
-            "{:.0} °C at most{range}, {:.1} K over the start",
-            heat.peak_c, heat.peak_rise_k
-        ),
+    let (peak_c, rise_k) = (heat.peak_c, heat.peak_rise_k);
+    let (x_mm, y_mm, t_s) = (
+        heat.peak_at.x_m * 1e3,
+        heat.peak_at.y_m * 1e3,
+        heat.peak_at.t_s,
     );
-    line(
-        "",
-        format!(
-            "at {:.0} mm from the left, {:.0} mm from below, after {:.0} s",
-            heat.peak_at.x_m * 1e3,
-            heat.peak_at.y_m * 1e3,
-            heat.peak_at.t_s
+    let mut lines = vec![
+        (
+            "Gets hot",
+            format!("{peak_c:.0} °C at most{range}, {rise_k:.1} K over the start"),
         ),
-    );
-    for above in heat
-        .seconds_above
-        .iter()
-        .filter(|above| above.longest_s > 0.0)
-    {
-        line(
+        (
             "",
-            format!(
-                "over {:.0} °C for up to {:.0} s",
-                above.temperature_c, above.longest_s
-            ),
-        );
+            format!("at {x_mm:.0} mm from the left, {y_mm:.0} mm from below, after {t_s:.0} s"),
+        ),
+    ];
+    for above in heat.seconds_above.iter().filter(|a| a.longest_s > 0.0) {
+        let (over_c, longest_s) = (above.temperature_c, above.longest_s);
+        lines.push((
+            "",
+            format!("over {over_c:.0} °C for up to {longest_s:.0} s"),
+        ));
     }
-    line(
+    let (put_in, kept, lost) = (heat.energy_in_j, heat.energy_stored_j, heat.energy_lost_j);
+    lines.push((
         "Heat",
-        format!(
-            "{:.0} J in, {:.0} J still in the panel, {:.0} J to the air",
-            heat.energy_in_j, heat.energy_stored_j, heat.energy_lost_j
+        format!("{put_in:.0} J in, {kept:.0} J still in the panel, {lost:.0} J to the air"),
+    ));
+    lines
+}
+
+fn touch_lines(result: &BenchResult) -> Vec<Line> {
+    let (pressure, speed) = (&result.pressure, &result.speed);
+    let (lasts, path_m) = (duration(result.time_s), result.path_m);
+    let (mean_kpa, max_kpa) = (pressure.mean_kpa, pressure.max_kpa);
+    let touching = 100.0 * pressure.contact_frac;
+    let (mean_m_s, max_m_s) = (speed.mean_m_s, speed.max_m_s);
+    vec![
+        ("Takes", format!("{lasts} for {path_m:.2} m of path")),
+        (
+            "Presses",
+            format!(
+                "{mean_kpa:.2} kPa on average, {max_kpa:.2} kPa at most, {touching:.0} % of the face touches"
+            ),
         ),
-    );
-    line(
-        "Takes",
-        format!(
-            "{} for {:.2} m of path",
-            duration(result.time_s),
-            result.path_m
+        (
+            "Rubs",
+            format!("{mean_m_s:.2} m/s on average, {max_m_s:.2} m/s at most"),
         ),
-    );
-    line(
-        "Presses",
-        format!(
-            "{:.2} kPa on average, {:.2} kPa at most, {:.0} % of the face touches",
-            result.pressure.mean_kpa,
-            result.pressure.max_kpa,
-            100.0 * result.pressure.contact_frac
-        ),
-    );
-    line(
-        "Rubs",
-        format!(
-            "{:.2} m/s on average, {:.2} m/s at most",
-            result.speed.mean_m_s, result.speed.max_m_s
-        ),
-    );
-    text.push_str(&doubts(result));
-    text
+    ]
 }
 
 fn ranged(lower: f64, upper: f64, words: impl Fn(f64) -> String) -> String {

@@ -64,20 +64,37 @@ pub(super) fn panel(
         ("down", Facing::Down),
         ("upright", Facing::Upright),
     ];
-    let convection = |text: Option<&Text>, key: &str| -> Result<Option<HeatTransfer>, InputError> {
-        let Some(text) = text else { return Ok(None) };
-        let value: HeatTransfer = reader.quantity(text, key)?;
-        reader.within(
-            text,
-            key,
-            (
-                value.value,
-                "W/m2K, because still air takes 5 to 10 and a fan 50",
-            ),
-            (0.0, 1000.0),
-        )?;
-        Ok(Some(value))
-    };
+    note_losses(written, notes);
+    Ok(BenchPanel {
+        section,
+        layers,
+        is_wide: reader.word_or(written.in_plane.as_ref(), "panel.in_plane", &in_plane, true)?,
+        start,
+        air,
+        convection_outside: convection(
+            reader,
+            written.convection_outside.as_ref(),
+            "panel.convection_outside",
+        )?,
+        convection_inside: convection(
+            reader,
+            written.convection_inside.as_ref(),
+            "panel.convection_inside",
+        )?,
+        facing: reader.word_or(
+            written.facing.as_ref(),
+            "panel.facing",
+            &facings,
+            Facing::Up,
+        )?,
+        has_pad_wind: written.pad_wind.unwrap_or(false),
+        radius_x: radius(reader, written.radius_x.as_ref(), "panel.radius_x")?,
+        radius_y: radius(reader, written.radius_y.as_ref(), "panel.radius_y")?,
+    })
+}
+
+/// Convection that is left out comes from the laws; the answer says so.
+fn note_losses(written: &WrittenPanel, notes: &mut Notes) {
     let law = (
         "from the laws of still air and radiation",
         Provenance::Sourced(lapwing_measure::Source::Incropera),
@@ -92,30 +109,18 @@ pub(super) fn panel(
         written.convection_inside.as_ref(),
         law,
     );
-    Ok(BenchPanel {
-        section,
-        layers,
-        is_wide: reader.word_or(written.in_plane.as_ref(), "panel.in_plane", &in_plane, true)?,
-        start,
-        air,
-        convection_outside: convection(
-            written.convection_outside.as_ref(),
-            "panel.convection_outside",
-        )?,
-        convection_inside: convection(
-            written.convection_inside.as_ref(),
-            "panel.convection_inside",
-        )?,
-        facing: reader.word_or(
-            written.facing.as_ref(),
-            "panel.facing",
-            &facings,
-            Facing::Up,
-        )?,
-        has_pad_wind: written.pad_wind.unwrap_or(false),
-        radius_x: radius(reader, written.radius_x.as_ref(), "panel.radius_x")?,
-        radius_y: radius(reader, written.radius_y.as_ref(), "panel.radius_y")?,
-    })
+}
+
+fn convection(
+    reader: &Reader<'_>,
+    text: Option<&Text>,
+    key: &str,
+) -> Result<Option<HeatTransfer>, InputError> {
+    let Some(text) = text else { return Ok(None) };
+    let value: HeatTransfer = reader.quantity(text, key)?;
+    let why = "W/m2K, because still air takes 5 to 10 and a fan 50";
+    reader.within(text, key, (value.value, why), (0.0, 1000.0))?;
+    Ok(Some(value))
 }
 
 fn section(reader: &Reader<'_>, size: &Spanned<Vec<Text>>) -> Result<Section, InputError> {
@@ -264,17 +269,6 @@ fn layer(reader: &Reader<'_>, written: &WrittenLayer) -> Result<Layer, InputErro
         (None, Some(known)) => known.thickness,
         (None, None) => return Err(missing("thickness")),
     };
-    if let Some(text) = &written.thickness {
-        reader.within(
-            text,
-            &key("thickness"),
-            (
-                thickness.get::<micrometer>(),
-                "µm, because a layer without thickness is no layer; leave it out",
-            ),
-            (0.1, 1e6),
-        )?;
-    }
     let conductivity: ThermalConductivity = match (&written.conductivity, &known) {
         (Some(text), _) => reader.quantity(text, &key("conductivity"))?,
         (None, Some(known)) => known.conductivity,
@@ -295,48 +289,75 @@ fn layer(reader: &Reader<'_>, written: &WrittenLayer) -> Result<Layer, InputErro
         None if written.conductivity.is_some() => None,
         None => known.as_ref().and_then(|k| k.in_plane_conductivity),
     };
-    for (text, what, value, range, unit) in [
-        (
-            &written.conductivity,
-            "conductivity",
-            conductivity.value,
-            (0.005, 3000.0),
-            "W/mK",
-        ),
-        (
-            &written.conductivity_in_plane,
-            "conductivity_in_plane",
-            sideways.map_or(1.0, |k| k.value),
-            (0.005, 3000.0),
-            "W/mK",
-        ),
-        (
-            &written.density,
-            "density",
-            density.value,
-            (1.0, 25_000.0),
-            "kg/m3",
-        ),
-        (
-            &written.heat_capacity,
-            "heat_capacity",
-            heat_capacity.value,
-            (50.0, 20_000.0),
-            "J/kgK",
-        ),
-    ] {
-        if let Some(text) = text {
-            reader.within(text, &key(what), (value, unit), range)?;
-        }
-    }
-    Ok(Layer {
+    let layer = Layer {
         name: name.clone(),
         thickness,
         conductivity,
         in_plane_conductivity: sideways,
         density,
         heat_capacity,
-    })
+    };
+    check_layer(reader, written, &layer)?;
+    Ok(layer)
+}
+
+/// Every number of a layer that was written must be one a material can have.
+fn check_layer(
+    reader: &Reader<'_>,
+    written: &WrittenLayer,
+    layer: &Layer,
+) -> Result<(), InputError> {
+    if let Some(text) = &written.thickness {
+        reader.within(
+            text,
+            &format!("layer \"{}\", thickness", layer.name),
+            (
+                layer.thickness.get::<micrometer>(),
+                "µm, because a layer without thickness is no layer; leave it out",
+            ),
+            (0.1, 1e6),
+        )?;
+    }
+    for (text, what, value, range, unit) in [
+        (
+            &written.conductivity,
+            "conductivity",
+            layer.conductivity.value,
+            (0.005, 3000.0),
+            "W/mK",
+        ),
+        (
+            &written.conductivity_in_plane,
+            "conductivity_in_plane",
+            layer.in_plane_conductivity.map_or(1.0, |k| k.value),
+            (0.005, 3000.0),
+            "W/mK",
+        ),
+        (
+            &written.density,
+            "density",
+            layer.density.value,
+            (1.0, 25_000.0),
+            "kg/m3",
+        ),
+        (
+            &written.heat_capacity,
+            "heat_capacity",
+            layer.heat_capacity.value,
+            (50.0, 20_000.0),
+            "J/kgK",
+        ),
+    ] {
+        if let Some(text) = text {
+            reader.within(
+                text,
+                &format!("layer \"{}\", {what}", layer.name),
+                (value, unit),
+                range,
+            )?;
+        }
+    }
+    Ok(())
 }
 
 fn usual(name: &str) -> Option<Layer> {

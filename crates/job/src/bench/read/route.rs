@@ -98,32 +98,13 @@ fn coverage(
             "stroke.file is for pattern \"path\" only. Remove it, or use that pattern.",
         ));
     }
-    let arm_speed = match &written.arm_speed {
-        Some(text) => {
-            let speed: Velocity = reader.quantity(text, "stroke.arm_speed")?;
-            reader.within(
-                text,
-                "stroke.arm_speed",
-                (
-                    speed.get::<millimeter_per_second>(),
-                    "mm/s, because an arm moves 10 to 150",
-                ),
-                (1.0, 1000.0),
-            )?;
-            speed
-        }
-        None => Velocity::new::<meter_per_second>(0.0254),
-    };
+    let arm_speed = arm_speed(reader, written)?;
     notes.if_absent(
         "stroke.arm_speed",
         written.arm_speed.as_ref(),
         ("1 in/s", Provenance::CommonPractice),
     );
-    let passes = match &written.passes {
-        Some(count) if (1..=100).contains(count.get_ref()) => *count.get_ref() as u32,
-        Some(count) => return Err(reader.fault(count, format!("stroke.passes is {}; allowed is 1 to 100, because after a few passes one measures again.", count.get_ref()))),
-        None => 1,
-    };
+    let passes = passes(reader, written)?;
     let wait: Time = reader.quantity_or(
         written.wait.as_ref(),
         "stroke.wait",
@@ -152,6 +133,33 @@ fn coverage(
             0.0,
         )?,
         wait,
+    })
+}
+
+fn arm_speed(reader: &Reader<'_>, written: &WrittenStroke) -> Result<Velocity, InputError> {
+    Ok(match &written.arm_speed {
+        Some(text) => {
+            let speed: Velocity = reader.quantity(text, "stroke.arm_speed")?;
+            reader.within(
+                text,
+                "stroke.arm_speed",
+                (
+                    speed.get::<millimeter_per_second>(),
+                    "mm/s, because an arm moves 10 to 150",
+                ),
+                (1.0, 1000.0),
+            )?;
+            speed
+        }
+        None => Velocity::new::<meter_per_second>(0.0254),
+    })
+}
+
+fn passes(reader: &Reader<'_>, written: &WrittenStroke) -> Result<u32, InputError> {
+    Ok(match &written.passes {
+        Some(count) if (1..=100).contains(count.get_ref()) => *count.get_ref() as u32,
+        Some(count) => return Err(reader.fault(count, format!("stroke.passes is {}; allowed is 1 to 100, because after a few passes one measures again.", count.get_ref()))),
+        None => 1,
     })
 }
 

@@ -40,25 +40,15 @@ pub(super) fn motion(
         ("forced-rotation", Kind::Forced),
     ];
     let kind = reader.word(&written.kind, "machine.kind", &kinds)?;
-    let rpm = |text: &Text,
-               key: &str,
-               range: (f64, f64),
-               why: &str|
-     -> Result<AngularVelocity, InputError> {
-        let value: AngularVelocity = reader.quantity(text, key)?;
-        reader.within(
-            text,
-            key,
-            (value.get::<revolution_per_minute>(), why),
-            range,
-        )?;
-        Ok(value)
-    };
     let speed = rpm(
+        reader,
         &written.speed,
         "machine.speed",
-        (50.0, 20_000.0),
-        "turns or orbits a minute, because no hand machine runs outside that",
+        (
+            50.0,
+            20_000.0,
+            "turns or orbits a minute, because no hand machine runs outside that",
+        ),
     )?;
     if kind == Kind::Rotary {
         for (text, key) in [
@@ -84,23 +74,7 @@ pub(super) fn motion(
         ),
         (0.01, 60.0),
     )?;
-    let spin = match &written.spin {
-        Some(text) => rpm(
-            text,
-            "machine.spin",
-            (-5000.0, 5000.0),
-            "turns a minute, because a pad turns slower than it orbits",
-        )?,
-        None => {
-            notes.origin(
-                "machine.spin",
-                "0 rpm: the pad orbits without turning",
-                Provenance::Assumed,
-            );
-            notes.caution("machine.spin", "No spin was given; the pad is taken to orbit without turning, which cuts least at its rim. Count the turns of a mark on the backing plate.");
-            AngularVelocity::new::<radian_per_second>(0.0)
-        }
-    };
+    let spin = spin(reader, written, notes)?;
     let orbit_radius = diameter / 2.0;
     Ok(match kind {
         Kind::Forced => Motion::ForcedRotation {
@@ -113,6 +87,47 @@ pub(super) fn motion(
             orbit: speed,
             spin,
         },
+    })
+}
+
+fn rpm(
+    reader: &Reader<'_>,
+    text: &Text,
+    key: &str,
+    (least, most, why): (f64, f64, &str),
+) -> Result<AngularVelocity, InputError> {
+    let value: AngularVelocity = reader.quantity(text, key)?;
+    let came = value.get::<revolution_per_minute>();
+    reader.within(text, key, (came, why), (least, most))?;
+    Ok(value)
+}
+
+/// Spin of an orbital machine's pad; none when it is not given.
+fn spin(
+    reader: &Reader<'_>,
+    written: &WrittenMachine,
+    notes: &mut Notes,
+) -> Result<AngularVelocity, InputError> {
+    Ok(match &written.spin {
+        Some(text) => rpm(
+            reader,
+            text,
+            "machine.spin",
+            (
+                -5000.0,
+                5000.0,
+                "turns a minute, because a pad turns slower than it orbits",
+            ),
+        )?,
+        None => {
+            notes.origin(
+                "machine.spin",
+                "0 rpm: the pad orbits without turning",
+                Provenance::Assumed,
+            );
+            notes.caution("machine.spin", "No spin was given; the pad is taken to orbit without turning, which cuts least at its rim. Count the turns of a mark on the backing plate.");
+            AngularVelocity::new::<radian_per_second>(0.0)
+        }
     })
 }
 
