@@ -4,7 +4,7 @@
 //! - [`intake`]: which car, which panels, how large ([`intake::intake`]);
 //! - [`inspect`]: what the gauge says ([`inspect::inspect`]);
 //! - [`budget`]: how much may go ([`budget::budget`]);
-//! - [`bench`]: what a pass does on paper ([`bench::bench`]);
+//! - [`mod@bench`]: what a pass does on paper ([`bench::bench`]);
 //! - [`forecast`]: what a recipe will do ([`forecast::forecast`]);
 //! - [`exposure`]: what a day does to hands and ears ([`exposure::exposure`]);
 //! - [`plan`]: what to do, how long, how much ([`plan::plan`]).

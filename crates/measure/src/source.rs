@@ -72,6 +72,8 @@ literature! {
     GmBulletin91_282_10 => "General Motors", "Paint thickness and finesse repairs", 1991, "91-282-10", "corp. 111701R", Seen;
     /// Least clear coat that must remain.
     BuickBulletin86_10_24 => "Buick", "Clear coat film build", 1986, "86-10-24", "ref 86-166-10", Seen;
+    /// Depth of an etch that may still be polished out.
+    AcidRainBulletin1992 => "a car maker's service department", "Acid-rain damage to clear coat, revised", 1992, "service bulletin", "repair classes", Seen;
     /// Layer builds of factory paint.
     StreitbergerDoessel2008 => "Streitberger, Doessel", "Automotive Paints and Coatings, 2nd ed.", 2008, "Wiley-VCH", "layer builds", Memory;
     /// Layer builds of base coat and clear coat.

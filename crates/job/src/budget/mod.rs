@@ -13,6 +13,7 @@
 //! Checked by: budgets B1 to B5 of the two manufacturer bulletins and the
 //! closed form of a conditional normal.
 
+pub mod etch;
 pub mod layers;
 pub mod rules;
 

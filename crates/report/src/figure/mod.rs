@@ -12,7 +12,7 @@
 //! - [`scale`]: which colour a thickness, a budget, a removal or a heat has;
 //! - [`flatcar`]: the car unfolded, panel by panel;
 //! - [`map`]: one section seen from above, in bands with contour lines;
-//! - [`chart`]: lines, soft bands and walls over two axes;
+//! - [`mod@chart`]: lines, soft bands and walls over two axes;
 //! - [`bar`]: the soft bar for a table cell;
 //! - [`marks`]: the five marks of where a number comes from.
 //!
