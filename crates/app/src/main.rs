@@ -19,7 +19,12 @@ use clap::{Parser, Subcommand};
 
 /// Numbers for paint correction: film, heat, time, dose and price.
 #[derive(Parser)]
-#[command(name = "lapwing", version, about, max_term_width = 100)]
+#[command(
+    name = "lapwing",
+    version,
+    about = "Numbers for paint correction: film, heat, time, dose and price.",
+    max_term_width = 100
+)]
 struct Line {
     #[command(subcommand)]
     command: Command,

@@ -215,7 +215,10 @@ fn left_alone(out: &mut Vec<String>, plan: &Plan, style: Style) {
                 panel.findings.join("; ").trim_end_matches('.')
             )
         };
-        let said = format!("{}: {}{findings}", panel.spoken, panel.reason);
+        let stays =
+            panel.verdict == "leave" || panel.share_gone.is_some_and(|s| s.mean < panel.wish_frac);
+        let reason = if stays { panel.reason.as_str() } else { "" };
+        let said = format!("{}: {reason}{findings}", panel.spoken);
         indented(out, &words::in_units(&said, style.units), "");
     }
     out.push(String::new());

@@ -79,6 +79,10 @@ pub fn day(dose: &DayExposure) -> String {
             minutes(dose.minutes_to_action_value),
             minutes(dose.minutes_to_limit_value)
         ),
+        format!(
+            "        last machine after the others of this day: {} to the action value",
+            minutes(dose.minutes_left_to_action_value)
+        ),
         format!("        rule: {}", dose.rule),
         format!(
             "Ears    L_EX,8h {}, NIOSH dose {:.0} %, OSHA dose {:.0} %",

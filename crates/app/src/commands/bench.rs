@@ -14,7 +14,7 @@ use crate::progress::Progress;
 /// Which setup, and where the answer goes.
 #[derive(Args)]
 pub(crate) struct Arguments {
-    /// The pass, as [panel], [machine], [pad], [touch], [abrasive] and [stroke]
+    /// The pass: tables panel, machine, pad, touch, abrasive and stroke
     setup: PathBuf,
     /// A second pass to set beside the first
     #[arg(long)]

@@ -11,7 +11,7 @@ use crate::failure::Failure;
 /// Which day.
 #[derive(Args)]
 pub(crate) struct Arguments {
-    /// The day, as [[use]] entries
+    /// The day: one entry of the list `use` for each machine
     day: PathBuf,
     /// Print one JSON document
     #[arg(long)]

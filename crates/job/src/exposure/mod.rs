@@ -70,6 +70,8 @@ pub struct DayExposure {
     pub minutes_to_action_value: Option<f64>,
     /// Minutes of the last machine from zero to the limit value.
     pub minutes_to_limit_value: Option<f64>,
+    /// Minutes the last machine may run, after the others, to the action value.
+    pub minutes_left_to_action_value: Option<f64>,
     /// Daily noise exposure level.
     pub noise_lex8h_db: Option<f64>,
     /// NIOSH dose, per cent.
@@ -120,6 +122,9 @@ pub fn exposure(day: &Day) -> Result<DayExposure, InputError> {
         limit_value_reached: points >= 400.0 * (1.0 - 1e-12),
         minutes_to_action_value: minutes(100.0),
         minutes_to_limit_value: minutes(400.0),
+        minutes_left_to_action_value: last
+            .and_then(|a| time_left(a, 100.0, day_points(&hands[..hands.len() - 1])).ok())
+            .map(|t| t.get::<minute>()),
         noise_lex8h_db: daily_level_dba(&ears),
         noise_dose_niosh_pct: DoseBook::Niosh.dose_pct(&ears),
         noise_dose_osha_pct: DoseBook::Osha.dose_pct(&ears),

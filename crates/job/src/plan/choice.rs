@@ -83,6 +83,12 @@ pub(super) fn choose(
     };
     let any_heat = candidates(job, panel, (laws, section), f64::INFINITY);
     if any_heat.is_empty() {
+        if job.kit.machines.is_empty() || job.kit.pads.is_empty() || job.kit.abrasives.is_empty() {
+            return leave(
+                "The job has no complete kit: give machines, pads and abrasives under [kit]."
+                    .to_owned(),
+            );
+        }
         return leave(
             "No machine, pad and abrasive of the kit go together on a panel this small.".to_owned(),
         );
@@ -183,15 +189,15 @@ fn stopped_by(
     let without_heat = limits.best(any_heat, |c| limits.is_safe_film(c)) > gain;
     match (without_film, without_heat) {
         (true, true) => format!(
-            "the film that may go ({:.1} µm) and the stop temperature hold it there",
+            "the film that may go ({:.1} µm) and the stop temperature hold it there, both at the cautious end",
             limits.budget_um
         ),
         (true, false) => format!(
-            "the film that may go ({:.1} µm) holds it there",
+            "the film that may go ({:.1} µm) holds it there, at the upper end of the removal",
             limits.budget_um
         ),
         (false, true) => {
-            "the stop temperature holds it there; work it in two sets with a pause to cool"
+            "the stop temperature holds it there, at the upper end of the friction; work it in two sets with a pause to cool"
                 .to_owned()
         }
         (false, false) => "the kit does no more in eight passes".to_owned(),

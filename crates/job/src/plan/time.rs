@@ -85,7 +85,11 @@ pub(super) fn hours(job: &Job, panels: &[PanelPlan]) -> Hours {
     stages.insert(
         5.min(stages.len()),
         StageTime {
-            what: "machine polishing",
+            what: if slower > 1.0 {
+                "machine polishing (dark paint, a fifth more)"
+            } else {
+                "machine polishing"
+            },
             hours: machine_h,
         },
     );

@@ -93,7 +93,7 @@ impl Reader<'_> {
         Err(self.fault(
             &text.0,
             format!(
-                "{key} \"{came}\" is not known{}. Allowed: {}.",
+                "{key} \"{came}\" is not known{} Allowed: {}.",
                 suggestion(came, &allowed),
                 listed(&allowed)
             ),
@@ -165,5 +165,8 @@ pub(crate) fn suggestion(came: &str, known: &[&str]) -> String {
         .map(|k| (strsim::normalized_damerau_levenshtein(came, k), k))
         .filter(|(score, _)| *score > 0.5)
         .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map_or_else(String::new, |(_, k)| format!("; did you mean \"{k}\"?"))
+        .map_or_else(
+            || ".".to_owned(),
+            |(_, k)| format!("; did you mean \"{k}\"?"),
+        )
 }

@@ -111,7 +111,10 @@ fn likeness<'w>(
             let near = super::field::suggestion(&wanted, &known);
             return Err(reader.fault(
                 &like.0,
-                format!("like names the panel \"{came}\", which the job does not have{near}. Known: {}.", super::field::listed(&known)),
+                format!(
+                    "like names the panel \"{came}\", which the job does not have{near} Known: {}.",
+                    super::field::listed(&known)
+                ),
             ));
         };
         if visited.contains(&next) {

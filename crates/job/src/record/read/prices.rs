@@ -67,6 +67,24 @@ pub(super) fn prices(
             "currency is three letters, such as \"GBP\" or \"USD\".",
         ));
     }
+    let unpriced: Vec<&str> = [
+        (&w.cloth, "cloths"),
+        (&w.clay_per_100_g, "clay"),
+        (&w.wipe_per_litre, "panel wipe"),
+        (&w.tape_per_m, "tape"),
+    ]
+    .into_iter()
+    .filter_map(|(price, what)| price.is_none().then_some(what))
+    .collect();
+    if !unpriced.is_empty() {
+        cautions.push(Caution::new(
+            reader.file,
+            format!(
+                "No price is given for {}: counted as 0.",
+                unpriced.join(", ")
+            ),
+        ));
+    }
     Ok(Prices {
         currency,
         labour_per_hour: reader.number_within(&w.labour_per_hour, "labour_per_hour", (0.0, 1e5))?,
