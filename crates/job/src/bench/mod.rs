@@ -16,7 +16,7 @@ mod read;
 mod removal;
 pub mod result;
 pub mod setup;
-mod travel;
+pub(crate) mod travel;
 mod written;
 
 use lapwing_measure::Source;

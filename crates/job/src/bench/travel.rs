@@ -46,7 +46,8 @@ pub(super) fn stroke(setup: &Setup, reach_m: f64) -> Result<Stroke, String> {
     made.map_err(|e| e.to_string())
 }
 
-pub(super) fn timed(stroke: &Stroke) -> Result<TimedPath, String> {
+/// The machine's path for the heat: lifted where the stroke does not work.
+pub(crate) fn timed(stroke: &Stroke) -> Result<TimedPath, String> {
     let mut moments = Vec::new();
     for leg in stroke.legs() {
         for (at_s, (x_m, y_m)) in [(leg.start_s, leg.from_m), (leg.end_s, leg.to_m)] {

@@ -13,8 +13,8 @@ use lapwing_measure::quantity::{HeatTransfer, Length, TemperatureDifference, Tim
 use lapwing_physics::contact::{Lean, Pad as Bed, Surface, Touch, press};
 use lapwing_physics::footprint::Footprint;
 use lapwing_physics::heat::{
-    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, HeatProblem, HeatWatch, PadMoment,
-    Panel as HeatPanel, Rim, Scheme, Substrate as Stack, TimedPath, solve_heat,
+    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, HeatProblem, HeatWatch,
+    Panel as HeatPanel, Rim, Scheme, Substrate as Stack, solve_heat,
 };
 use lapwing_physics::motion::Motion;
 use lapwing_physics::removal::{MapGrid, map};
@@ -23,6 +23,7 @@ use uom::si::heat_transfer::watt_per_square_meter_kelvin;
 use uom::si::{length::meter, length::millimeter, temperature_interval::kelvin, time::second};
 
 use super::{LawKey, arm_speed};
+use crate::bench::travel::timed;
 use crate::record::InputError;
 use crate::record::job::{Job, Machine, MachineKind, Pad, Substrate};
 
@@ -234,7 +235,7 @@ fn heat(
     let grid = &footprint.rubbing;
     let flux = FluxFootprint::new(grid.cells, Length::new::<meter>(grid.cell_m), &grid.values)
         .map_err(|e| e.to_string())?;
-    let path = path_of(stroke)?;
+    let path = timed(stroke)?;
     let layers = stack(substrate).stack();
     let ends: Vec<Time> = stroke
         .pass_ends_s()
@@ -284,18 +285,6 @@ fn heat(
     )
     .map_err(|e| e.to_string())?;
     Ok((result.pass_peak_rise_k, result.peak_map_k))
-}
-
-fn path_of(stroke: &Stroke) -> Result<TimedPath, String> {
-    let mut moments = Vec::new();
-    for leg in stroke.legs() {
-        for (at_s, (x_m, y_m)) in [(leg.start_s, leg.from_m), (leg.end_s, leg.to_m)] {
-            let mut moment = PadMoment::at(x_m, y_m);
-            moment.strength_frac = if leg.is_working { 1.0 } else { 0.0 };
-            moments.push((Time::new::<second>(at_s), moment));
-        }
-    }
-    TimedPath::new(&moments).map_err(|e| e.to_string())
 }
 
 fn stack(substrate: Substrate) -> Stack {
