@@ -40,7 +40,7 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
         "panels": plan.panels.iter().map(|p| panel_row(p, job.units)).collect::<Vec<_>>(),
         "steps": steps(plan, job.units),
         "materials": plan.materials.iter().map(|m| json!({
-            "what": m.what, "amount": words::amount(m.amount, m.unit, job.units), "cost": money(m.cost, &plan.price.currency)})).collect::<Vec<_>>(),
+            "what": m.what, "amount": words::amount(m.amount, m.unit, job.units), "cost": words::cost(m.cost, &plan.price)})).collect::<Vec<_>>(),
         "people": people(plan),
         "price": price(plan),
         "show_floor": false,
@@ -83,8 +83,18 @@ fn lead(job: &Job, plan: &Plan) -> Value {
          "text": format!("taken off on average where worked ({} to {})", film_number(average(|r| r.lower_95), job.units), film_number(average(|r| r.upper_95), job.units))},
         {"figure": least.map_or_else(|| "-".to_owned(), |(um, _)| film_number(um, job.units)), "unit": unit, "mark": "assumed",
          "text": least.map_or_else(|| "no panel was read".to_owned(), |(_, p)| format!("clear left at its lower bound, worked out: {}", p.spoken.to_lowercase()))},
-        {"figure": money(plan.price.gross, &plan.price.currency), "unit": "", "text": "to pay, tax included; provisional"},
+        to_pay(plan),
     ])
+}
+
+fn to_pay(plan: &Plan) -> Value {
+    plan.price.gross.map_or_else(
+        || json!({"figure": "-", "unit": "", "text": "no price: the job gives none"}),
+        |gross| {
+            json!({"figure": money(gross, &plan.price.currency), "unit": "",
+                   "text": "to pay, tax included; provisional"})
+        },
+    )
 }
 
 fn panel_row(panel: &PanelPlan, units: Units) -> Value {
@@ -102,11 +112,6 @@ fn panel_row(panel: &PanelPlan, units: Units) -> Value {
             film_number(r.upper_95, units)
         )
     });
-    let peak = panel
-        .recipe
-        .iter()
-        .map(|s| s.peak_c)
-        .fold(f64::NAN, f64::max);
     json!({
         "name": panel.spoken,
         "zone": panel.zone,
@@ -115,7 +120,7 @@ fn panel_row(panel: &PanelPlan, units: Units) -> Value {
         "rule": rule_words(panel.binding_rule.as_deref()),
         "recipe": panel.recipe.iter().map(short_step).collect::<Vec<_>>().join("; then "),
         "takes_off": takes_off,
-        "peak": if peak.is_nan() { String::new() } else { heat_number(peak, units) },
+        "peak": panel.hottest_c().map_or_else(String::new, |c| heat_number(c, units)),
         "minutes": if panel.minutes > 0.0 { format!("{:.0}", panel.minutes) } else { String::new() },
         "verdict": panel.verdict,
         "reason": if panel.verdict == "leave" { words::in_units(&panel.reason, units) } else { String::new() },
@@ -195,14 +200,16 @@ fn price(plan: &Plan) -> Vec<Value> {
         .iter()
         .map(|l| json!({"what": capital(&l.what), "amount": money(l.amount, currency)}))
         .collect();
-    rows.push(json!({"what": "Net", "amount": money(plan.price.net, currency)}));
-    rows.push(json!({"what": "Tax", "amount": money(plan.price.tax, currency)}));
-    rows.push(
-        json!({"what": "To pay", "amount": money(plan.price.gross, currency), "strong": true}),
-    );
-    rows.push(
-        json!({"what": "Floor", "amount": money(plan.price.floor, currency), "internal": true}),
-    );
+    let mut total = |what: &str, amount: Option<f64>, kind: &str| {
+        if let Some(amount) = amount {
+            rows.push(json!({"what": what, "amount": money(amount, currency),
+                "strong": kind == "strong", "internal": kind == "internal"}));
+        }
+    };
+    total("Net", plan.price.net, "");
+    total("Tax", plan.price.tax, "");
+    total("To pay", plan.price.gross, "strong");
+    total("Floor", plan.price.floor, "internal");
     rows
 }
 

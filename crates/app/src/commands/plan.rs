@@ -29,7 +29,7 @@ pub(crate) struct Arguments {
     #[arg(long)]
     out: Option<PathBuf>,
     /// Set the sheet for US Letter instead of A4 (as always for a job in US units)
-    #[arg(long)]
+    #[arg(long, requires = "out")]
     letter: bool,
     /// Print one JSON document
     #[arg(long)]

@@ -75,20 +75,36 @@ impl Candidate {
     }
 }
 
-/// Every candidate for a panel whose steps all rise less than `most_rise_k`,
-/// gentlest first: by class of the strongest step, then by what it takes off,
-/// then by time.
+/// Every candidate for a panel, with and without the heat limit.
+pub(super) struct Candidates {
+    /// All, however hot.
+    pub(super) any_heat: Vec<Candidate>,
+    /// Those whose steps all stay under the limit.
+    pub(super) cool: Vec<Candidate>,
+}
+
+/// Every candidate for a panel; `most_rise_k` is the heat limit.
 pub(super) fn candidates(
     job: &Job,
     panel: &Panel,
     (laws, section): (&Forecast, usize),
     most_rise_k: f64,
-) -> Vec<Candidate> {
+) -> Candidates {
     let mut steps = steps(job, panel, laws, section);
+    let any_heat = recipes(&steps);
     steps.retain(|s| s.does.peak_rise_upper_k <= most_rise_k);
-    let finishing = finishing_step(&steps);
+    Candidates {
+        any_heat,
+        cool: recipes(&steps),
+    }
+}
+
+/// Recipes of these steps, gentlest first: by class of the strongest step, then
+/// by what it takes off, then by time.
+fn recipes(steps: &[CandidateStep]) -> Vec<Candidate> {
+    let finishing = finishing_step(steps);
     let mut list: Vec<Candidate> = Vec::new();
-    for step in &steps {
+    for step in steps {
         if !step.leaves_marring {
             list.push(Candidate { steps: vec![*step] });
         } else if let Some(finish) = finishing {

@@ -15,7 +15,7 @@ use lapwing_measure::Provenance;
 use uom::si::angular_velocity::revolution_per_minute;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::candidates::{Candidate, CandidateStep, candidates};
+use super::candidates::{Candidate, CandidateStep, Candidates, candidates};
 use super::{Interval, PlanStep};
 use crate::budget::{Budget, FilmVerdict};
 use crate::forecast::step::share_gone;
@@ -81,7 +81,7 @@ pub(super) fn choose(
         wish: job.wish.in_zone(panel.zone),
         finishing_only: budget.verdict == FilmVerdict::FinishOnly,
     };
-    let any_heat = candidates(job, panel, (laws, section), f64::INFINITY);
+    let Candidates { any_heat, cool } = candidates(job, panel, (laws, section), stop_k);
     if any_heat.is_empty() {
         if job.kit.machines.is_empty() || job.kit.pads.is_empty() || job.kit.abrasives.is_empty() {
             return leave(
@@ -93,7 +93,6 @@ pub(super) fn choose(
             "No machine, pad and abrasive of the kit go together on a panel this small.".to_owned(),
         );
     }
-    let cool = candidates(job, panel, (laws, section), stop_k);
     let safe: Vec<&Candidate> = cool.iter().filter(|c| limits.is_safe_film(c)).collect();
     match pick(&limits, &safe) {
         Some(candidate) => described(

@@ -136,6 +136,14 @@ pub struct PanelPlan {
     pub provenance: PanelProvenance,
 }
 
+impl PanelPlan {
+    /// Highest surface temperature of all steps, best guess.
+    #[must_use]
+    pub fn hottest_c(&self) -> Option<f64> {
+        self.recipe.iter().map(|s| s.peak_c).reduce(f64::max)
+    }
+}
+
 /// Film statistics of a panel.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct FilmNumbers {

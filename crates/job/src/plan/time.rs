@@ -80,19 +80,8 @@ pub(super) fn hours(job: &Job, panels: &[PanelPlan]) -> Hours {
     let machine_h: f64 = panels.iter().map(|p| p.minutes).sum::<f64>() * slower / 60.0;
     let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
     let area_sd_frac = panels.iter().map(|p| p.area_sd_m2).sum::<f64>() / area_m2.max(1e-9);
-    let mut stages = fixed_stages(job, area_m2, machine_h > 0.0);
-    let fixed_h: f64 = stages.iter().map(|s| s.hours).sum();
-    stages.insert(
-        5.min(stages.len()),
-        StageTime {
-            what: if slower > 1.0 {
-                "machine polishing (dark paint, a fifth more)"
-            } else {
-                "machine polishing"
-            },
-            hours: machine_h,
-        },
-    );
+    let stages = stages(job, area_m2, machine_h);
+    let fixed_h = stages.iter().map(|s| s.hours).sum::<f64>() - machine_h;
     let mean = machine_h + fixed_h;
     let machine_sd = machine_h * area_sd_frac.hypot(0.20);
     let half = NORMAL_90 * machine_sd.hypot(0.25 * fixed_h);
@@ -105,9 +94,9 @@ pub(super) fn hours(job: &Job, panels: &[PanelPlan]) -> Hours {
     }
 }
 
-/// Stages that do not depend on the recipe; common practice for 13 m², scaled
-/// with the area where they are done all over.
-fn fixed_stages(job: &Job, area_m2: f64, is_polishing: bool) -> Vec<StageTime> {
+/// Stages in the order they are done. All but the polishing are common practice
+/// for 13 m², scaled with the area where they are done all over.
+fn stages(job: &Job, area_m2: f64, machine_h: f64) -> Vec<StageTime> {
     let scale = area_m2 / 13.0;
     let small = scale.clamp(0.3, 1.0);
     let stage = |what, hours| StageTime { what, hours };
@@ -116,9 +105,15 @@ fn fixed_stages(job: &Job, area_m2: f64, is_polishing: bool) -> Vec<StageTime> {
         stage("wash, decontamination, clay, dry", 2.5 * scale),
         stage("film readings", 0.4 * scale),
     ];
-    if is_polishing {
+    if machine_h > 0.0 {
         stages.push(stage("masking", 0.5 * small));
         stages.push(stage("test spot", 0.6));
+        let polishing = if job.car.colour == Colour::Dark {
+            "machine polishing (dark paint, a fifth more)"
+        } else {
+            "machine polishing"
+        };
+        stages.push(stage(polishing, machine_h));
         stages.push(stage("panel wipe and inspection", 0.6 * scale));
     }
     if job.wish.coating_layers > 0 {

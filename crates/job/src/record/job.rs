@@ -379,6 +379,8 @@ pub struct Person {
 /// Prices in units of the currency.
 #[derive(Clone, Debug)]
 pub struct Prices {
+    /// Whether the job gives prices at all.
+    pub is_given: bool,
     /// Three letters.
     pub currency: String,
     /// Labour charged for an hour.
