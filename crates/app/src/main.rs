@@ -12,6 +12,7 @@
 mod commands;
 mod failure;
 mod progress;
+mod web;
 
 use std::process::ExitCode;
 
@@ -40,6 +41,8 @@ enum Command {
     Bench(commands::bench::Arguments),
     /// Vibration and noise dose of a working day.
     Exposure(commands::exposure::Arguments),
+    /// The bay's pages, for a browser on this machine.
+    Serve(commands::serve::Arguments),
     /// Print the JSON Schema of a file we read.
     Schema(commands::schema::Arguments),
 }
@@ -57,6 +60,7 @@ fn main() -> ExitCode {
         Command::Film(arguments) => commands::film::run(arguments),
         Command::Bench(arguments) => commands::bench::run(arguments),
         Command::Exposure(arguments) => commands::exposure::run(arguments),
+        Command::Serve(arguments) => commands::serve::run(arguments),
         Command::Schema(arguments) => commands::schema::run(arguments),
     };
     match outcome {

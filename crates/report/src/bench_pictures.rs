@@ -10,24 +10,106 @@ use crate::figure::{
 };
 
 /// Where the trade warns and stops, °C (trade texts disagree).
-const WALLS_C: [(f64, &str); 2] = [(43.0, "warn"), (60.0, "stop")];
+const WALLS_C: [(f64, bool); 2] = [(43.0, false), (60.0, true)];
+
+/// The words on the pictures, in the reader's language.
+#[derive(Clone, Copy, Debug)]
+pub struct Words<'a> {
+    /// Over the removal map.
+    pub takes_off: &'a str,
+    /// Over the temperature map.
+    pub surface_peak: &'a str,
+    /// Over the history.
+    pub over_time: &'a str,
+    /// Over the profile.
+    pub across: &'a str,
+    /// Name of the time axis.
+    pub time: &'a str,
+    /// Name of the temperature axis.
+    pub surface: &'a str,
+    /// The hottest place's line.
+    pub hottest: &'a str,
+    /// The pad centre's line.
+    pub under_pad: &'a str,
+    /// Name of the place axis.
+    pub place: &'a str,
+    /// The profile from left to right.
+    pub left_to_right: &'a str,
+    /// The profile from below to above.
+    pub upwards: &'a str,
+    /// The wall where the trade warns.
+    pub warn: &'a str,
+    /// The wall where the trade stops.
+    pub stop: &'a str,
+}
+
+impl Words<'static> {
+    /// English.
+    pub const ENGLISH: Self = Self {
+        takes_off: "Takes off",
+        surface_peak: "Surface peak",
+        over_time: "Surface temperature over time",
+        across: "What comes off across the middle",
+        time: "Time",
+        surface: "Surface",
+        hottest: "hottest place",
+        under_pad: "under the pad's centre",
+        place: "Place",
+        left_to_right: "left to right",
+        upwards: "below to above",
+        warn: "warn",
+        stop: "stop",
+    };
+}
+
+/// How the pictures are set.
+#[derive(Clone, Copy, Debug)]
+pub struct Look<'a> {
+    /// Colours of the page.
+    pub theme: Theme,
+    /// µm and °C, or mil and °F.
+    pub units: Units,
+    /// Width of a map, px.
+    pub map_px: f64,
+    /// Width and height of a chart, px.
+    pub chart_px: (f64, f64),
+    /// The words.
+    pub words: Words<'a>,
+}
+
+impl Look<'static> {
+    /// For paper, in English.
+    pub const PRINT: Self = Self {
+        theme: Theme::PRINT,
+        units: Units::Metric,
+        map_px: 480.0,
+        chart_px: (640.0, 360.0),
+        words: Words::ENGLISH,
+    };
+}
 
 /// File names with their SVG text.
 ///
 /// # Errors
 /// A sentence when a map has no shape, which is our fault.
 pub fn bench(result: &BenchResult) -> Result<Vec<(&'static str, String)>, String> {
+    let look = &Look::PRINT;
     Ok(vec![
-        ("removal.svg", removal(result)?),
-        ("heat.svg", heat(result)?),
-        ("history.svg", history(result)?),
+        ("removal.svg", removal_map(result, look)?),
+        ("heat.svg", heat_map(result, look)?),
+        ("history.svg", history(result, look)?),
+        ("profile.svg", profile(result, look)?),
     ])
 }
 
-fn removal(result: &BenchResult) -> Result<String, String> {
+/// What comes off, seen from above.
+///
+/// # Errors
+/// As [`bench`].
+pub fn removal_map(result: &BenchResult, look: &Look<'_>) -> Result<String, String> {
     let maps = &result.maps;
     let map = SectionMap {
-        title: "Takes off",
+        title: look.words.takes_off,
         caption: "",
         values: &maps.removal_um,
         columns: maps.removal_cells.0,
@@ -36,21 +118,22 @@ fn removal(result: &BenchResult) -> Result<String, String> {
         height_m: maps.size_m.1,
         scale: Scale::removal(result.removal.max_um),
         walls: &[],
-        units: Units::Metric,
-        theme: Theme::PRINT,
-        width_px: 480.0,
+        units: look.units,
+        theme: look.theme,
+        width_px: look.map_px,
     };
     section_map(&map).map_err(|e| e.to_string())
 }
 
-fn heat(result: &BenchResult) -> Result<String, String> {
+/// How hot the surface gets, seen from above.
+///
+/// # Errors
+/// As [`bench`].
+pub fn heat_map(result: &BenchResult, look: &Look<'_>) -> Result<String, String> {
     let maps = &result.maps;
-    let walls = WALLS_C.map(|(at, label)| Wall {
-        at,
-        label: label.to_owned(),
-    });
+    let walls = walls(look);
     let map = SectionMap {
-        title: "Surface peak",
+        title: look.words.surface_peak,
         caption: "",
         values: &maps.peak_c,
         columns: maps.heat_cells.0,
@@ -59,64 +142,139 @@ fn heat(result: &BenchResult) -> Result<String, String> {
         height_m: maps.size_m.1,
         scale: Scale::temperature(),
         walls: &walls,
-        units: Units::Metric,
-        theme: Theme::PRINT,
-        width_px: 480.0,
+        units: look.units,
+        theme: look.theme,
+        width_px: look.map_px,
     };
     section_map(&map).map_err(|e| e.to_string())
 }
 
-fn history(result: &BenchResult) -> Result<String, String> {
+fn walls(look: &Look<'_>) -> Vec<Wall> {
+    WALLS_C
+        .iter()
+        .map(|(at, is_stop)| Wall {
+            at: *at,
+            label: if *is_stop {
+                look.words.stop
+            } else {
+                look.words.warn
+            }
+            .to_owned(),
+        })
+        .collect()
+}
+
+/// The surface over time.
+///
+/// # Errors
+/// As [`bench`].
+pub fn history(result: &BenchResult, look: &Look<'_>) -> Result<String, String> {
+    let scale = Scale::temperature();
+    let shown = |celsius: f64| scale.shown(celsius, look.units);
     let start_c = result.maps.start_c;
-    let hottest = result
-        .heat
-        .history
+    let moments = &result.heat.history;
+    let hottest = moments
         .iter()
-        .map(|m| (m.t_s, start_c + m.hottest_rise_k))
+        .map(|m| (m.t_s, shown(start_c + m.hottest_rise_k)))
         .collect();
-    let under_pad = result
-        .heat
-        .history
+    let under_pad = moments
         .iter()
-        .filter_map(|m| m.under_pad_rise_k.map(|k| (m.t_s, start_c + k)))
+        .filter_map(|m| m.under_pad_rise_k.map(|k| (m.t_s, shown(start_c + k))))
         .collect();
-    let axis = |name: &str, unit: &str, low: f64, high: f64| Axis {
+    let top = (shown(result.heat.peak_c.max(start_c + 5.0)) / 10.0).ceil() * 10.0;
+    let walls = walls(look).into_iter().map(|wall| Wall {
+        at: shown(wall.at),
+        ..wall
+    });
+    chart(&Chart {
+        x: axis(look.words.time, "s", (0.0, result.time_s)),
+        y: axis(
+            look.words.surface,
+            scale.unit(look.units),
+            ((shown(start_c) / 10.0).floor() * 10.0, top),
+        ),
+        series: vec![
+            series(look.words.hottest, hottest, Dash::Solid),
+            series(look.words.under_pad, under_pad, Dash::Dotted),
+        ],
+        y_walls: walls
+            .filter(|w| w.at < top && w.at > shown(start_c))
+            .collect(),
+        ..empty(look.words.over_time, look)
+    })
+    .map_err(|e| e.to_string())
+}
+
+/// What comes off along both middle lines of the section.
+///
+/// # Errors
+/// As [`bench`].
+pub fn profile(result: &BenchResult, look: &Look<'_>) -> Result<String, String> {
+    let scale = Scale::removal(result.removal.max_um);
+    let depths = &result.removal.profile;
+    let (mm_per, unit) = match look.units {
+        Units::Metric => (1.0, "mm"),
+        Units::Customary => (25.4, "in"),
+    };
+    let along = |at_m: &[f64], depth_um: &[f64]| -> Vec<(f64, f64)> {
+        let places = at_m.iter().map(|m| m * 1e3 / mm_per);
+        let depths = depth_um.iter().map(|um| scale.shown(*um, look.units));
+        places.zip(depths).collect()
+    };
+    let size_m = result.maps.size_m.0.max(result.maps.size_m.1);
+    let most = scale.shown(result.removal.max_um.max(1e-3) * 1.05, look.units);
+    chart(&Chart {
+        x: axis(look.words.place, unit, (0.0, size_m * 1e3 / mm_per)),
+        y: axis(look.words.takes_off, scale.unit(look.units), (0.0, most)),
+        series: vec![
+            series(
+                look.words.left_to_right,
+                along(&depths.x_m, &depths.along_x_um),
+                Dash::Solid,
+            ),
+            series(
+                look.words.upwards,
+                along(&depths.y_m, &depths.along_y_um),
+                Dash::Dotted,
+            ),
+        ],
+        ..empty(look.words.across, look)
+    })
+    .map_err(|e| e.to_string())
+}
+
+fn axis(name: &str, unit: &str, (low, high): (f64, f64)) -> Axis {
+    Axis {
         name: name.to_owned(),
         unit: unit.to_owned(),
         low,
         high,
-    };
-    let series = |name: &str, points: Vec<(f64, f64)>, dash| Series {
+    }
+}
+
+fn series(name: &str, points: Vec<(f64, f64)>, dash: Dash) -> Series {
+    Series {
         name: name.to_owned(),
         points,
         dash,
         has_dots: false,
-    };
-    let top_c = (result.heat.peak_c.max(start_c + 5.0) / 10.0).ceil() * 10.0;
-    let walls = WALLS_C
-        .iter()
-        .filter(|(at, _)| *at < top_c && *at > start_c);
-    chart(&Chart {
-        title: "Surface temperature over time".to_owned(),
+    }
+}
+
+/// A chart without lines, to be filled in.
+fn empty(title: &str, look: &Look<'_>) -> Chart {
+    Chart {
+        title: title.to_owned(),
         caption: String::new(),
-        x: axis("Time", "s", 0.0, result.time_s),
-        y: axis("Surface", "°C", (start_c / 10.0).floor() * 10.0, top_c),
-        series: vec![
-            series("hottest place", hottest, Dash::Solid),
-            series("under the pad's centre", under_pad, Dash::Dotted),
-        ],
+        x: axis("", "", (0.0, 1.0)),
+        y: axis("", "", (0.0, 1.0)),
+        series: Vec::new(),
         bands: Vec::new(),
         x_walls: Vec::new(),
-        y_walls: walls
-            .map(|(at, label)| Wall {
-                at: *at,
-                label: (*label).to_owned(),
-            })
-            .collect(),
+        y_walls: Vec::new(),
         here: None,
-        theme: Theme::PRINT,
-        width_px: 640.0,
-        height_px: 360.0,
-    })
-    .map_err(|e| e.to_string())
+        theme: look.theme,
+        width_px: look.chart_px.0,
+        height_px: look.chart_px.1,
+    }
 }

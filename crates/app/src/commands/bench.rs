@@ -1,11 +1,12 @@
 //! `lapwing bench SETUP.toml`: what a pass takes off and how hot it gets.
 
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
 
 use clap::Args;
 use lapwing_job::bench::{BenchResult, HeatWatch, bench, read_setup};
 use lapwing_report::{bench_pictures, bench_words};
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::{print, print_json, read_text};
 use crate::failure::Failure;
@@ -30,9 +31,9 @@ pub(crate) struct Arguments {
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let first = worked(&arguments.setup)?;
     let second = arguments.compare.as_deref().map(worked).transpose()?;
-    let mut document = serde_json::to_value(&first).map_err(|e| Failure::Ours(e.to_string()))?;
+    let mut document = document(&first)?;
     if let Some(second) = &second {
-        let other = serde_json::to_value(second).map_err(|e| Failure::Ours(e.to_string()))?;
+        let other = self::document(second)?;
         document["compare"] =
             json!({ "other": other, "differences": bench_words::differences(&first, second) });
     }
@@ -85,6 +86,27 @@ fn worked(path: &Path) -> Result<BenchResult, Failure> {
     )?;
     progress.done();
     Ok(result)
+}
+
+/// A pass from the text of its setup, for whoever brings no folder; files
+/// beside it are not read. `cancel` stops it.
+pub(crate) fn answer(text: &str, cancel: &AtomicBool) -> Result<BenchResult, Failure> {
+    let beside = |name: &str| {
+        Err(format!(
+            "the file \"{name}\" cannot be read here. Use another pattern, or `lapwing bench` on a folder."
+        ))
+    };
+    let setup = read_setup("setup", text, &beside)?;
+    let watch = HeatWatch {
+        progress: None,
+        cancel: Some(cancel),
+    };
+    Ok(bench(&setup, watch)?)
+}
+
+/// The answer as the one JSON document of both doors.
+pub(crate) fn document(result: &BenchResult) -> Result<Value, Failure> {
+    serde_json::to_value(result).map_err(|e| Failure::Ours(e.to_string()))
 }
 
 fn write_out(

@@ -3,7 +3,8 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use lapwing_job::exposure::{exposure, read_day};
+use lapwing_job::exposure::{DayExposure, exposure, read_day};
+use serde_json::Value;
 
 use super::{print, print_json, read_text};
 use crate::failure::Failure;
@@ -20,12 +21,20 @@ pub(crate) struct Arguments {
 
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let text = read_text(&arguments.day)?;
-    let day = read_day(&arguments.day.display().to_string(), &text)?;
-    let dose = exposure(&day)?;
+    let dose = answer(&arguments.day.display().to_string(), &text)?;
     if arguments.json {
-        let document = serde_json::to_value(&dose).map_err(|e| Failure::Ours(e.to_string()))?;
-        return print_json(&document);
+        return print_json(&document(&dose)?);
     }
     print(&lapwing_report::tables::day(&dose));
     Ok(())
+}
+
+/// A day from its text; the one way of both doors.
+pub(crate) fn answer(file: &str, text: &str) -> Result<DayExposure, Failure> {
+    Ok(exposure(&read_day(file, text)?)?)
+}
+
+/// The answer as JSON.
+pub(crate) fn document(dose: &DayExposure) -> Result<Value, Failure> {
+    serde_json::to_value(dose).map_err(|e| Failure::Ours(e.to_string()))
 }

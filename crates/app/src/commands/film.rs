@@ -37,12 +37,9 @@ pub(crate) struct Arguments {
 }
 
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let system = word(&arguments.system, "--system", &Paint::WORDS[..2])?;
-    let substrate = word(&arguments.substrate, "--substrate", Substrate::WORDS)?;
+    let over = Over::read(&arguments.system, &arguments.substrate)?;
     let bytes = lapwing_store::read_file(&arguments.readings, MOST_READINGS_MB)?;
-    let read = readings::read(&arguments.readings.display().to_string(), &bytes, None)?;
-    let film = inspect(&read);
-    let document = document(&film, &read.cautions, system, substrate);
+    let document = answer(&arguments.readings.display().to_string(), &bytes, over)?;
     if arguments.json {
         return print_json(&document);
     }
@@ -53,6 +50,31 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     };
     print(&lapwing_report::tables::film(&document, units));
     Ok(())
+}
+
+/// What the readings were taken over.
+#[derive(Clone, Copy)]
+pub(crate) struct Over {
+    system: Paint,
+    substrate: Substrate,
+}
+
+impl Over {
+    /// From the words of both doors.
+    pub(crate) fn read(system: &str, substrate: &str) -> Result<Self, Failure> {
+        Ok(Self {
+            system: word(system, "--system", &Paint::WORDS[..2])?,
+            substrate: word(substrate, "--substrate", Substrate::WORDS)?,
+        })
+    }
+}
+
+/// Statistics, findings and budget of a table of readings; the one JSON
+/// document of both doors.
+pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Failure> {
+    let read = readings::read(file, bytes, None)?;
+    let film = inspect(&read);
+    Ok(document(&film, &read.cautions, over.system, over.substrate))
 }
 
 fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failure> {

@@ -41,7 +41,7 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let progress = Progress::new("working out heat and removal");
     let planned = plan(&job, &film, &|done| progress.at(done))?;
     progress.done();
-    let document = serde_json::to_value(&planned.plan).map_err(|e| Failure::Ours(e.to_string()))?;
+    let document = document(&planned)?;
     if let Some(out) = &arguments.out {
         write_out(
             out,
@@ -82,16 +82,36 @@ pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
     }
     let job_path = folder.join("job.toml");
     let text = read_text(&job_path)?;
-    let (job, mut cautions) = read_job(&job_path.display().to_string(), &text)?;
     let path = folder.join("readings.csv");
+    let bytes = || Ok(lapwing_store::read_file(&path, MOST_READINGS_MB)?);
+    read_texts(
+        (&job_path.display().to_string(), &text),
+        (&path.display().to_string(), &bytes),
+    )
+}
+
+/// Gives the bytes of a table when they are asked for.
+type Bytes<'a> = &'a dyn Fn() -> Result<Vec<u8>, Failure>;
+
+/// Reads a job from the text of `job.toml` and the bytes of `readings.csv`,
+/// each with the name that errors carry.
+pub(crate) fn read_texts(
+    (job_name, text): (&str, &str),
+    (readings_name, bytes): (&str, Bytes<'_>),
+) -> Result<(Job, CarFilm), Failure> {
+    let (job, mut cautions) = read_job(job_name, text)?;
     let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
-    let bytes = lapwing_store::read_file(&path, MOST_READINGS_MB)?;
-    let read = readings::read(&path.display().to_string(), &bytes, Some(&names))?;
+    let read = readings::read(readings_name, &bytes()?, Some(&names))?;
     cautions.extend(read.cautions.iter().cloned());
     let mut film = inspect(&read);
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
     Ok((job, film))
+}
+
+/// The plan as the one JSON document of both doors.
+pub(crate) fn document(planned: &Planned) -> Result<Value, Failure> {
+    serde_json::to_value(&planned.plan).map_err(|e| Failure::Ours(e.to_string()))
 }
 
 fn write_out(
@@ -101,8 +121,25 @@ fn write_out(
     document: &Value,
     is_letter: bool,
 ) -> Result<(), Failure> {
+    let (pdf, svgs) = sheet(job, planned, is_letter)?;
+    let text = serde_json::to_vec_pretty(document).map_err(|e| Failure::Ours(e.to_string()))?;
+    let mut files: Vec<(&str, &[u8])> = vec![("plan.json", &text), ("plan.pdf", &pdf)];
+    files.extend(svgs.iter().map(|(n, s)| (*n, s.as_bytes())));
+    lapwing_store::write_all(out, &files)?;
+    Ok(())
+}
+
+/// Pictures with their file names.
+pub(crate) type Pictures = Vec<(&'static str, String)>;
+
+/// The sheet as PDF, and the pictures on it.
+pub(crate) fn sheet(
+    job: &Job,
+    planned: &Planned,
+    is_letter: bool,
+) -> Result<(Vec<u8>, Pictures), Failure> {
     let told = planned.telling_step();
-    let mut svgs: Vec<(&str, String)> = vec![("car.svg", pictures::budget_car(job, &planned.plan))];
+    let mut svgs: Pictures = vec![("car.svg", pictures::budget_car(job, &planned.plan))];
     if let Some((_, step)) = told {
         let maps = planned.maps(job, step)?;
         let celsius = |t: &lapwing_measure::quantity::Temperature| t.get::<degree_celsius>();
@@ -121,9 +158,5 @@ fn write_out(
         pictures: &named,
         paper: if is_letter { Paper::Letter } else { Paper::A4 },
     })?;
-    let text = serde_json::to_vec_pretty(document).map_err(|e| Failure::Ours(e.to_string()))?;
-    let mut files: Vec<(&str, &[u8])> = vec![("plan.json", &text), ("plan.pdf", &pdf)];
-    files.extend(svgs.iter().map(|(n, s)| (*n, s.as_bytes())));
-    lapwing_store::write_all(out, &files)?;
-    Ok(())
+    Ok((pdf, svgs))
 }

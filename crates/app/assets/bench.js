@@ -1,0 +1,132 @@
+// The bench answers while the finger moves: every change asks anew, an older
+// question is dropped, and the last answer stays, greyed, until the next.
+import { ask, shown } from "./number-pad.js";
+
+const form = document.getElementById("bench");
+const parts = [...document.querySelectorAll("[data-part]")];
+const sliders = [...form.querySelectorAll(".slider")].map((box) => ({
+  box,
+  input: box.querySelector("input"),
+  output: box.querySelector("output"),
+  factor: Number(box.dataset.factor),
+  offset: Number(box.dataset.offset),
+  digits: Number(box.dataset.digits),
+}));
+const named = Object.fromEntries(sliders.map((s) => [s.input.name, s]));
+const kind = form.elements.kind;
+const pattern = form.elements.pattern;
+let waiting = 0;
+let running = null;
+
+form.classList.add("has-script");
+form.addEventListener("submit", (event) => event.preventDefault());
+for (const slider of sliders) {
+  slider.input.addEventListener("input", () => { alone(slider); draw(slider); askSoon(); });
+  upgrade(slider);
+  draw(slider);
+}
+for (const select of form.querySelectorAll("select")) {
+  select.addEventListener("change", () => { suit(select); askSoon(); });
+}
+
+// Tilt and an off-centre push are two words for one lean.
+function alone(slider) {
+  const other = { tilt_deg: "off_centre_pct", off_centre_pct: "tilt_deg" }[slider.input.name];
+  if (other && Number(slider.input.value) > 0) set(named[other], 0);
+}
+
+function set(slider, value) {
+  slider.input.value = value;
+  draw(slider);
+}
+
+// The figure, the track and the mark of the usual value.
+function draw(slider) {
+  const { input, box, digits } = slider;
+  const part = (value) => (value - input.min) / (input.max - input.min);
+  const at = part(Number(input.value));
+  box.style.setProperty("--at", `calc(17px + (100% - 34px) * ${at})`);
+  box.style.setProperty("--usual", Math.min(1, Math.max(0, part(Number(box.dataset.usual)))));
+  const text = shown(Number(input.value) * slider.factor + slider.offset, digits);
+  slider.output.querySelector("b").textContent = text;
+  input.setAttribute("aria-valuetext", `${text} ${box.dataset.unit}`);
+}
+
+// A figure that can be tapped to type it.
+function upgrade(slider) {
+  const { box, input, output, digits, factor, offset } = slider;
+  const button = document.createElement("button");
+  button.type = "button";
+  button.setAttribute("aria-label", output.dataset.pad);
+  button.append(...output.childNodes);
+  output.append(button);
+  button.addEventListener("click", async () => {
+    const value = await ask({
+      name: box.querySelector("label").textContent,
+      unit: box.dataset.unit,
+      low: Number((Number(input.min) * factor + offset).toFixed(digits)),
+      high: Number((Number(input.max) * factor + offset).toFixed(digits)),
+      digits,
+    });
+    if (value === null) return;
+    input.step = "any";
+    set(slider, (value - offset) / factor);
+    alone(slider);
+    askSoon();
+  });
+}
+
+// Another machine or movement has other sliders.
+function suit(select) {
+  if (select === kind) {
+    const [low, high, usual] = kind.selectedOptions[0].dataset.speeds.split(" ");
+    const speed = named.speed_rpm;
+    speed.input.min = low;
+    speed.input.max = high;
+    speed.box.dataset.usual = usual;
+    set(speed, usual);
+  }
+  const isRotary = kind.value === "rotary";
+  const isStill = pattern.value === "still";
+  for (const name of ["orbit_mm", "spin_rpm"]) named[name].box.hidden = isRotary;
+  for (const name of ["arm_speed_mm_s", "overlap_pct", "passes"]) named[name].box.hidden = isStill;
+  named.stay_s.box.hidden = !isStill;
+}
+
+function askSoon() {
+  form.classList.add("stale");
+  clearTimeout(waiting);
+  waiting = setTimeout(askNow, 30);
+}
+
+async function askNow() {
+  running?.abort();
+  const mine = new AbortController();
+  running = mine;
+  const fields = new URLSearchParams(new FormData(form));
+  history.replaceState(null, "", `/bench?${fields}`);
+  fields.set("map_px", Math.round(width(".map")));
+  fields.set("chart_px", Math.round(width("[data-part=more]")));
+  try {
+    const response = await fetch(`/bench/answer?${fields}`, {
+      headers: { accept: "application/json" },
+      signal: mine.signal,
+    });
+    const answer = await response.json();
+    if (mine !== running) return;
+    if (response.ok) {
+      for (const part of parts) part.innerHTML = answer.parts[part.dataset.part];
+    } else {
+      parts.find((p) => p.dataset.part === "said").textContent = answer.error;
+    }
+    form.classList.remove("stale");
+  } catch (error) {
+    if (error.name !== "AbortError") setTimeout(askSoon, 1000);
+  }
+}
+
+function width(selector) {
+  return form.querySelector(selector).clientWidth;
+}
+
+askSoon();

@@ -1,0 +1,129 @@
+//! Styles, modules, fonts and icons, all inside the binary.
+//!
+//! Each name carries a mark of its content, so that a browser may keep it for
+//! a year and still gets a new one after an update.
+//! Left out: folders on disk; nothing is looked up by a name from outside.
+//! Checked by: the tests below and `tests/web_pages.rs`.
+
+use std::collections::hash_map::DefaultHasher;
+use std::hash::{Hash, Hasher};
+use std::sync::LazyLock;
+
+use axum::extract::Path;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+
+use super::refusal::Refusal;
+
+/// One file in the binary.
+pub(crate) struct Asset {
+    name: &'static str,
+    kind: &'static str,
+    bytes: &'static [u8],
+}
+
+macro_rules! assets {
+    ($($name:literal as $kind:literal),* $(,)?) => {
+        [$(Asset { name: $name, kind: $kind, bytes: include_bytes!(concat!("../../assets/", $name)) }),*]
+    };
+}
+
+const CSS: &str = "text/css; charset=utf-8";
+static ASSETS: [Asset; ASSET_COUNT] = assets![
+    "tokens.css" as "text/css; charset=utf-8",
+    "bay.css" as "text/css; charset=utf-8",
+    "bench.css" as "text/css; charset=utf-8",
+    "bench.js" as "text/javascript; charset=utf-8",
+    "number-pad.js" as "text/javascript; charset=utf-8",
+    "icon.svg" as "image/svg+xml",
+    "fonts/ahn-400.woff2" as "font/woff2",
+    "fonts/ahn-600.woff2" as "font/woff2",
+    "fonts/ahn-700.woff2" as "font/woff2",
+    "fonts/OFL.txt" as "text/plain; charset=utf-8",
+];
+const ASSET_COUNT: usize = 10;
+
+/// A mark of everything inside; changes with any of it.
+static MARK: LazyLock<String> = LazyLock::new(|| {
+    let mut hasher = DefaultHasher::new();
+    for asset in &ASSETS {
+        asset.bytes.hash(&mut hasher);
+    }
+    format!("{:016x}", hasher.finish())
+});
+
+/// The address of an asset, to write into a page.
+pub(crate) fn address(name: &str) -> String {
+    debug_assert!(find(name).is_some(), "no asset {name}");
+    format!("/assets/{}/{name}", *MARK)
+}
+
+fn find(name: &str) -> Option<&'static Asset> {
+    ASSETS.iter().find(|a| a.name == name)
+}
+
+/// `GET /assets/{mark}/{name}`. An old mark still gets the file, but then it
+/// is not kept; styles name their fonts without a mark of their own.
+pub(crate) async fn show(Path(path): Path<String>) -> Result<Response, Refusal> {
+    let (mark, name) = path.split_once('/').unwrap_or(("", &path));
+    let asset = find(name).ok_or_else(|| Refusal::missing("There is no such file."))?;
+    let keep = if mark == *MARK {
+        "public, max-age=31536000, immutable"
+    } else {
+        "no-cache"
+    };
+    let head = [
+        (header::CONTENT_TYPE, asset.kind),
+        (header::CACHE_CONTROL, keep),
+    ];
+    debug_assert!(asset.kind != CSS || asset.name.ends_with("css"));
+    Ok((StatusCode::OK, head, asset.bytes).into_response())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use lapwing_report::figure::Theme;
+
+    #[test]
+    fn every_address_leads_to_its_file() {
+        for asset in &ASSETS {
+            let address = address(asset.name);
+            let (_, rest) = address.split_once("/assets/").expect("a prefix");
+            let (mark, name) = rest.split_once('/').expect("a mark");
+            assert_eq!(mark, *MARK);
+            assert_eq!(find(name).map(|a| a.name), Some(asset.name));
+        }
+    }
+
+    #[test]
+    fn a_name_that_climbs_out_finds_nothing() {
+        for name in ["../Cargo.toml", "fonts/../bay.css", "", "BAY.CSS"] {
+            assert!(find(name).is_none(), "{name}");
+        }
+    }
+
+    #[test]
+    fn every_page_colour_of_a_picture_follows_the_theme() {
+        let tokens = include_str!("../../assets/tokens.css");
+        let t = Theme::LIGHT;
+        for (name, colour) in [
+            ("paper", t.paper),
+            ("sheet", t.sheet),
+            ("sunk", t.sunk),
+            ("hair", t.hair),
+            ("rule", t.rule),
+            ("ink", t.ink),
+            ("ink2", t.ink2),
+            ("limit", t.limit),
+            ("warn", t.warn),
+            ("here", t.here),
+            ("act", t.act),
+        ] {
+            for paint in ["fill", "stroke"] {
+                let rule = format!("svg [{paint}=\"{colour}\"]{{{paint}:var(--{name})}}");
+                assert!(tokens.contains(&rule), "{rule}");
+            }
+        }
+    }
+}

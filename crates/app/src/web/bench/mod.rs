@@ -1,0 +1,179 @@
+//! The bench page: sliders that answer while the finger moves.
+//!
+//! The page sends its fields; they become the text of a setup, the same that
+//! `lapwing bench` reads, and the same command function answers. The last
+//! answers are kept, so that "your usual" is worked out once.
+//! Holds: an answer nobody waits for any more is stopped.
+//! Checked by: `tests/web_bench.rs`.
+
+mod pass;
+mod view;
+mod words;
+
+use std::collections::VecDeque;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+
+use axum::extract::State;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+use lapwing_job::bench::BenchResult;
+use maud::Markup;
+use serde_json::json;
+use tokio::sync::Semaphore;
+
+use self::pass::Pass;
+use super::Bay;
+use super::fields::{Fields, NumberField};
+use super::numbers::Measure;
+use super::refusal::Refusal;
+use super::visitor::Visitor;
+use super::words::bench as say;
+use crate::commands;
+use crate::failure::Failure;
+
+/// So many answers are kept.
+const KEPT: usize = 48;
+
+/// What the bench keeps between requests.
+pub(crate) struct Bench {
+    kept: Mutex<VecDeque<(String, Arc<BenchResult>)>>,
+    places: Semaphore,
+}
+
+impl Bench {
+    pub(crate) fn new() -> Self {
+        let cores = std::thread::available_parallelism().map_or(2, usize::from);
+        Self {
+            kept: Mutex::new(VecDeque::new()),
+            places: Semaphore::new(cores.max(2)),
+        }
+    }
+
+    fn kept(&self, setup: &str) -> Option<Arc<BenchResult>> {
+        let kept = self.kept.lock().ok()?;
+        let found = kept.iter().find(|(text, _)| text == setup);
+        found.map(|(_, result)| Arc::clone(result))
+    }
+
+    fn keep(&self, setup: String, result: &Arc<BenchResult>) {
+        if let Ok(mut kept) = self.kept.lock() {
+            kept.push_front((setup, Arc::clone(result)));
+            kept.truncate(KEPT);
+        }
+    }
+
+    /// Works out a setup, or takes the kept answer.
+    async fn answer(&self, setup: String) -> Result<Arc<BenchResult>, Refusal> {
+        if let Some(result) = self.kept(&setup) {
+            return Ok(result);
+        }
+        let place = self.places.acquire().await;
+        let stop = StopWhenDropped(Arc::new(AtomicBool::new(false)));
+        let flag = Arc::clone(&stop.0);
+        let text = setup.clone();
+        let worked =
+            tokio::task::spawn_blocking(move || commands::bench::answer(&text, &flag)).await;
+        drop(place);
+        let result = worked.map_err(|e| Failure::Ours(e.to_string()))??;
+        let result = Arc::new(result);
+        self.keep(setup, &result);
+        Ok(result)
+    }
+}
+
+/// Stops the work when the one who asked has gone.
+struct StopWhenDropped(Arc<AtomicBool>);
+
+impl Drop for StopWhenDropped {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
+/// Room for pictures on the visitor's screen, px.
+#[derive(Clone, Copy)]
+struct Room {
+    map_px: f64,
+    chart_px: f64,
+}
+
+impl Room {
+    fn read(fields: &Fields, visitor: &Visitor) -> Result<Self, Refusal> {
+        let width = |key, otherwise, range| {
+            let field = NumberField {
+                key,
+                label: say::WIDTH,
+                measure: Measure::Count,
+                range,
+            };
+            fields.number(&field, otherwise, visitor)
+        };
+        Ok(Self {
+            map_px: width("map_px", 300.0, (120.0, 1200.0))?.clamp(170.0, 600.0),
+            chart_px: width("chart_px", 600.0, (120.0, 2400.0))?.clamp(300.0, 900.0),
+        })
+    }
+}
+
+/// `GET /bench`: the page, with the answer to its fields.
+pub(crate) async fn show(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    fields: Fields,
+) -> Result<Markup, Refusal> {
+    let pass = Pass::read(&fields, &visitor)?;
+    let room = Room::read(&fields, &visitor)?;
+    let now = bay.bench.answer(pass.setup()).await?;
+    let usual = bay.bench.answer(pass.usual().setup()).await?;
+    let parts = view::Parts::draw(&visitor, (&now, &usual), room)?;
+    Ok(view::page(&visitor, &pass, &parts))
+}
+
+/// `GET /bench/answer`: the same answer as JSON with its pictures.
+pub(crate) async fn answer(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    fields: Fields,
+) -> Result<Response, Refusal> {
+    let pass = Pass::read(&fields, &visitor)?;
+    let room = Room::read(&fields, &visitor)?;
+    let now = bay.bench.answer(pass.setup()).await?;
+    let usual = bay.bench.answer(pass.usual().setup()).await?;
+    let parts = view::Parts::draw(&visitor, (&now, &usual), room)?;
+    let mut numbers = commands::bench::document(&now)?;
+    for (table, long) in [("heat", "history"), ("removal", "profile")] {
+        if let Some(table) = numbers[table].as_object_mut() {
+            table.remove(long);
+        }
+    }
+    let document = json!({
+        "answer": numbers,
+        "parts": {
+            "maps": parts.maps.into_string(),
+            "said": parts.said.into_string(),
+            "more": parts.more.into_string(),
+        },
+    });
+    Ok(as_json(document.to_string()))
+}
+
+/// `POST /api/bench`: a setup file in, the document of `lapwing bench --json`
+/// out, at full detail unless the setup says otherwise.
+pub(crate) async fn api(
+    State(bay): State<Arc<Bay>>,
+    body: Result<String, axum::extract::rejection::StringRejection>,
+) -> Result<Response, Refusal> {
+    let text = body.map_err(|rejected| Refusal {
+        status: rejected.status(),
+        sentence: format!("The setup is not UTF-8 text, or too long ({rejected})."),
+    })?;
+    let result = bay.bench.answer(text).await?;
+    let document = commands::bench::document(&result)?;
+    let text = serde_json::to_string_pretty(&document).map_err(|e| Failure::Ours(e.to_string()))?;
+    Ok(as_json(text + "\n"))
+}
+
+fn as_json(text: String) -> Response {
+    ([(header::CONTENT_TYPE, "application/json")], text).into_response()
+}

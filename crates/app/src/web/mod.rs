@@ -1,0 +1,102 @@
+//! The bay's pages: server-rendered, everything in the binary, one file a page.
+//!
+//! A page reads its fields, calls the command function that the command line
+//! calls too, and shows the answer; none computes.
+//! Holds: without accounts only for the machine it runs on.
+//! Left out: TLS; a phone reaches the pages through the shop's own proxy.
+//! Checked by: `tests/web_*.rs`, which talk to the running program.
+
+mod assets;
+mod bench;
+mod choice;
+mod fields;
+mod guard;
+mod numbers;
+mod page;
+mod refusal;
+mod start;
+mod the_line;
+mod visitor;
+mod words;
+
+use std::net::SocketAddr;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::routing::{get, post};
+use tokio::net::TcpListener;
+
+use crate::failure::Failure;
+
+/// How long open answers may take to end once a stop was asked for.
+const PATIENCE: Duration = Duration::from_secs(8);
+
+/// What the pages share.
+pub(crate) struct Bay {
+    bench: bench::Bench,
+}
+
+impl Bay {
+    fn new() -> Self {
+        Self {
+            bench: bench::Bench::new(),
+        }
+    }
+}
+
+/// Serves until SIGTERM or Ctrl-C.
+pub(crate) async fn serve(address: SocketAddr) -> Result<(), Failure> {
+    let listener = TcpListener::bind(address).await.map_err(|e| {
+        Failure::Input(format!(
+            "--listen {address}: nobody can listen there ({e}). Choose another port, such as 127.0.0.1:8018."
+        ))
+    })?;
+    let bound = listener
+        .local_addr()
+        .map_err(|e| Failure::Ours(format!("the address is not known ({e})")))?;
+    crate::commands::print(&format!("Lapwing listens on http://{bound}\n"));
+    let (asked, heard) = tokio::sync::oneshot::channel();
+    let stop = async move {
+        stop_asked().await;
+        let _ = asked.send(());
+    };
+    let served = axum::serve(listener, router(Arc::new(Bay::new()))).with_graceful_shutdown(stop);
+    let late = async {
+        let _ = heard.await;
+        tokio::time::sleep(PATIENCE).await;
+    };
+    tokio::select! {
+        outcome = served => outcome.map_err(|e| Failure::Ours(e.to_string())),
+        () = late => Ok(()),
+    }
+}
+
+/// Resolves at SIGTERM or Ctrl-C.
+async fn stop_asked() {
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        if let Ok(mut term) = signal(SignalKind::terminate()) {
+            tokio::select! {
+                _ = term.recv() => return,
+                _ = tokio::signal::ctrl_c() => return,
+            }
+        }
+    }
+    let _ = tokio::signal::ctrl_c().await;
+}
+
+/// Every page, behind the guard.
+fn router(bay: Arc<Bay>) -> Router {
+    let pages = Router::new()
+        .route("/", get(start::show))
+        .route("/healthz", get(start::health))
+        .route("/choose", post(choice::choose))
+        .route("/assets/{*name}", get(assets::show))
+        .route("/bench", get(bench::show))
+        .route("/bench/answer", get(bench::answer))
+        .route("/api/bench", post(bench::api))
+        .with_state(bay);
+    guard::around(pages)
+}

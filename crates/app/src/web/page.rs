@@ -1,0 +1,199 @@
+//! The frame of every page: head, skip link, menu, the line, choices.
+//!
+//! Left out: inline script and style, which the content policy forbids.
+//! Checked by: `tests/web_pages.rs`: one heading, labels, language, landmarks.
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::assets;
+use super::the_line::Line;
+use super::visitor::{Theme, UNIT_WORDS, Visitor};
+use super::words::{Language, common};
+
+/// What a page brings.
+pub(crate) struct Page<'a> {
+    /// Its heading and title.
+    pub(crate) title: &'a str,
+    /// A few words beside the heading; may be empty.
+    pub(crate) beside: &'a str,
+    /// The address to come back to after a choice.
+    pub(crate) path: &'a str,
+    /// The line, where the page belongs to a station.
+    pub(crate) line: Option<Line>,
+    /// Names of modules.
+    pub(crate) modules: &'a [&'a str],
+    /// Names of further styles.
+    pub(crate) styles: &'a [&'a str],
+}
+
+impl Page<'_> {
+    /// The whole page around its body.
+    pub(crate) fn around(&self, visitor: &Visitor, body: &Markup) -> Markup {
+        html! {
+            (DOCTYPE)
+            html lang=(visitor.language.code()) data-theme=(visitor.theme.word()) {
+                (self.head())
+                body {
+                    a.skip href="#page" { (visitor.say(common::SKIP)) }
+                    header.head {
+                        a.icon href="/" aria-label=(visitor.say(common::HOME)) { (lapwing()) }
+                        div { h1 { (self.title) } " " small { (self.beside) } }
+                        (menu(visitor, self.path))
+                    }
+                    @if let Some(line) = &self.line { (line.draw(visitor)) }
+                    main #page tabindex="-1" { (body) }
+                }
+            }
+        }
+    }
+
+    fn head(&self) -> Markup {
+        html! {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (self.title) " · Lapwing" }
+                link rel="icon" href=(assets::address("icon.svg")) type="image/svg+xml";
+                link rel="stylesheet" href=(assets::address("tokens.css"));
+                link rel="stylesheet" href=(assets::address("bay.css"));
+                @for style in self.styles {
+                    link rel="stylesheet" href=(assets::address(style));
+                }
+                @for module in self.modules {
+                    script type="module" src=(assets::address(module)) {}
+                }
+            }
+        }
+    }
+}
+
+/// The page of a request that was turned down.
+pub(crate) fn refused(visitor: &Visitor, sentence: &str) -> Markup {
+    let page = Page {
+        title: visitor.say(common::REFUSED),
+        beside: "",
+        path: "/",
+        line: None,
+        modules: &[],
+        styles: &[],
+    };
+    let body = html! {
+        div.column {
+            p.fault role="alert" { (sentence) }
+            p { a.button href="/" { (visitor.say(common::GO_BACK)) } }
+        }
+    };
+    page.around(visitor, &body)
+}
+
+/// A picture that is already well formed.
+pub(crate) fn picture(svg: &str) -> PreEscaped<String> {
+    PreEscaped(svg.to_owned())
+}
+
+/// The number pad, for pages whose module asks for numbers.
+pub(crate) fn number_pad(visitor: &Visitor) -> Markup {
+    let digits = ["7", "8", "9", "4", "5", "6", "1", "2", "3"];
+    html! {
+        template #number-pad {
+            dialog.pad aria-labelledby="pad-name" {
+                form method="dialog" {
+                    h2 #pad-name.pad-name {}
+                    output.pad-figure {}
+                    p.pad-range.note data-words=(visitor.say(common::PAD_RANGE)) {}
+                    div.keys {
+                        @for digit in digits { button type="button" data-key=(digit) { (digit) } }
+                        button type="button" data-key="point" { "." }
+                        button type="button" data-key="0" { "0" }
+                        button type="button" data-key="delete" aria-label=(visitor.say(common::PAD_DELETE)) {
+                            svg width="28" height="28" viewBox="0 0 24 24" fill="none" stroke="currentColor" stroke-width="2" aria-hidden="true" {
+                                path d="M8 5h13v14H8L2 12zM12 9l5 6M17 9l-5 6" {}
+                            }
+                        }
+                    }
+                    div.deeds {
+                        button.quiet value="cancel" { (visitor.say(common::PAD_CANCEL)) }
+                        button value="take" { (visitor.say(common::PAD_DONE)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Our bird's crest, as the way home.
+fn lapwing() -> Markup {
+    html! {
+        svg viewBox="0 0 24 24" aria-hidden="true" {
+            path d="M3 14c3-6 8-7 12-5l6 1-5 3c-1 5-6 7-10 5M14 8c0-3 2-5 5-6" {}
+            path d="M10 18v4M13 17v5" {}
+        }
+    }
+}
+
+/// Pages to go to, in the trade's order.
+fn menu(visitor: &Visitor, path: &str) -> Markup {
+    let pages = [("/", common::HOME), ("/bench", common::BENCH)];
+    html! {
+        details.menu {
+            summary.icon aria-label=(visitor.say(common::MENU)) {
+                svg viewBox="0 0 24 24" aria-hidden="true" { path d="M4 7h16M4 12h16M4 17h16" {} }
+            }
+            div.sheet {
+                nav aria-label=(visitor.say(common::MENU)) {
+                    ul {
+                        @for (link, name) in pages {
+                            li { a href=(link) { (visitor.say(name)) } }
+                        }
+                    }
+                }
+                (choices(visitor, path))
+            }
+        }
+    }
+}
+
+fn choices(visitor: &Visitor, path: &str) -> Markup {
+    let units = |word: &str| {
+        visitor.say(if word == "us" {
+            common::US
+        } else {
+            common::METRIC
+        })
+    };
+    let theme = |theme: Theme| {
+        visitor.say(match theme {
+            Theme::Device => common::AS_DEVICE,
+            Theme::Light => common::LIGHT,
+            Theme::Bay => common::BAY,
+        })
+    };
+    html! {
+        form.choices method="post" action="/choose" aria-label=(visitor.say(common::CHOICES)) {
+            input type="hidden" name="back" value=(path);
+            label { span { (visitor.say(common::LANGUAGE)) }
+                select name="language" {
+                    @for (language, code, name) in Language::ALL {
+                        option value=(code) lang=(code) selected[language == visitor.language] { (name) }
+                    }
+                }
+            }
+            label { span { (visitor.say(common::UNITS)) }
+                select name="units" {
+                    @for (word, of) in UNIT_WORDS {
+                        option value=(word) selected[of == visitor.units] { (units(word)) }
+                    }
+                }
+            }
+            label { span { (visitor.say(common::COLOURS)) }
+                select name="theme" {
+                    @for (word, of) in Theme::WORDS {
+                        option value=(word) selected[of == visitor.theme] { (theme(of)) }
+                    }
+                }
+            }
+            button { (visitor.say(common::CHOOSE)) }
+        }
+    }
+}

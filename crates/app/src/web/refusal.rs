@@ -1,0 +1,58 @@
+//! A request that is turned down: a status and one sentence.
+//!
+//! The guard shows it as a page or as JSON, in the visitor's language where
+//! the sentence is the page's own; sentences of the stations come in English.
+//! Checked by: `tests/web_pages.rs`.
+
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+
+use crate::failure::Failure;
+
+/// Why a request is turned down.
+#[derive(Clone, Debug)]
+pub(crate) struct Refusal {
+    /// What the protocol calls it.
+    pub(crate) status: StatusCode,
+    /// What a person reads.
+    pub(crate) sentence: String,
+}
+
+impl Refusal {
+    /// A field or a file cannot be used.
+    pub(crate) fn input(sentence: impl Into<String>) -> Self {
+        Self {
+            status: StatusCode::UNPROCESSABLE_ENTITY,
+            sentence: sentence.into(),
+        }
+    }
+
+    /// Nothing is there.
+    pub(crate) fn missing(sentence: impl Into<String>) -> Self {
+        Self {
+            status: StatusCode::NOT_FOUND,
+            sentence: sentence.into(),
+        }
+    }
+}
+
+impl From<Failure> for Refusal {
+    fn from(failure: Failure) -> Self {
+        let status = match &failure {
+            Failure::Input(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Failure::Ours(_) => StatusCode::INTERNAL_SERVER_ERROR,
+        };
+        Self {
+            status,
+            sentence: failure.to_string(),
+        }
+    }
+}
+
+impl IntoResponse for Refusal {
+    fn into_response(self) -> Response {
+        let mut response = self.status.into_response();
+        response.extensions_mut().insert(self);
+        response
+    }
+}

@@ -1,0 +1,189 @@
+//! A browser driven over the W3C WebDriver protocol, without a library: a
+//! dozen calls of JSON over HTTP.
+//!
+//! Source: W3C, WebDriver, sections 8 to 17; the vendor command for device
+//! emulation is the driver's own.
+
+use std::io::{BufRead, BufReader};
+use std::path::PathBuf;
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use super::{Answer, exchange};
+
+/// A driver and one window.
+pub(crate) struct Browser {
+    driver: Child,
+    host: String,
+    session: String,
+    /// Kept open: a driver that cannot speak dies.
+    _output: BufReader<std::process::ChildStdout>,
+}
+
+impl Browser {
+    /// Opens a window of a size; nothing when no browser is installed.
+    pub(crate) fn open(width: u32, height: u32) -> Option<Self> {
+        let started = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn();
+        let Ok(mut driver) = started else {
+            eprintln!(
+                "NOT RUN: chromedriver is not installed (apt-get install chromium chromium-driver)."
+            );
+            return None;
+        };
+        let mut output = BufReader::new(driver.stdout.take().expect("its output"));
+        let port = (&mut output)
+            .lines()
+            .map_while(Result::ok)
+            .find_map(|line| {
+                let (_, after) = line.split_once("successfully on port ")?;
+                after.trim_end_matches('.').parse::<u16>().ok()
+            });
+        let host = format!("127.0.0.1:{}", port.expect("the driver tells its port"));
+        let mut browser = Self {
+            driver,
+            host,
+            session: String::new(),
+            _output: output,
+        };
+        let arguments = [
+            "--headless=new",
+            "--no-sandbox",
+            "--disable-dev-shm-usage",
+            "--hide-scrollbars",
+        ];
+        let answer = browser.call("POST", "/session", &json!({ "capabilities": { "alwaysMatch": {
+            "browserName": "chrome",
+            "goog:loggingPrefs": { "browser": "ALL" },
+            "goog:chromeOptions": { "args": arguments, "mobileEmulation": {
+                "deviceMetrics": { "width": width, "height": height, "pixelRatio": 1, "mobile": width < 700 } } },
+        } } }));
+        browser.session = answer["sessionId"].as_str().expect("a session").to_owned();
+        Some(browser)
+    }
+
+    fn call(&self, method: &str, path: &str, body: &Value) -> Value {
+        let body = if method == "POST" {
+            body.to_string()
+        } else {
+            String::new()
+        };
+        let head = format!(
+            "{method} {path} HTTP/1.1\r\nhost: {}\r\nconnection: close\r\ncontent-type: application/json\r\ncontent-length: {}\r\n\r\n",
+            self.host,
+            body.len()
+        );
+        let Answer { status, body, .. } = exchange(&self.host, head.as_bytes(), body.as_bytes());
+        let answer: Value = serde_json::from_slice(&body).expect("the driver answers JSON");
+        assert_eq!(status, 200, "{method} {path}: {answer}");
+        answer["value"].clone()
+    }
+
+    fn here(&self, method: &str, path: &str, body: &Value) -> Value {
+        self.call(method, &format!("/session/{}{path}", self.session), body)
+    }
+
+    pub(crate) fn go(&self, address: &str) {
+        self.here("POST", "/url", &json!({ "url": address }));
+    }
+
+    /// Runs a script in the page and gives what it returns.
+    pub(crate) fn run(&self, script: &str) -> Value {
+        self.here(
+            "POST",
+            "/execute/sync",
+            &json!({ "script": script, "args": [] }),
+        )
+    }
+
+    /// Waits until a script returns true.
+    pub(crate) fn wait_for(&self, what: &str, script: &str) {
+        let since = Instant::now();
+        while self.run(script) != Value::Bool(true) {
+            assert!(
+                since.elapsed() < Duration::from_secs(30),
+                "waited in vain: {what}"
+            );
+            std::thread::sleep(Duration::from_millis(40));
+        }
+    }
+
+    /// Presses at the middle of an element, as a finger would.
+    pub(crate) fn press(&self, selector: &str) {
+        let found = self.here(
+            "POST",
+            "/element",
+            &json!({ "using": "css selector", "value": selector }),
+        );
+        let id = found
+            .as_object()
+            .and_then(|o| o.values().next())
+            .and_then(Value::as_str);
+        let id = id.expect("an element").to_owned();
+        self.here("POST", &format!("/element/{id}/click"), &json!({}));
+    }
+
+    /// A command of the browser's own protocol.
+    pub(crate) fn own(&self, command: &str, parameters: &Value) -> Value {
+        self.here(
+            "POST",
+            "/goog/cdp/execute",
+            &json!({ "cmd": command, "params": parameters }),
+        )
+    }
+
+    /// Errors the page wrote to its console, policy violations among them.
+    pub(crate) fn complaints(&self) -> Vec<String> {
+        let log = self.here("POST", "/se/log", &json!({ "type": "browser" }));
+        let entries = log.as_array().cloned().unwrap_or_default();
+        let severe = entries.iter().filter(|e| e["level"] == "SEVERE");
+        severe.map(|e| e["message"].to_string()).collect()
+    }
+
+    /// Keeps a picture of the window under `target/screenshots`.
+    pub(crate) fn picture(&self, name: &str) {
+        let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("../screenshots");
+        std::fs::create_dir_all(&folder).expect("a folder");
+        let whole = self.own(
+            "Page.captureScreenshot",
+            &json!({ "captureBeyondViewport": true, "format": "png" }),
+        );
+        let bytes = from_base64(whole["data"].as_str().expect("a picture"));
+        assert!(bytes.starts_with(b"\x89PNG"), "not a picture");
+        std::fs::write(folder.join(format!("{name}.png")), bytes).expect("written");
+    }
+}
+
+impl Drop for Browser {
+    fn drop(&mut self) {
+        if !self.session.is_empty() && !std::thread::panicking() {
+            self.here("DELETE", "", &json!({}));
+        }
+        let _ = self.driver.kill();
+        let _ = self.driver.wait();
+    }
+}
+
+/// Base64 as in RFC 4648, section 4.
+fn from_base64(text: &str) -> Vec<u8> {
+    const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut bytes = Vec::with_capacity(text.len() * 3 / 4);
+    let (mut held, mut bits) = (0_u32, 0);
+    for sign in text.bytes() {
+        let Some(value) = SIGNS.iter().position(|s| *s == sign) else {
+            continue;
+        };
+        held = (held << 6) | u32::try_from(value).unwrap_or(0);
+        bits += 6;
+        if bits >= 8 {
+            bits -= 8;
+            bytes.push(u8::try_from((held >> bits) & 0xff).unwrap_or(0));
+        }
+    }
+    bytes
+}

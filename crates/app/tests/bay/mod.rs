@@ -1,0 +1,188 @@
+//! The running program and a small client, for tests of the bay's pages.
+//!
+//! The client speaks just enough HTTP/1.1 to send what a browser would and
+//! what it never would.
+
+#![allow(
+    dead_code,
+    clippy::disallowed_methods,
+    reason = "each test file uses its part; the tests start a program and measure time"
+)]
+
+pub(crate) mod browser;
+pub(crate) mod markup;
+
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+/// A server on a free port, stopped at the end of the test.
+pub(crate) struct Server {
+    pub(crate) child: Child,
+    pub(crate) host: String,
+    _data: tempfile::TempDir,
+}
+
+/// What came back.
+#[derive(Debug)]
+pub(crate) struct Answer {
+    pub(crate) status: u16,
+    pub(crate) headers: Vec<(String, String)>,
+    pub(crate) body: Vec<u8>,
+}
+
+impl Answer {
+    pub(crate) fn header(&self, name: &str) -> Option<&str> {
+        let found = self
+            .headers
+            .iter()
+            .find(|(n, _)| n.eq_ignore_ascii_case(name));
+        found.map(|(_, v)| v.as_str())
+    }
+
+    pub(crate) fn text(&self) -> String {
+        String::from_utf8_lossy(&self.body).into_owned()
+    }
+}
+
+impl Server {
+    pub(crate) fn start() -> Self {
+        let data = tempfile::tempdir().expect("a folder");
+        let mut child = Command::new(env!("CARGO_BIN_EXE_lapwing"))
+            .args(["serve", "--listen", "127.0.0.1:0"])
+            .current_dir(data.path())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let mut line = String::new();
+        BufReader::new(child.stdout.take().expect("its output"))
+            .read_line(&mut line)
+            .expect("a first line");
+        let host = line
+            .trim()
+            .rsplit_once("http://")
+            .expect("it prints its address")
+            .1
+            .to_owned();
+        Self {
+            child,
+            host,
+            _data: data,
+        }
+    }
+
+    pub(crate) fn get(&self, path: &str) -> Answer {
+        self.send("GET", path, &[], b"")
+    }
+
+    pub(crate) fn post(&self, path: &str, fields: &str) -> Answer {
+        let kind = ("content-type", "application/x-www-form-urlencoded");
+        self.send("POST", path, &[kind], fields.as_bytes())
+    }
+
+    /// Sends a request with this server's own name as its host.
+    pub(crate) fn send(
+        &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: &[u8],
+    ) -> Answer {
+        let mut head = format!("{method} {path} HTTP/1.1\r\nconnection: close\r\n");
+        if !headers.iter().any(|(name, _)| *name == "host") {
+            head += &format!("host: {}\r\n", self.host);
+        }
+        for (name, value) in headers {
+            head += &format!("{name}: {value}\r\n");
+        }
+        head += &format!("content-length: {}\r\n\r\n", body.len());
+        exchange(&self.host, head.as_bytes(), body)
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// Sends bytes as they are and reads one answer.
+pub(crate) fn exchange(host: &str, head: &[u8], body: &[u8]) -> Answer {
+    let mut stream = TcpStream::connect(host).expect("it listens");
+    stream
+        .set_read_timeout(Some(Duration::from_secs(90)))
+        .expect("a time limit");
+    stream.write_all(head).expect("sent");
+    // A server that refuses early may close while we still send.
+    let _ = stream.write_all(body);
+    read_answer(&mut stream)
+}
+
+pub(crate) fn read_answer(stream: &mut TcpStream) -> Answer {
+    let mut reader = BufReader::new(stream);
+    let mut line = String::new();
+    reader.read_line(&mut line).expect("a status line");
+    let status = line
+        .split(' ')
+        .nth(1)
+        .and_then(|s| s.parse().ok())
+        .unwrap_or_else(|| panic!("no status in {line:?}"));
+    let mut headers = Vec::new();
+    loop {
+        line.clear();
+        reader.read_line(&mut line).expect("a header");
+        match line.trim().split_once(':') {
+            Some((name, value)) => headers.push((name.to_owned(), value.trim().to_owned())),
+            None => break,
+        }
+    }
+    let mut answer = Answer {
+        status,
+        headers,
+        body: Vec::new(),
+    };
+    match answer.header("content-length").and_then(|l| l.parse().ok()) {
+        Some(length) => {
+            let mut body = vec![0; length];
+            reader.read_exact(&mut body).expect("the whole body");
+            answer.body = body;
+        }
+        None if answer.header("transfer-encoding") == Some("chunked") => {
+            answer.body = chunks(&mut reader);
+        }
+        None => {
+            let _ = reader.read_to_end(&mut answer.body);
+        }
+    }
+    answer
+}
+
+fn chunks(reader: &mut impl BufRead) -> Vec<u8> {
+    let mut whole = Vec::new();
+    loop {
+        let mut line = String::new();
+        reader.read_line(&mut line).expect("a chunk's length");
+        let length = usize::from_str_radix(line.trim(), 16).expect("a number");
+        let mut chunk = vec![0; length + 2];
+        reader.read_exact(&mut chunk).expect("a chunk");
+        if length == 0 {
+            return whole;
+        }
+        whole.extend_from_slice(&chunk[..length]);
+    }
+}
+
+/// A field's value as a form sends it.
+pub(crate) fn encoded(value: &str) -> String {
+    let mut out = String::new();
+    for byte in value.bytes() {
+        if byte.is_ascii_alphanumeric() {
+            out.push(char::from(byte));
+        } else {
+            out += &format!("%{byte:02X}");
+        }
+    }
+    out
+}
