@@ -10,7 +10,15 @@ use bay::browser::Browser;
 const SIZES: [(u32, u32); 2] = [(390, 844), (1024, 768)];
 
 /// Pages opened on both sizes, with the name of their picture.
-const PAGES: [(&str, &str); 2] = [("/", "start"), ("/bench", "bench")];
+const PAGES: [(&str, &str); 7] = [
+    ("/", "start"),
+    ("/bench", "bench"),
+    ("/film", "film"),
+    ("/film?example=harbour-estate", "film-example"),
+    ("/plan", "plan"),
+    ("/plan/harbour-estate", "plan-example"),
+    ("/exposure", "exposure"),
+];
 
 /// Nothing is wider than the screen, and every target is 48 px.
 const MEASURE: &str = "

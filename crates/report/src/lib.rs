@@ -6,6 +6,7 @@
 //! - [`figure`]: SVG pictures;
 //! - [`bench_words`], [`bench_pictures`]: a pass on the bench;
 //! - [`briefing`]: what the terminal says of a plan, top to bottom;
+//! - [`film_pictures`]: the car by what the gauge says;
 //! - [`tables`]: what the terminal says of readings and of a day;
 //! - [`pictures`]: the pictures that go with a plan;
 //! - [`sheet_words`]: what the paper sheet of a plan says;
@@ -15,6 +16,7 @@ pub mod bench_pictures;
 pub mod bench_words;
 pub mod briefing;
 pub mod figure;
+pub mod film_pictures;
 pub mod pictures;
 pub mod sheet_words;
 pub mod tables;

@@ -26,12 +26,27 @@ pub fn units(units: JobUnits) -> Units {
 /// The car drawn flat, panels coloured and labelled by what may go.
 #[must_use]
 pub fn budget_car(job: &Job, plan: &Plan) -> String {
-    let panels: Vec<PanelPaint> = plan.panels.iter().map(|p| paint(p, job.units)).collect();
-    let mut options = CarOptions::landscape(Some(Scale::budget()));
-    options.size_m = job.car.size.map(|s| s.map(|l| l.value));
-    options.units = units(job.units);
-    options.theme = Theme::PRINT;
-    options.title = "What may go, panel by panel".to_owned();
+    let options = CarOptions {
+        units: units(job.units),
+        theme: Theme::PRINT,
+        title: "What may go, panel by panel".to_owned(),
+        ..CarOptions::landscape(Some(Scale::budget()))
+    };
+    budget_car_on(job, plan, &options)
+}
+
+/// The same on a page: its width, theme, units and title as the options say.
+#[must_use]
+pub fn budget_car_on(job: &Job, plan: &Plan, options: &CarOptions) -> String {
+    let shown = match options.units {
+        Units::Metric => JobUnits::Metric,
+        Units::Customary => JobUnits::Us,
+    };
+    let panels: Vec<PanelPaint> = plan.panels.iter().map(|p| paint(p, shown)).collect();
+    let options = CarOptions {
+        size_m: job.car.size.map(|s| s.map(|l| l.value)),
+        ..options.clone()
+    };
     flat_car(outline(job.car.class), &panels, &options)
 }
 
@@ -72,14 +87,16 @@ fn paint(panel: &PanelPlan, units: JobUnits) -> PanelPaint {
 }
 
 /// The outline's id where it differs from the panel's name (van sides).
-fn outline_id(name: &str) -> String {
+pub(crate) fn outline_id(name: &str) -> String {
     match name.strip_prefix("side-") {
         Some(side) => format!("side-panel-{side}"),
         None => name.to_owned(),
     }
 }
 
-fn outline(class: Body) -> BodyClass {
+/// The drawing of a body class.
+#[must_use]
+pub fn outline(class: Body) -> BodyClass {
     match class {
         Body::CityCar | Body::SmallHatch | Body::CompactHatch => BodyClass::Hatchback,
         Body::Saloon | Body::TwoDoorSports => BodyClass::Saloon,

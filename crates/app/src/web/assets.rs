@@ -33,6 +33,7 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "tokens.css" as "text/css; charset=utf-8",
     "bay.css" as "text/css; charset=utf-8",
     "bench.css" as "text/css; charset=utf-8",
+    "tools.css" as "text/css; charset=utf-8",
     "bench.js" as "text/javascript; charset=utf-8",
     "number-pad.js" as "text/javascript; charset=utf-8",
     "icon.svg" as "image/svg+xml",
@@ -41,7 +42,7 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "fonts/ahn-700.woff2" as "font/woff2",
     "fonts/OFL.txt" as "text/plain; charset=utf-8",
 ];
-const ASSET_COUNT: usize = 10;
+const ASSET_COUNT: usize = 11;
 
 /// A mark of everything inside; changes with any of it.
 static MARK: LazyLock<String> = LazyLock::new(|| {

@@ -50,6 +50,11 @@ impl Fields {
         Ok(Self { pairs })
     }
 
+    /// Adds a field that came another way.
+    pub(crate) fn push(&mut self, key: String, value: String) {
+        self.pairs.push((key, value));
+    }
+
     /// The last value of a field; an empty one counts as left out.
     pub(crate) fn text(&self, key: &str) -> Option<&str> {
         let found = self.pairs.iter().rev().find(|(k, _)| k == key);

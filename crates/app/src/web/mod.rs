@@ -6,16 +6,22 @@
 //! Left out: TLS; a phone reaches the pages through the shop's own proxy.
 //! Checked by: `tests/web_*.rs`, which talk to the running program.
 
+mod api;
 mod assets;
 mod bench;
 mod choice;
+mod example;
+mod exposure;
 mod fields;
+mod film;
 mod guard;
 mod numbers;
 mod page;
+mod plan;
 mod refusal;
 mod start;
 mod the_line;
+mod upload;
 mod visitor;
 mod words;
 
@@ -26,6 +32,7 @@ use std::time::Duration;
 use axum::Router;
 use axum::routing::{get, post};
 use tokio::net::TcpListener;
+use tokio::sync::Semaphore;
 
 use crate::failure::Failure;
 
@@ -35,12 +42,14 @@ const PATIENCE: Duration = Duration::from_secs(8);
 /// What the pages share.
 pub(crate) struct Bay {
     bench: bench::Bench,
+    plans: plan::Shelf,
 }
 
 impl Bay {
     fn new() -> Self {
         Self {
             bench: bench::Bench::new(),
+            plans: plan::Shelf::new(),
         }
     }
 }
@@ -87,6 +96,19 @@ async fn stop_asked() {
     let _ = tokio::signal::ctrl_c().await;
 }
 
+/// Long work at once, beside the bench.
+static HEAVY: Semaphore = Semaphore::const_new(2);
+
+/// Runs a command function away from the threads that answer.
+pub(crate) async fn apart<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
+) -> Result<T, refusal::Refusal> {
+    let place = HEAVY.acquire().await;
+    let done = tokio::task::spawn_blocking(work).await;
+    drop(place);
+    Ok(done.map_err(|e| Failure::Ours(e.to_string()))??)
+}
+
 /// Every page, behind the guard.
 fn router(bay: Arc<Bay>) -> Router {
     let pages = Router::new()
@@ -96,7 +118,15 @@ fn router(bay: Arc<Bay>) -> Router {
         .route("/assets/{*name}", get(assets::show))
         .route("/bench", get(bench::show))
         .route("/bench/answer", get(bench::answer))
-        .route("/api/bench", post(bench::api))
+        .route("/api/bench", post(bench::by_api))
+        .route("/exposure", get(exposure::show))
+        .route("/api/exposure", post(exposure::api))
+        .route("/film", get(film::show).post(film::work_out))
+        .route("/api/film", post(film::by_api))
+        .route("/plan", get(plan::form).post(plan::work_out))
+        .route("/plan/{name}", get(plan::show))
+        .route("/plan/{name}/{file}", get(plan::file))
+        .route("/api/plan", post(plan::by_api))
         .with_state(bay);
     guard::around(pages)
 }

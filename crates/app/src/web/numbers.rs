@@ -116,6 +116,23 @@ impl Visitor {
         }
     }
 
+    /// An amount of money in the visitor's language: "£590.00", "590,00 £".
+    pub(crate) fn money(&self, amount: f64, currency: &str) -> String {
+        let sign = match currency {
+            "GBP" => "£",
+            "EUR" => "€",
+            "USD" => "$",
+            other => other,
+        };
+        let bare = self.number(amount, 2);
+        let is_before = self.language == Language::English && sign.chars().count() == 1;
+        if is_before {
+            format!("{sign}{bare}")
+        } else {
+            format!("{bare}{NBSP}{sign}")
+        }
+    }
+
     /// A number with so many digits.
     pub(crate) fn number(&self, value: f64, digits: usize) -> String {
         number(value, digits, self.language)
@@ -187,6 +204,19 @@ mod tests {
                 assert_eq!(typed(&number(value, 2, language)), Some(value));
             }
         }
+    }
+
+    #[test]
+    fn money_stands_where_the_language_wants_it() {
+        let mut visitor = Visitor {
+            language: Language::English,
+            units: Units::Metric,
+            theme: super::super::visitor::Theme::Device,
+        };
+        assert_eq!(visitor.money(1234.5, "GBP"), "£1\u{202f}234.50");
+        assert_eq!(visitor.money(812.0, "NOK"), "812.00\u{a0}NOK");
+        visitor.language = Language::German;
+        assert_eq!(visitor.money(1234.5, "EUR"), "1\u{202f}234,50\u{a0}€");
     }
 
     #[test]

@@ -134,7 +134,13 @@ fn lapwing() -> Markup {
 
 /// Pages to go to, in the trade's order.
 fn menu(visitor: &Visitor, path: &str) -> Markup {
-    let pages = [("/", common::HOME), ("/bench", common::BENCH)];
+    let pages = [
+        ("/", common::HOME),
+        ("/film", common::FILM),
+        ("/bench", common::BENCH),
+        ("/plan", common::PLAN),
+        ("/exposure", common::EXPOSURE),
+    ];
     html! {
         details.menu {
             summary.icon aria-label=(visitor.say(common::MENU)) {

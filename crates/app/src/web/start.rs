@@ -8,7 +8,20 @@ use maud::{Markup, html};
 
 use super::page::Page;
 use super::visitor::Visitor;
-use super::words::common;
+use super::words::{Message, common};
+
+/// The pages, in the trade's order.
+const ROOMS: [(&str, Message, Message); 5] = [
+    (
+        "/plan/harbour-estate",
+        common::EXAMPLE_CAR,
+        common::START_EXAMPLE,
+    ),
+    ("/film", common::FILM, common::START_FILM),
+    ("/bench", common::BENCH, common::START_BENCH),
+    ("/plan", common::PLAN, common::START_PLAN),
+    ("/exposure", common::EXPOSURE, common::START_EXPOSURE),
+];
 
 /// `GET /`.
 pub(crate) async fn show(visitor: Visitor) -> Markup {
@@ -24,7 +37,9 @@ pub(crate) async fn show(visitor: Visitor) -> Markup {
         div.column {
             p.lead { (visitor.say(common::START_LEAD)) }
             ul.rooms {
-                li { a href="/bench" { b { (visitor.say(common::BENCH)) } span { (visitor.say(common::START_BENCH)) } } }
+                @for (link, name, words) in ROOMS {
+                    li { a href=(link) { b { (visitor.say(name)) } span { (visitor.say(words)) } } }
+                }
             }
         }
     };

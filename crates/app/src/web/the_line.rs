@@ -68,7 +68,10 @@ impl Station {
     /// The page that answers the station's question without a job.
     fn page(self) -> Option<&'static str> {
         match self {
+            Self::Inspect => Some("/film"),
             Self::Forecast => Some("/bench"),
+            Self::Plan => Some("/plan"),
+            Self::Work => Some("/exposure"),
             _ => None,
         }
     }

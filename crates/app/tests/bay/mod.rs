@@ -186,3 +186,22 @@ pub(crate) fn encoded(value: &str) -> String {
     }
     out
 }
+
+/// A part of a body: its field, its file name if it is a file, what is in it.
+pub(crate) type Part<'a> = (&'a str, Option<&'a str>, &'a [u8]);
+
+/// A multipart body with its content type.
+pub(crate) fn multipart(parts: &[Part<'_>]) -> (String, Vec<u8>) {
+    let mut body = Vec::new();
+    for (key, file, bytes) in parts {
+        let file = file.map_or(String::new(), |name| format!("; filename=\"{name}\""));
+        body.extend(
+            format!("--lapwing\r\ncontent-disposition: form-data; name=\"{key}\"{file}\r\n\r\n")
+                .bytes(),
+        );
+        body.extend_from_slice(bytes);
+        body.extend(b"\r\n");
+    }
+    body.extend(b"--lapwing--\r\n");
+    ("multipart/form-data; boundary=lapwing".to_owned(), body)
+}

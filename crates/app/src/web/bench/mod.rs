@@ -15,20 +15,19 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 
 use axum::extract::State;
-use axum::http::header;
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use lapwing_job::bench::BenchResult;
 use maud::Markup;
 use serde_json::json;
 use tokio::sync::Semaphore;
 
 use self::pass::Pass;
-use super::Bay;
 use super::fields::{Fields, NumberField};
 use super::numbers::Measure;
 use super::refusal::Refusal;
 use super::visitor::Visitor;
 use super::words::bench as say;
+use super::{Bay, api};
 use crate::commands;
 use crate::failure::Failure;
 
@@ -155,25 +154,16 @@ pub(crate) async fn answer(
             "more": parts.more.into_string(),
         },
     });
-    Ok(as_json(document.to_string()))
+    Ok(api::as_json(document.to_string()))
 }
 
 /// `POST /api/bench`: a setup file in, the document of `lapwing bench --json`
 /// out, at full detail unless the setup says otherwise.
-pub(crate) async fn api(
+pub(crate) async fn by_api(
     State(bay): State<Arc<Bay>>,
     body: Result<String, axum::extract::rejection::StringRejection>,
 ) -> Result<Response, Refusal> {
-    let text = body.map_err(|rejected| Refusal {
-        status: rejected.status(),
-        sentence: format!("The setup is not UTF-8 text, or too long ({rejected})."),
-    })?;
+    let text = api::text(body)?;
     let result = bay.bench.answer(text).await?;
-    let document = commands::bench::document(&result)?;
-    let text = serde_json::to_string_pretty(&document).map_err(|e| Failure::Ours(e.to_string()))?;
-    Ok(as_json(text + "\n"))
-}
-
-fn as_json(text: String) -> Response {
-    ([(header::CONTENT_TYPE, "application/json")], text).into_response()
+    api::answer(&commands::bench::document(&result)?)
 }

@@ -7,6 +7,9 @@ catalogue! {
     MENU: "Menu", "Menü";
     HOME: "Start", "Start";
     BENCH: "The bench", "Der Prüfstand";
+    FILM: "Film", "Schicht";
+    EXPOSURE: "The day's dose", "Tagesdosis";
+    EXAMPLE_CAR: "The example car", "Der Beispielwagen";
     LINE: "The job, ten stations", "Der Auftrag, zehn Stationen";
     STATION_OF: "station {0} of {1}", "Station {0} von {1}";
     BEFORE: "Station before: {0}", "Station davor: {0}";
@@ -47,6 +50,10 @@ catalogue! {
     TOO_MANY_FIELDS: "The form has more than {0} fields. Send it from the page.", "Das Formular hat mehr als {0} Felder. Bitte von der Seite aus senden.";
     START_LEAD: "Numbers for paint correction: film left, what a pass takes off, heat, hours, dose and price. Each says how sure it is.", "Zahlen für die Lackaufbereitung: Schicht, Abtrag je Durchgang, Wärme, Stunden, Belastung und Preis. Jede sagt, wie sicher sie ist.";
     START_BENCH: "Set up a pass and see what it takes off and how hot it gets.", "Einen Durchgang einstellen und sehen, was er abträgt und wie heiß es wird.";
+    START_EXAMPLE: "An invented estate with 138 readings: panels, hours, materials, dose, price.", "Ein erfundener Kombi mit 138 Messwerten: Teile, Stunden, Material, Dosis, Preis.";
+    START_FILM: "Paste gauge readings and see what is there, what may go and which rule binds.", "Messwerte einfügen und sehen, was da ist, was ab darf und welche Regel bindet.";
+    START_PLAN: "A job file and its readings become a plan with hours and price.", "Eine Auftragsdatei und ihre Messwerte werden zum Plan mit Stunden und Preis.";
+    START_EXPOSURE: "Add up a day of machines for hands and ears.", "Einen Tag Maschinenarbeit für Hände und Ohren zusammenzählen.";
     TYPE_NUMBER: "{0}: type a number", "{0}: Zahl eingeben";
     PAD_DONE: "Take it", "Übernehmen";
     PAD_CANCEL: "Leave it", "Abbrechen";

@@ -8,6 +8,9 @@
 
 pub(crate) mod bench;
 pub(crate) mod common;
+pub(crate) mod exposure;
+pub(crate) mod film;
+pub(crate) mod plan;
 
 /// A language of the pages.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -113,7 +116,7 @@ mod tests {
     use super::*;
 
     fn every_message() -> Vec<(&'static str, Message)> {
-        [common::ALL, bench::ALL].concat()
+        [common::ALL, bench::ALL, exposure::ALL, film::ALL, plan::ALL].concat()
     }
 
     fn places(text: &str) -> Vec<&str> {
@@ -141,7 +144,7 @@ mod tests {
 
     #[test]
     fn no_name_stands_twice_in_a_page() {
-        for list in [common::ALL, bench::ALL] {
+        for list in [common::ALL, bench::ALL, exposure::ALL, film::ALL, plan::ALL] {
             let mut names: Vec<&str> = list.iter().map(|(n, _)| *n).collect();
             names.sort_unstable();
             let count = names.len();

@@ -1,0 +1,220 @@
+//! What the plan page shows, top to bottom: four figures, the car, panels,
+//! what stays and why, materials, people, price.
+//!
+//! Checked by: `tests/web_plan.rs`, and by looking.
+
+use lapwing_job::plan::{PanelPlan, Plan};
+use lapwing_report::briefing::recipe_words;
+use lapwing_report::figure::{CarOptions, Scale};
+use lapwing_report::pictures::budget_car_on;
+use lapwing_report::words::{amount, in_units};
+use maud::{Markup, html};
+
+use super::super::numbers::{Measure, NBSP};
+use super::super::page::{Page, picture};
+use super::super::the_line::{Line, Station};
+use super::super::visitor::Visitor;
+use super::super::words::{common, plan as say};
+use super::Shelved;
+
+/// After a number of minutes.
+const MINUTES: &str = "\u{a0}min";
+
+/// The form: two files, or the example.
+pub(super) fn form(visitor: &Visitor) -> Markup {
+    let body = html! {
+        div.column {
+            p.lead { (visitor.say(say::LEAD)) }
+            p { a.button.main-deed href="/plan/harbour-estate" { (visitor.say(say::EXAMPLE)) } }
+            form.readings method="post" action="/plan" enctype="multipart/form-data" {
+                h2 { (visitor.say(say::OWN)) }
+                label { span { (visitor.say(say::JOB_FILE)) } input type="file" name="job" accept=".toml,text/plain" required; }
+                label { span { (visitor.say(say::READINGS_FILE)) } input type="file" name="readings" accept=".csv,.txt,.tsv,text/csv" required; }
+                button { (visitor.say(say::WORK_OUT)) }
+            }
+        }
+    };
+    frame(visitor.say(common::PLAN), "").around(visitor, &body)
+}
+
+fn frame<'a>(title: &'a str, beside: &'a str) -> Page<'a> {
+    Page {
+        title,
+        beside,
+        path: "/plan",
+        line: Some(Line::of_pages(Station::Plan)),
+        modules: &[],
+        styles: &["tools.css"],
+    }
+}
+
+/// The plan's page.
+pub(super) fn page(visitor: &Visitor, shelved: &Shelved) -> Markup {
+    let plan = &shelved.planned.plan;
+    let (stay, worked): (Vec<&PanelPlan>, Vec<&PanelPlan>) =
+        plan.panels.iter().partition(|p| p.verdict == "leave");
+    let base = format!("/plan/{}", shelved.name);
+    let body = html! {
+        div.wide {
+            (figures(visitor, plan, worked.len()))
+            section.two aria-label=(visitor.say(say::CAR)) {
+                div.car { (cars(visitor, shelved)) }
+                div.findings {
+                    h2 { (visitor.say(say::STAYS)) }
+                    @for panel in &stay { (left(visitor, panel)) }
+                    p { span.plate.next { (visitor.say(say::MEASURE_NEXT)) } " "
+                        span lang="en" { (in_units(&plan.measure_next, visitor.units)) } }
+                    div.deeds {
+                        a.button href=(format!("{base}/plan.pdf")) { (visitor.say(say::PDF)) }
+                        a.button.quiet href=(format!("{base}/plan.json")) download="plan.json" { (visitor.say(say::JSON)) }
+                    }
+                }
+            }
+            h2 { (visitor.say(say::WORK)) }
+            div.scroll tabindex="0" role="region" aria-label=(visitor.say(say::WORK)) { (work(visitor, &worked)) }
+            div.two {
+                section aria-label=(visitor.say(say::MATERIALS)) { h2 { (visitor.say(say::MATERIALS)) } (materials(visitor, plan)) }
+                section aria-label=(visitor.say(say::PRICE)) { h2 { (visitor.say(say::PRICE)) } (price(visitor, plan)) }
+            }
+            h2 { (visitor.say(say::PEOPLE)) }
+            (people(visitor, plan))
+            (cautions(visitor, plan))
+        }
+    };
+    frame(&plan.job, &plan.car).around(visitor, &body)
+}
+
+fn figures(visitor: &Visitor, plan: &Plan, worked: usize) -> Markup {
+    let hours = &plan.hours;
+    let hour = |h: f64| format!("{}{NBSP}h", visitor.number(h, 1));
+    let gross = plan.price.gross.map_or_else(
+        || visitor.say(say::NO_PRICE).to_owned(),
+        |amount| visitor.money(amount, &plan.price.currency),
+    );
+    let most = plan.people.iter().map(|p| p.a8_m_s2).fold(0.0, f64::max);
+    let stay = plan.panels.len() - worked;
+    html! {
+        dl.figures {
+            div { dt { (visitor.say(say::HOURS)) } dd { (hour(hours.mean))
+                small { (visitor.fill(say::EIGHT_IN_TEN, &[&visitor.number(hours.lower_80, 1), &hour(hours.upper_80)])) } } }
+            div { dt { (visitor.say(say::PRICE)) } dd { (gross)
+                small { @if plan.price.is_provisional { (visitor.say(say::PROVISIONAL)) } } } }
+            div { dt { (visitor.say(say::PANELS)) } dd { (worked)
+                small { (visitor.fill(say::STAY.of(stay), &[&stay.to_string()])) } } }
+            div { dt { (visitor.say(say::DOSE)) } dd { (visitor.with_unit(Measure::Vibration, most))
+                small { (visitor.say(say::WORST_DAY)) } } }
+        }
+    }
+}
+
+fn cars(visitor: &Visitor, shelved: &Shelved) -> Markup {
+    let draw = |options: CarOptions| {
+        let options = CarOptions {
+            units: visitor.figure_units(),
+            title: visitor.say(say::CAR).to_owned(),
+            ..options
+        };
+        budget_car_on(&shelved.job, &shelved.planned.plan, &options)
+    };
+    let scale = Some(Scale::budget());
+    html! {
+        div.lying { (picture(&draw(CarOptions::landscape(scale)))) }
+        div.upright { (picture(&draw(CarOptions::portrait(scale)))) }
+    }
+}
+
+fn left(visitor: &Visitor, panel: &PanelPlan) -> Markup {
+    html! {
+        p.leave { span.plate { (visitor.say(say::LEAVE)) } " "
+            span lang="en" { b { (panel.spoken) } ". " (in_units(&panel.reason, visitor.units)) } }
+    }
+}
+
+fn work(visitor: &Visitor, panels: &[&PanelPlan]) -> Markup {
+    let film =
+        |um: Option<f64>| um.map_or_else(|| "–".to_owned(), |um| visitor.bare(Measure::Film, um));
+    let unit = Measure::Film.shown(visitor.units).unit;
+    html! {
+        table.work {
+            thead { tr {
+                th scope="col" { (visitor.say(say::PANEL)) }
+                th scope="col" { (visitor.say(say::RECIPE)) }
+                th scope="col" { (visitor.say(say::MAY_GO)) ", " (unit) }
+                th scope="col" { (visitor.say(say::TAKES)) ", " (unit) }
+                th scope="col" { (visitor.say(say::HOTTEST)) }
+                th scope="col" { (visitor.say(say::SECTIONS)) }
+                th scope="col" { (visitor.say(say::TIME)) }
+            } }
+            tbody {
+                @for panel in panels {
+                    tr {
+                        th scope="row" lang="en" { b { (panel.spoken) } }
+                        td lang="en" { (recipe_words(&panel.recipe, visitor.units)) }
+                        td data-name=(visitor.say(say::MAY_GO)) { b { (film(panel.budget_um)) } br; small lang="en" { (panel.binding_rule.as_deref().unwrap_or("")) } }
+                        td data-name=(visitor.say(say::TAKES)) { (film(panel.removal_um.map(|r| r.mean))) br;
+                            small { (film(panel.removal_um.map(|r| r.lower_95))) "–" (film(panel.removal_um.map(|r| r.upper_95))) } }
+                        td data-name=(visitor.say(say::HOTTEST)) { (panel.hottest_c().map_or_else(|| "–".to_owned(), |c| visitor.with_unit(Measure::Temperature, c))) }
+                        td data-name=(visitor.say(say::SECTIONS)) { (panel.sections) }
+                        td data-name=(visitor.say(say::TIME)) { (visitor.number(panel.minutes, 0)) (MINUTES) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn materials(visitor: &Visitor, plan: &Plan) -> Markup {
+    html! {
+        table.plain {
+            @for one in &plan.materials {
+                tr { th scope="row" lang="en" { (one.what) } td { (amount(one.amount, one.unit, visitor.units)) }
+                    td { (visitor.money(one.cost, &plan.price.currency)) } }
+            }
+        }
+    }
+}
+
+fn price(visitor: &Visitor, plan: &Plan) -> Markup {
+    let price = &plan.price;
+    let money = |amount: f64| visitor.money(amount, &price.currency);
+    html! {
+        @if price.gross.is_none() { p { (visitor.say(say::NO_PRICE)) } }
+        table.plain {
+            @for line in &price.lines { tr { th scope="row" lang="en" { (line.what) } td { (money(line.amount)) } } }
+            @for (name, amount) in [(say::NET, price.net), (say::TAX, price.tax), (say::GROSS, price.gross), (say::FLOOR, price.floor)] {
+                @if let Some(amount) = amount { tr { th scope="row" { (visitor.say(name)) } td { b { (money(amount)) } } } }
+            }
+        }
+    }
+}
+
+fn people(visitor: &Visitor, plan: &Plan) -> Markup {
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(visitor.say(say::PEOPLE)) {
+            table.numbers {
+                thead { tr { th scope="col" { (visitor.say(say::PERSON)) } th scope="col" { (visitor.say(say::DAY)) }
+                    th scope="col" { (visitor.say(say::TRIGGER)) } th scope="col" { (visitor.say(say::DOSE)) } th scope="col" { (visitor.say(say::EARS)) } } }
+                tbody {
+                    @for day in &plan.people {
+                        tr { th scope="row" { (day.name) } td { (day.day) }
+                            td { (visitor.number(day.trigger_minutes, 0)) (MINUTES) }
+                            td { (visitor.with_unit(Measure::Vibration, day.a8_m_s2)) }
+                            td { (day.noise_lex8h_db.map_or_else(|| "–".to_owned(), |db| visitor.with_unit(Measure::Noise, db))) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn cautions(visitor: &Visitor, plan: &Plan) -> Markup {
+    let count = plan.cautions.len();
+    html! {
+        details {
+            summary { (visitor.fill(say::CAUTIONS.of(count), &[&count.to_string()])) }
+            @for caution in &plan.cautions {
+                p.caution lang="en" { b { (caution.place) } ": " (in_units(&caution.text, visitor.units)) }
+            }
+        }
+    }
+}
