@@ -9,6 +9,8 @@
 
 pub mod folder;
 
+mod accounts;
+mod archive;
 mod database;
 mod document;
 mod error;
@@ -16,9 +18,13 @@ mod event;
 mod journal;
 mod live;
 mod pictures;
+mod queue;
+mod record;
 mod shop;
 mod token;
 
+pub use accounts::{LinkCard, LinkVerdict, NewPerson, Person, Role, Session, SignedIn};
+pub use archive::{ArchiveLimits, ExportedFolder, Imported};
 pub use document::{Change, JobState};
 pub use error::StoreError;
 pub use event::{Author, Edit, Event, Standing};
@@ -28,5 +34,7 @@ pub use journal::{
 };
 pub use live::{Notice, ShopWatch, Watch};
 pub use pictures::{Limits, Picture, PictureStream, PictureUpload};
+pub use queue::{Finish, LeasedTask, MOST_TASK_BYTES, NewTask, TaskCard, TaskState};
+pub use record::{MOST_RECORD_BYTES, RecordVerdict, canonical_json, sign_record, verify_record};
 pub use shop::{Clock, Places, Shop, ShopCard, Store};
 pub use token::{Secret, new_id};

@@ -17,6 +17,7 @@ mod undo;
 use serde_json::Value;
 
 pub use read::{JobGlance, JobQuery};
+pub(crate) use read::{has_event, hash_at, load_state};
 
 use crate::database::{Cell, Tx};
 use crate::document::{Change, JobState, apply_noting};
@@ -68,11 +69,10 @@ impl Outcome {
 }
 
 /// The end of a job's history while it is being written.
-struct Head {
+pub(crate) struct Head {
     version: i64,
     hash: String,
     state: JobState,
-    kept: bool,
 }
 
 impl Shop {
@@ -119,6 +119,18 @@ impl Shop {
         }
     }
 
+    /// An edit of our own making, which may be larger than a device's.
+    pub(crate) async fn append_trusted(
+        &self,
+        job: &str,
+        author: &Author,
+        edit: &Edit,
+    ) -> Result<(), StoreError> {
+        self.append_once(job, author, std::slice::from_ref(edit))
+            .await
+            .map(|_| ())
+    }
+
     async fn append_once(
         &self,
         job: &str,
@@ -144,7 +156,12 @@ impl Shop {
     }
 
     /// Takes the pen for one job, so that its edits wait for each other.
-    async fn head_of(&self, tx: &mut Tx, job: &str, may_open: bool) -> Result<Head, StoreError> {
+    pub(crate) async fn head_of(
+        &self,
+        tx: &mut Tx,
+        job: &str,
+        may_open: bool,
+    ) -> Result<Head, StoreError> {
         const PEN: &str = "UPDATE jobs SET version = version \
             WHERE shop = $1 AND id = $2 RETURNING version, head";
         const OPEN: &str = "INSERT INTO jobs (shop, id, version, head, stage, glance, search, \
@@ -159,11 +176,20 @@ impl Shop {
         }
         let row = row.ok_or_else(|| StoreError::not_there("job", job))?;
         let state = read::load_state(tx, &self.id, job, None).await?;
+        let version = row.int(0)?;
+        if state.version != version {
+            return Err(StoreError::damaged(
+                format!("job {job}"),
+                format!(
+                    "its head says {version}, its history ends at {}",
+                    state.version
+                ),
+            ));
+        }
         Ok(Head {
-            version: row.int(0)?,
+            version,
             hash: row.text(1)?,
             state,
-            kept: false,
         })
     }
 
@@ -252,7 +278,7 @@ impl Shop {
 
     /// Writes the new end of a history, what the list shows, a saved state now
     /// and then, and calls the other processes.
-    async fn write_head(
+    pub(crate) async fn write_head(
         &self,
         tx: &mut Tx,
         job: &str,
@@ -298,11 +324,22 @@ impl Shop {
 }
 
 impl Head {
+    pub(crate) fn version(&self) -> i64 {
+        self.version
+    }
+
+    /// Takes an event of a checked history.
+    pub(crate) fn fold(&mut self, event: &Event) -> Result<(), StoreError> {
+        self.state.fold(event)?;
+        self.version = event.version;
+        self.hash.clone_from(&event.hash);
+        Ok(())
+    }
+
     fn advance(&mut self, event: &Event) {
         self.version = event.version;
         self.hash.clone_from(&event.hash);
         self.state.version = event.version;
-        self.kept |= event.standing == Standing::Kept;
         match event.standing {
             Standing::Aside => self.state.open_conflicts.push(event.id.clone()),
             Standing::Kept => {

@@ -215,6 +215,26 @@ pub(crate) async fn event_by_id(
     row.as_ref().map(Event::from_row).transpose()
 }
 
+/// Whether the shop has an event of this id.
+pub(crate) async fn has_event(tx: &mut Tx, shop: &str, id: &str) -> Result<bool, StoreError> {
+    const HAS: &str = "SELECT version FROM events WHERE shop = $1 AND id = $2";
+    Ok(tx.row(HAS, &[shop.into(), id.into()]).await?.is_some())
+}
+
+/// The hash of one event of a job.
+pub(crate) async fn hash_at(
+    tx: &mut Tx,
+    shop: &str,
+    job: &str,
+    version: i64,
+) -> Result<Option<String>, StoreError> {
+    const HASH: &str = "SELECT hash FROM events WHERE shop = $1 AND job = $2 AND version = $3";
+    let row = tx
+        .row(HASH, &[shop.into(), job.into(), version.into()])
+        .await?;
+    row.map(|row| row.text(0)).transpose()
+}
+
 /// The kept events of other devices that the event had not seen and that
 /// touched its places.
 pub(crate) async fn in_the_way(
