@@ -188,11 +188,81 @@ pub(crate) fn hex(bytes: &[u8]) -> String {
 
 /// Bytes from hexadecimal letters.
 pub(crate) fn unhex(text: &str) -> Option<Vec<u8>> {
-    if !text.len().is_multiple_of(2) || !text.is_ascii() {
+    if !text.len().is_multiple_of(2) || !text.bytes().all(|b| b.is_ascii_hexdigit()) {
         return None;
     }
     (0..text.len())
         .step_by(2)
         .map(|at| u8::from_str_radix(&text[at..at + 2], 16).ok())
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn event() -> Event {
+        Event {
+            job: "j".into(),
+            version: 1,
+            id: "e1".into(),
+            kind: "note".into(),
+            saw: 0,
+            changes: vec![Change::put("/a", 1)],
+            who: "mika".into(),
+            device: "phone".into(),
+            said_ms: 5,
+            at_ms: 6,
+            standing: Standing::Kept,
+            undoes: None,
+            settles: Some("e0".into()),
+            previous: String::new(),
+            hash: String::new(),
+        }
+    }
+
+    /// Worked with another program (Python's hashlib and struct): SHA-256 over
+    /// `struct.pack(">Q", len(field)) + field` for the fields in order.
+    #[test]
+    fn the_hash_is_the_one_another_program_gives() {
+        let hash = event().right_hash().expect("a hash");
+        assert_eq!(
+            hash,
+            "15cbb183abcd81b7c9cf6b3b474cbdce42282222c6d3ee2754d36b1cfacb007a"
+        );
+    }
+
+    #[test]
+    fn each_field_is_under_the_hash() {
+        let right = event().right_hash().expect("a hash");
+        let changes: [fn(&mut Event); 13] = [
+            |e| e.job = "k".into(),
+            |e| e.version = 2,
+            |e| e.id = "e2".into(),
+            |e| e.kind = "other".into(),
+            |e| e.saw = 1,
+            |e| e.changes = vec![Change::put("/a", 2)],
+            |e| e.who = "rim".into(),
+            |e| e.device = "tablet".into(),
+            |e| e.said_ms = 6,
+            |e| e.at_ms = 5,
+            |e| e.standing = Standing::Aside,
+            |e| (e.undoes, e.settles) = (e.settles.take(), None),
+            |e| e.previous = "00".into(),
+        ];
+        for (number, change) in changes.iter().enumerate() {
+            let mut other = event();
+            change(&mut other);
+            let hash = other.right_hash().expect("a hash");
+            assert_ne!(hash, right, "change {number}");
+        }
+    }
+
+    #[test]
+    fn hexadecimal_goes_there_and_back() {
+        assert_eq!(unhex(&hex(b"\x00\xff\x10")), Some(b"\x00\xff\x10".to_vec()));
+        for text in ["0", "0g", "ä0", "+1"] {
+            assert_eq!(unhex(text), None, "{text}");
+        }
+    }
 }

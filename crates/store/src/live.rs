@@ -7,7 +7,7 @@
 //! nothing.
 //! Holds: for any number of devices; one that falls behind looks again.
 //! Left out: calls between different databases.
-//! Checked by: `tests/live.rs`, within one process and across two.
+//! Checked by: `tests/store/live.rs`, within one process and across two.
 
 use std::time::Duration;
 

@@ -7,7 +7,7 @@
 //! Holds: PostgreSQL hands tasks out with FOR UPDATE SKIP LOCKED, SQLite
 //! within one writing transaction.
 //! Left out: priorities; the task that is due longest comes first.
-//! Checked by: `tests/queue.rs` on both databases, `tests/crash.rs` with
+//! Checked by: `tests/store/queue.rs` on both databases, `tests/store/crash.rs` with
 //! killed workers.
 
 use std::time::Duration;

@@ -4,7 +4,7 @@
 //! a method of [`Shop`] and puts the shop's id into its query.
 //! Holds: for one process or several on one database.
 //! Left out: who may do what; the pages ask [`crate::Session`] for the role.
-//! Checked by: `tests/shops.rs`, where one shop asks for all of another's.
+//! Checked by: `tests/store/shops.rs`, where one shop asks for all of another's.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;

@@ -5,7 +5,7 @@
 //! Source: HMAC is RFC 2104; its test with SHA-256 is RFC 4231.
 //! Holds: for anyone who has the link, until its end or until it is withdrawn.
 //! Left out: counting visits.
-//! Checked by: RFC 4231 test case 2, and `tests/accounts.rs` with links forged
+//! Checked by: RFC 4231 test case 2, and `tests/store/accounts.rs` with links forged
 //! sign by sign.
 
 use hmac::{Hmac, KeyInit as _, Mac as _};

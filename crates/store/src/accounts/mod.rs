@@ -3,7 +3,7 @@
 //! Holds: passwords are kept as Argon2id hashes; tokens only as SHA-256.
 //! Left out: which page asks for which role, and how often a password may be
 //! tried; both belong to the pages.
-//! Checked by: `tests/accounts.rs` on both databases.
+//! Checked by: `tests/store/accounts.rs` on both databases.
 
 mod links;
 mod pairing;

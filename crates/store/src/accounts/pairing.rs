@@ -3,7 +3,7 @@
 //! Law: a code is 32 random bytes, lives five minutes and works once.
 //! Holds: of several phones that use one code at once, one gets in.
 //! Left out: drawing the code; the pages do.
-//! Checked by: `tests/accounts.rs` on both databases.
+//! Checked by: `tests/store/accounts.rs` on both databases.
 
 use super::SignedIn;
 use crate::database::Cell;

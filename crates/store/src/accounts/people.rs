@@ -5,7 +5,7 @@
 //! Source: RFC 9106 for Argon2id; the library's defaults for its strength.
 //! Holds: a login belongs to one person of one shop on the whole server.
 //! Left out: rules for good passwords beyond their length, 10 to 200 signs.
-//! Checked by: `tests/accounts.rs` on both databases.
+//! Checked by: `tests/store/accounts.rs` on both databases.
 
 use argon2::Argon2;
 use argon2::password_hash::phc::PasswordHash;

@@ -7,7 +7,7 @@
 //! Holds: a device that never got the new token, because the network broke,
 //! goes on with the old one.
 //! Left out: how the token travels; the pages use a cookie.
-//! Checked by: `tests/accounts.rs` on both databases, with a clock of its own.
+//! Checked by: `tests/store/accounts.rs` on both databases, with a clock of its own.
 
 use sqlx::AssertSqlSafe;
 

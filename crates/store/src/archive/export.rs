@@ -3,7 +3,7 @@
 //! Holds: everything is of one moment; texts are deflated, photos stored as
 //! they are; the same job gives the same bytes. Photos are copied piece by
 //! piece.
-//! Checked by: `tests/archive.rs`, and a zip listed by another program.
+//! Checked by: `tests/store/archive.rs`, and a zip listed by another program.
 
 use std::collections::BTreeMap;
 use std::fs::File;

@@ -7,7 +7,7 @@
 //! Holds: photos are cleaned again; a clean one keeps its hash.
 //! Left out: joining two histories that went separate ways; both sides are
 //! named, and nothing changes.
-//! Checked by: `tests/archive.rs`.
+//! Checked by: `tests/store/archive.rs`.
 
 use std::collections::BTreeMap;
 use std::fs::File;

@@ -6,7 +6,7 @@
 //! name) and the photos under `/photos` (by file name, each an object with
 //! `picture`, the hash). Photos that only the history names travel as well.
 //! Left out: people's accounts; the history keeps their ids as words.
-//! Checked by: `tests/archive.rs`, there and back on both databases, and with
+//! Checked by: `tests/store/archive.rs`, there and back on both databases, and with
 //! zips that play tricks.
 
 mod export;

@@ -6,7 +6,7 @@
 //! Source: end-of-central-directory record, APPNOTE.TXT 6.3.10 section 4.3.16.
 //! Holds: stored and deflated files without a password.
 //! Left out: zips of more than 65,534 files.
-//! Checked by: `tests/archive.rs`.
+//! Checked by: `tests/store/archive.rs`.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
@@ -61,22 +61,24 @@ pub(super) fn unpack(
     limits: &ArchiveLimits,
     waiting: &std::path::Path,
 ) -> Result<Unpacked, StoreError> {
-    const MOST_STRAYS: usize = 100;
     check_size_and_count(&mut zip, limits)?;
     let mut archive =
         ZipArchive::new(zip).map_err(|why| refused(&format!("it cannot be read ({why})")))?;
     if archive.len() as u64 > limits.most_files {
         return Err(too_many(limits));
     }
-    let mut out = Unpacked {
-        folder: tempfile::tempdir_in(waiting)?,
-        texts: BTreeMap::new(),
-        photos: BTreeMap::new(),
-        history: None,
-        strays: Vec::new(),
+    let mut unpacking = Unpacking {
+        out: Unpacked {
+            folder: tempfile::tempdir_in(waiting)?,
+            texts: BTreeMap::new(),
+            photos: BTreeMap::new(),
+            history: None,
+            strays: Vec::new(),
+        },
+        seen: BTreeSet::new(),
+        budget: limits.most_total_bytes,
+        limits,
     };
-    let mut seen = BTreeSet::new();
-    let mut budget = limits.most_total_bytes;
     for index in 0..archive.len() {
         let mut file = archive
             .by_index(index)
@@ -88,48 +90,69 @@ pub(super) fn unpack(
         if file.encrypted() || file.is_symlink() {
             return Err(refused(&format!("`{}` is locked or a link", shown(&name))));
         }
-        let named = names::sort(&name);
+        unpacking.take(&mut file, &name)?;
+    }
+    Ok(unpacking.out)
+}
+
+/// What has come out so far, and what still may.
+struct Unpacking<'a> {
+    out: Unpacked,
+    seen: BTreeSet<String>,
+    budget: u64,
+    limits: &'a ArchiveLimits,
+}
+
+impl Unpacking<'_> {
+    fn take(&mut self, file: &mut impl Read, name: &str) -> Result<(), StoreError> {
+        const MOST_STRAYS: usize = 100;
+        let named = names::sort(name);
         let is_ours = !matches!(named, Named::Folder | Named::Stray(_) | Named::Trick);
         // Some systems cannot tell `A.jpg` from `a.jpg`.
-        if is_ours && !seen.insert(format!("{named:?}").to_lowercase()) {
-            return Err(refused(&format!("`{}` is in it twice", shown(&name))));
+        if is_ours && !self.seen.insert(format!("{named:?}").to_lowercase()) {
+            return Err(refused(&format!("`{}` is in it twice", shown(name))));
         }
         match named {
-            Named::Folder => {}
-            Named::Trick => {
-                return Err(refused(&format!(
-                    "the name `{}` leads out of the folder",
-                    shown(&name)
-                )));
+            Named::Folder => Ok(()),
+            Named::Trick => Err(refused(&format!(
+                "the name `{}` leads out of the folder",
+                shown(name)
+            ))),
+            Named::Stray(name) => {
+                if self.out.strays.len() < MOST_STRAYS {
+                    self.out.strays.push(name);
+                }
+                Ok(())
             }
-            Named::Stray(name) if out.strays.len() < MOST_STRAYS => out.strays.push(name),
-            Named::Stray(_) => {}
             Named::Text(name) => {
-                let text = read_text(&mut file, &name, limits.most_text_bytes, &mut budget)?;
-                out.texts.insert(name, text);
+                let most = self.limits.most_text_bytes;
+                let text = read_text(file, &name, most, &mut self.budget)?;
+                self.out.texts.insert(name, text);
+                Ok(())
             }
-            Named::History => {
-                // A history repeats texts that were replaced.
-                let most = limits.most_text_bytes.saturating_mul(16);
-                let text = read_text(&mut file, super::HISTORY, most, &mut budget)?;
-                let history = serde_json::from_str(&text)
-                    .map_err(|why| refused(&format!("its history.json is damaged ({why})")))?;
-                out.history = Some(history);
-            }
-            Named::Photo(photo) => {
-                let path = index.to_string();
-                let mut to = File::create(out.folder.path().join(&path))?;
-                copy(
-                    &mut file,
-                    &mut to,
-                    (&name, limits.most_photo_bytes),
-                    &mut budget,
-                )?;
-                out.photos.insert(photo, path);
-            }
+            Named::History => self.take_history(file),
+            Named::Photo(photo) => self.take_photo(file, photo),
         }
     }
-    Ok(out)
+
+    fn take_history(&mut self, file: &mut impl Read) -> Result<(), StoreError> {
+        // A history repeats texts that were replaced.
+        let most = self.limits.most_text_bytes.saturating_mul(16);
+        let text = read_text(file, super::HISTORY, most, &mut self.budget)?;
+        let history = serde_json::from_str(&text)
+            .map_err(|why| refused(&format!("its history.json is damaged ({why})")))?;
+        self.out.history = Some(history);
+        Ok(())
+    }
+
+    fn take_photo(&mut self, file: &mut impl Read, photo: String) -> Result<(), StoreError> {
+        let path = self.out.photos.len().to_string();
+        let mut to = File::create(self.out.folder.path().join(&path))?;
+        let most = self.limits.most_photo_bytes;
+        copy(file, &mut to, (&photo, most), &mut self.budget)?;
+        self.out.photos.insert(photo, path);
+        Ok(())
+    }
 }
 
 /// Every record that could be taken for the end of the list is looked at, so

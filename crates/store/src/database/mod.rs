@@ -10,7 +10,7 @@
 mod cell;
 mod migrate;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
 
 use sqlx::postgres::{PgConnectOptions, PgPool, PgPoolOptions};
@@ -32,8 +32,6 @@ const SQLITE_READERS: u32 = 4;
 pub(crate) enum Database {
     /// One writer and several readers on a file.
     Lite {
-        /// Where the file is.
-        file: PathBuf,
         /// Lines for reading.
         readers: SqlitePool,
         /// The one line for writing.
@@ -243,7 +241,6 @@ async fn open_file(file: &Path, most_mb: Option<u32>) -> Result<Database, StoreE
             .acquire_timeout(WAIT)
     };
     Ok(Database::Lite {
-        file: file.to_owned(),
         writer: pool(1).connect_with(options.clone()).await?,
         readers: pool(SQLITE_READERS).connect_with(options).await?,
     })

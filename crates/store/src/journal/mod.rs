@@ -8,7 +8,7 @@
 //! on PostgreSQL. Edits of one device follow each other and are never in each
 //! other's way.
 //! Left out: which changes make sense in the trade; that is for the stations.
-//! Checked by: `tests/journal.rs` on both databases, `tests/crash.rs` with
+//! Checked by: `tests/store/journal.rs` on both databases, `tests/store/crash.rs` with
 //! killed processes.
 
 mod read;
@@ -17,7 +17,7 @@ mod undo;
 use serde_json::Value;
 
 pub use read::{JobGlance, JobQuery};
-pub(crate) use read::{has_event, hash_at, load_state};
+pub(crate) use read::{has_event, hash_at};
 
 use crate::database::{Cell, Tx};
 use crate::document::{Change, JobState, apply_noting};

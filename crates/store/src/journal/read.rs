@@ -3,7 +3,7 @@
 //! Holds: a state is the last saved one plus the events after it, read in one
 //! piece of work.
 //! Left out: a search within histories.
-//! Checked by: `tests/journal.rs` on both databases.
+//! Checked by: `tests/store/journal.rs` on both databases.
 
 use serde_json::Value;
 use sqlx::AssertSqlSafe;

@@ -5,7 +5,7 @@
 //! Holds: while nothing later stands on the same places; otherwise the later
 //! events are named and nothing changes.
 //! Left out: undoing several events at once; the pages repeat.
-//! Checked by: `tests/journal.rs`, and random edits that undo themselves.
+//! Checked by: `tests/store/journal.rs`, and random edits that undo themselves.
 
 use super::{Change, Outcome, read};
 use crate::error::StoreError;

@@ -7,7 +7,7 @@
 //! upload, one segment of the picture (64 kB) and, for an object store, one
 //! part (5 MiB). Size and sides are limited before anything is decoded.
 //! Left out: decoding; HEIC, which is refused with a hint.
-//! Checked by: `tests/pictures.rs`, on a folder and on an S3 server.
+//! Checked by: `tests/store/pictures.rs`, on a folder and on an S3 server.
 
 mod jpeg;
 mod place;

@@ -3,7 +3,7 @@
 //! Holds: writes appear whole or not at all; a folder's are on the disk before
 //! they are acknowledged.
 //! Left out: other object stores, though the library knows more.
-//! Checked by: `tests/pictures.rs`, on a folder and on an S3 server.
+//! Checked by: `tests/store/pictures.rs`, on a folder and on an S3 server.
 
 use std::collections::HashMap;
 use std::path::Path;

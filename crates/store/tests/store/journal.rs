@@ -2,11 +2,9 @@
 //!
 //! Checked by: itself; each check runs on both databases.
 
-mod servers;
-
+use crate::servers::{Home, author, edit};
 use lapwing_store::{Change, JobQuery, Outcome, Shop, Standing, StoreError};
 use serde_json::json;
-use servers::{Home, author, edit};
 
 on_both!(
     an_edit_is_kept_and_read_back,
@@ -24,14 +22,9 @@ on_both!(
     nonsense_is_refused_with_a_sentence,
 );
 
-async fn shop(home: &Home) -> Shop {
-    let store = home.open().await;
-    store.found_shop("North bay").await.expect("a shop")
-}
-
 /// A shop with job `j` at version 1, `/car` being red.
 async fn shop_with_job(home: &Home) -> Shop {
-    let shop = shop(home).await;
+    let shop = home.shop().await;
     let open = edit(0, vec![Change::put("/car", "red")]);
     shop.append("j", &author("tablet"), &open)
         .await
@@ -259,7 +252,7 @@ async fn many_writers_at_once_leave_no_gap(home: &Home) {
 }
 
 async fn the_list_finds_by_stage_and_text(home: &Home) {
-    let shop = shop(home).await;
+    let shop = home.shop().await;
     for (job, title, stage) in [
         ("a", "Ärmelkanal 100%", "intake"),
         ("b", "Grey estate", "work"),

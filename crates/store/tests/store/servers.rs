@@ -9,20 +9,16 @@
 //! `LAPWING_MUST_TEST` names it (`postgresql,s3`): then they fail.
 
 #![allow(dead_code, reason = "each test program uses a part of it")]
-#![allow(
-    clippy::disallowed_methods,
-    reason = "tests of the store read the clock, the disk and the environment"
-)]
 
 use std::io::Write as _;
 use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
-use std::sync::OnceLock;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::atomic::{AtomicI64, AtomicU32, Ordering};
+use std::sync::{Arc, OnceLock};
 use std::time::{Duration, Instant};
 
-use lapwing_store::{Author, Change, Edit, Places, Store, new_id};
+use lapwing_store::{Author, Change, Edit, Places, Shop, Store, new_id};
 
 /// A PostgreSQL of our own.
 pub(crate) struct Postgres {
@@ -35,6 +31,7 @@ pub(crate) struct Postgres {
 /// An S3-compatible server of our own.
 pub(crate) struct S3 {
     folder: tempfile::TempDir,
+    program: PathBuf,
     port: u16,
     child: Option<Child>,
 }
@@ -63,24 +60,38 @@ impl Home {
     pub(crate) async fn open(&self) -> Store {
         Store::open(&self.places).await.expect("the store opens")
     }
+
+    /// A store with one shop.
+    pub(crate) async fn shop(&self) -> Shop {
+        let store = self.open().await;
+        store.found_shop("North bay").await.expect("a shop")
+    }
+
+    /// A store with a clock that the test turns.
+    pub(crate) async fn open_at(&self, clock: &Arc<AtomicI64>) -> Store {
+        let clock = Arc::clone(clock);
+        let read = Arc::new(move || clock.load(Ordering::SeqCst));
+        Store::open_with_clock(&self.places, read)
+            .await
+            .expect("the store opens")
+    }
 }
 
 /// Runs one check on both databases.
-#[macro_export]
 macro_rules! on_both {
     ($($name:ident),+ $(,)?) => {
         mod on_sqlite {
             $(#[test]
             fn $name() {
-                let home = super::servers::Home::on_sqlite();
-                super::servers::run(super::$name(&home));
+                let home = crate::servers::Home::on_sqlite();
+                crate::servers::run(super::$name(&home));
             })+
         }
         mod on_postgresql {
             $(#[test]
             fn $name() {
-                if let Some(home) = super::servers::Home::on_postgresql() {
-                    super::servers::run(super::$name(&home));
+                if let Some(home) = crate::servers::Home::on_postgresql() {
+                    crate::servers::run(super::$name(&home));
                 }
             })+
         }
@@ -172,7 +183,7 @@ impl Postgres {
             port = self.port,
             log = self.folder.path().join("log").display(),
         );
-        self.child = Some(held(&line, is_root()));
+        self.child = Some(held(&line, "QUIT", is_root()));
         wait_for_port(self.port);
         wait_until_it_answers(&self.bin, self.port);
     }
@@ -234,19 +245,26 @@ impl S3 {
         };
         let folder = tempfile::tempdir().expect("a temporary folder");
         std::fs::create_dir(folder.path().join("bay")).expect("a bucket");
-        let port = free_port();
-        let line = format!(
-            "{} --host 127.0.0.1 --port {port} --access-key KEY --secret-key SECRET {} >/dev/null 2>&1",
-            program.display(),
-            folder.path().display(),
-        );
-        let child = Some(held(&line, false));
-        wait_for_port(port);
-        Some(Self {
+        let mut server = Self {
+            port: free_port(),
+            child: None,
+            program,
             folder,
-            port,
-            child,
-        })
+        };
+        server.raise();
+        Some(server)
+    }
+
+    /// Starts it again after `fell`, with what it had.
+    pub(crate) fn raise(&mut self) {
+        let line = format!(
+            "{} --host 127.0.0.1 --port {} --access-key KEY --secret-key SECRET {} >/dev/null 2>&1",
+            self.program.display(),
+            self.port,
+            self.folder.path().display(),
+        );
+        self.child = Some(held(&line, "TERM", false));
+        wait_for_port(self.port);
     }
 
     /// The address of its bucket, with the keys.
@@ -272,8 +290,8 @@ impl Drop for S3 {
 }
 
 /// Runs a line in a shell that stops it when our end of the pipe closes.
-fn held(line: &str, as_postgres: bool) -> Child {
-    let script = format!("{line} & server=$!; read _; kill -QUIT $server; wait $server");
+fn held(line: &str, signal: &str, as_postgres: bool) -> Child {
+    let script = format!("{line} & server=$!; read _; kill -{signal} $server; wait $server");
     shell(&script, as_postgres)
         .stdin(Stdio::piped())
         .stdout(Stdio::null())
