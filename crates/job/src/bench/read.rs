@@ -30,8 +30,12 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use super::setup::{Origin, Setup, Spread};
 use super::written::{WrittenAbrasive, WrittenHeat, WrittenSetup};
 use crate::record::read::field::Reader;
+use crate::record::toml_fault::toml_fault;
 use crate::record::written::Text;
 use crate::record::{Caution, InputError};
+
+/// Said behind every fault of the file's form.
+const HINT: &str = "A setup has [panel], [machine], [pad], [touch], [abrasive] and [stroke].";
 
 /// Gives the text of a file that the setup names, or a sentence.
 pub type Files<'a> = &'a dyn Fn(&str) -> Result<String, String>;
@@ -74,16 +78,8 @@ impl Notes {
 /// # Errors
 /// One sentence with line and column: what came, what is allowed, why.
 pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, InputError> {
-    let written: WrittenSetup = toml::from_str(text).map_err(|e| {
-        let sentence = format!(
-            "{}. A setup has [panel], [machine], [pad], [touch], [abrasive] and [stroke].",
-            e.message().trim_end().replace('\n', " ")
-        );
-        match e.span() {
-            Some(span) => InputError::at_offset(file, text, span.start, sentence),
-            None => InputError::in_file(file, sentence),
-        }
-    })?;
+    let written: WrittenSetup =
+        toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))?;
     let reader = Reader { file, text };
     let mut notes = Notes::default();
     let panel = panel::panel(&reader, &written.panel, &mut notes)?;

@@ -13,7 +13,11 @@ use uom::si::time::hour;
 
 use super::{Day, Use};
 use crate::record::InputError;
+use crate::record::toml_fault::toml_fault;
 use crate::record::written::Text;
+
+const HINT: &str =
+    "Each machine is a [[use]] with what, vibration, vibration_uncertainty, noise and time.";
 
 /// A working day: `DAY.toml`.
 #[derive(Deserialize, JsonSchema)]
@@ -53,13 +57,7 @@ pub fn schema() -> serde_json::Value {
 /// # Errors
 /// One sentence with line and column.
 pub fn read_day(file: &str, text: &str) -> Result<Day, InputError> {
-    let written: WrittenDay = toml::from_str(text).map_err(|e| {
-        let sentence = format!("{}. Each machine is a [[use]] with what, vibration, vibration_uncertainty, noise and time.", e.message().replace('\n', " "));
-        match e.span() {
-            Some(span) => InputError::at_offset(file, text, span.start, sentence),
-            None => InputError::in_file(file, sentence),
-        }
-    })?;
+    let written: WrittenDay = toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))?;
     if written.uses.is_empty() {
         return Err(InputError::in_file(
             file,
