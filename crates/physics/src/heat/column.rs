@@ -17,7 +17,10 @@
 //! Left out: nothing of the one-dimensional law.
 //! Checked by: closed forms H1 to H5, H12 and the order of convergence.
 
+use std::ops::Range;
+
 use super::depth::DepthCell;
+use super::wide::widest;
 
 /// Columns solved side by side: four vectors of the baseline machine.
 pub(crate) const LANES: usize = 16;
@@ -141,25 +144,31 @@ impl Column {
         }
     }
 
-    /// Solves one stage for a row of columns in place.
+    /// Solves one stage for some strips of a row of columns in place.
     ///
     /// Returns the heat through the outer face inwards and through the inner
     /// face outwards in J/m², summed over the columns with their widths.
     pub(crate) fn solve(&self, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
+        widest(
+            #[inline(always)]
+            || self.solve_strips(stage, rows),
+        )
+    }
+
+    #[inline(always)]
+    fn solve_strips(&self, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
         let RowOfColumns {
             row,
             flux_w_m2,
             width,
             heats,
+            strips,
         } = rows;
         let stride = flux_w_m2.len();
         let mut sums = [[0.0_f32; LANES]; 2];
-        let parts = flux_w_m2
-            .as_chunks::<LANES>()
-            .0
-            .iter()
-            .zip(width.as_chunks::<LANES>().0);
-        for (part, (flux, width)) in parts.enumerate() {
+        let fluxes = &flux_w_m2.as_chunks::<LANES>().0[strips.clone()];
+        let widths = &width.as_chunks::<LANES>().0[strips.clone()];
+        for (part, (flux, width)) in strips.zip(fluxes.iter().zip(widths)) {
             let strip = Strip {
                 stride,
                 start: part * LANES,
@@ -252,6 +261,8 @@ pub(crate) struct RowOfColumns<'a> {
     pub(crate) width: &'a [f32],
     /// Room for one strip, at least as many entries as there are cells.
     pub(crate) heats: &'a mut [[f32; LANES]],
+    /// Which strips of `LANES` columns.
+    pub(crate) strips: Range<usize>,
 }
 
 /// Where a strip of columns lies in its row.
@@ -351,6 +362,7 @@ mod tests {
                 flux_w_m2: &flux,
                 width: &width,
                 heats: &mut heats,
+                strips: 0..1,
             },
         )
     }

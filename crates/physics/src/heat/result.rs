@@ -80,8 +80,8 @@ pub struct GridUsed {
 pub struct HeatResult {
     /// Highest rise of the true surface, anywhere, at any time.
     pub peak_rise_k: f64,
-    /// Difference to the same job on cells and steps twice as coarse; nothing
-    /// for a grid that was asked for.
+    /// Stated error of the peak from the same job on cells and steps twice and
+    /// four times as coarse; nothing for a grid that was asked for.
     pub peak_error_k: Option<f64>,
     /// Where and when.
     pub peak_at: HotSpot,
@@ -110,6 +110,16 @@ pub struct HeatResult {
 }
 
 impl HeatResult {
+    /// The stated error as a share of the peak; nothing without one or without
+    /// a rise.
+    #[must_use]
+    pub fn peak_error_frac(&self) -> Option<f64> {
+        let is_warm = self.peak_rise_k > 0.0;
+        self.peak_error_k
+            .filter(|_| is_warm)
+            .map(|error_k| error_k / self.peak_rise_k)
+    }
+
     /// The same job with `factor` times the flux, without computing it anew.
     /// Times above are then those over `factor` times their rises.
     ///

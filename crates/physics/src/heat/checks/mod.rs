@@ -13,6 +13,8 @@ mod columns;
 mod discs;
 mod growing_modes;
 mod habits;
+mod laws_at_random;
+mod rounds;
 mod sections;
 
 use lapwing_measure::quantity::{HeatTransfer, Length, TemperatureDifference, Time, Velocity};
@@ -28,7 +30,7 @@ use super::{
 };
 
 /// A job in bare numbers, with values most checks share.
-#[derive(Clone)]
+#[derive(Clone, Debug)]
 struct Case {
     layers: Vec<Layer>,
     size_m: (f64, f64),
