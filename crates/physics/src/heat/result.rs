@@ -223,7 +223,7 @@ pub(crate) fn gather(
         probes_k: probes.iter().map(|weights| probe(tiles, weights)).collect(),
         energy: energy(model, tiles),
         grid: grid(model, step_s),
-        is_proportional: model.start_k == 0.0,
+        is_proportional: model.is_at_air,
     }
 }
 
@@ -290,7 +290,7 @@ fn final_rise(model: &Model<'_>, tiles: &[Tile]) -> Vec<f32> {
         for tile in tiles {
             for row in tile.own.clone().filter(|row| y.contains(row)) {
                 let cells = &tile.depth_row(model, row, depth)[x.clone()];
-                field.extend(cells.iter().map(|t| t - model.start_k));
+                field.extend_from_slice(cells);
             }
         }
     }
@@ -347,15 +347,12 @@ fn energy(model: &Model<'_>, tiles: &[Tile]) -> Energy {
 }
 
 fn row_stored_j(model: &Model<'_>, tile: &Tile, row: usize) -> f64 {
-    let start = f64::from(model.start_k);
     let weigh = |depth: usize| {
         let cells = tile
             .depth_row(model, row, depth)
             .iter()
             .zip(&model.plane.width);
-        let sum: f64 = cells
-            .map(|(t, w)| (f64::from(*t) - start) * f64::from(*w))
-            .sum();
+        let sum: f64 = cells.map(|(t, w)| f64::from(*t) * f64::from(*w)).sum();
         model.cells[depth].capacity_j_m2k * sum
     };
     (0..model.cells.len()).map(weigh).sum::<f64>() * model.plane.row_scale_m2(row)

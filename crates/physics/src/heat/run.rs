@@ -38,15 +38,7 @@ pub fn solve_heat(
 ) -> Result<HeatResult, HeatError> {
     let slabs = slabs(problem.layers)?;
     let numbers = problem.numbers()?;
-    let job = Job {
-        slabs: &slabs,
-        size_m: numbers.size_m,
-        reach_m: numbers.reach_m,
-        speed_m_s: numbers.speed_m_s,
-        duration_s: numbers.duration_s,
-        margin_m: beyond_m(problem.panel.rim, &numbers, &slabs),
-    };
-    let (fine, coarser) = settle(job, problem.accuracy)?;
+    let (fine, coarser) = settle(job(problem, &numbers, &slabs), problem.accuracy)?;
     let mut result = run(problem, &numbers, &slabs, &fine, watch)?;
     let plain = HeatProblem {
         thresholds: &[],
@@ -70,6 +62,27 @@ pub fn solve_heat(
     }
     watch.report(1.0)?;
     Ok(result)
+}
+
+fn job<'a>(problem: &HeatProblem<'_>, numbers: &Numbers, slabs: &'a [Slab]) -> Job<'a> {
+    Job {
+        slabs,
+        size_m: numbers.size_m,
+        reach_m: numbers.reach_m,
+        speed_m_s: numbers.speed_m_s,
+        duration_s: numbers.duration_s,
+        margin_m: beyond_m(problem.panel.rim, numbers, slabs),
+    }
+}
+
+/// The automatic choice with every column stepped every time.
+#[cfg(test)]
+pub(crate) fn solve_without_rounds(problem: &HeatProblem<'_>) -> Result<HeatResult, HeatError> {
+    let slabs = slabs(problem.layers)?;
+    let numbers = problem.numbers()?;
+    let (mut fine, _) = settle(job(problem, &numbers, &slabs), problem.accuracy)?;
+    fine.round_steps = 1;
+    run(problem, &numbers, &slabs, &fine, HeatWatch::default())
 }
 
 /// The error of the first of three peaks on cells and steps doubled each time.
@@ -106,7 +119,6 @@ fn run(
     let ingredients = Ingredients {
         plane,
         loss: numbers.loss,
-        start_k: numbers.start_k,
         footprints: problem.footprints,
         path: problem.path,
         duration_s: numbers.duration_s,

@@ -36,7 +36,6 @@ const HALVINGS: u32 = 6;
 pub(crate) struct Ingredients<'a> {
     pub(crate) plane: Plane,
     pub(crate) loss: FaceLoss,
-    pub(crate) start_k: f64,
     pub(crate) footprints: &'a [FluxFootprint],
     pub(crate) path: &'a dyn PadPath,
     pub(crate) duration_s: f64,
@@ -98,7 +97,7 @@ pub(crate) fn model<'a>(
         steps: list,
         rounds,
         footprints: with.footprints,
-        start_k: with.start_k as f32,
+        is_at_air: with.loss.start_over_air_k == 0.0,
         passes: with.pass_ends_s.len().max(1),
         thresholds_k: with.thresholds_k,
         watched: with.watched,

@@ -31,8 +31,8 @@ pub(crate) struct Model<'a> {
     pub(crate) footprints: &'a [FluxFootprint],
     pub(crate) steps: Vec<Step>,
     pub(crate) rounds: Vec<Round>,
-    /// Start temperature over the air's.
-    pub(crate) start_k: f32,
+    /// Whether the panel starts at the temperature of the air.
+    pub(crate) is_at_air: bool,
     pub(crate) passes: usize,
     pub(crate) thresholds_k: Vec<f32>,
     /// Cells (row, column) whose surface is written down at every step.
@@ -78,11 +78,7 @@ impl Tile {
         let depths = model.cells.len();
         // A trace of warmth, far below rounding, keeps far cells out of the
         // numbers a machine handles slowly.
-        let start = if model.start_k == 0.0 {
-            1e-20
-        } else {
-            model.start_k
-        };
+        let start = 1e-20;
         let is_swept_often = model.rounds.iter().any(|round| round.fast_sweeps > 1);
         let fast = if is_swept_often {
             model.sideways.fast.len()
@@ -305,9 +301,9 @@ impl Tile {
         let top = &self.state[state][columns.clone()];
         let flux = &self.flux[last][columns.clone()];
         let rise = &mut self.rise[..columns.len()];
-        let (law, start_k) = (model.surface, model.start_k);
+        let law = model.surface;
         for ((rise, t), q) in rise.iter_mut().zip(top).zip(flux) {
-            *rise = law.of_cell * t + law.of_flux * q - start_k;
+            *rise = law.of_cell * t + law.of_flux * q - law.less_k;
         }
         let line = Line {
             row,

@@ -6,7 +6,7 @@
 //! paths and losses. Bounds: the books to 1e-5, as promised; mirrors to the
 //! rounding of single precision, 1e-4 of the peak, on a grid that is asked for.
 //! Automatic answers take short steps in whole strips of columns, which a
-//! mirror does not map on strips: a quarter of the 2 % demanded of a surface.
+//! mirror does not map on strips; they are drawn for the books only.
 //! Left out: turning by a quarter.
 //! Checked by: this is the check.
 
@@ -75,7 +75,7 @@ fn slanting(speed_m_s: f64) -> impl Fn(f64) -> PadMoment + Sync {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, rng_seed: proptest::test_runner::RngSeed::Fixed(7), ..ProptestConfig::default() })]
 
     #[test]
     fn what_goes_in_is_stored_or_lost(case in job(), strength in 0.0..4.0_f64) {
@@ -99,7 +99,7 @@ proptest! {
     }
 
     #[test]
-    fn a_mirrored_job_has_the_mirrored_map(case in job()) {
+    fn a_mirrored_job_has_the_mirrored_map(case in job().prop_filter("a grid asked for", |case| case.accuracy != Accuracy::Interactive)) {
         let place = slanting(case.speed_m_s);
         let mut mirrored = case.clone();
         mirrored.footprint = lopsided(-1.0);
@@ -111,8 +111,7 @@ proptest! {
         let other = mirrored.try_run(&mirror, HeatWatch::default());
         if let (Ok(plain), Ok(other)) = (plain, other) {
             let columns = plain.grid.columns;
-            let roundings = if case.accuracy == Accuracy::Interactive { 5e-3 } else { 1e-4 };
-            let slack = roundings * (plain.peak_rise_k as f32 + case.start_k.abs() as f32);
+            let slack = 1e-4 * (plain.peak_rise_k as f32 + case.start_k.abs() as f32);
             for (row, twin) in plain.final_surface_rise_k.chunks(columns).zip(other.final_surface_rise_k.chunks(columns)) {
                 for (value, other) in row.iter().zip(twin.iter().rev()) {
                     prop_assert!((value - other).abs() <= slack, "{value} against {other}");

@@ -87,6 +87,15 @@ impl Case {
         place: &(dyn Fn(f64) -> PadMoment + Sync),
         watch: HeatWatch<'_>,
     ) -> Result<HeatResult, super::HeatError> {
+        self.pose(place, |problem| solve_heat(problem, watch))
+    }
+
+    /// Hands the case to `solve` as a problem.
+    fn pose<T>(
+        &self,
+        place: &(dyn Fn(f64) -> PadMoment + Sync),
+        solve: impl FnOnce(&HeatProblem<'_>) -> T,
+    ) -> T {
         let metre = Length::new::<meter>;
         let loss = HeatTransfer::new::<watt_per_square_meter_kelvin>;
         let interval = TemperatureDifference::new::<kelvin>;
@@ -122,7 +131,7 @@ impl Case {
             probes: &probes,
             accuracy: &self.accuracy,
         };
-        solve_heat(&problem, watch)
+        solve(&problem)
     }
 }
 

@@ -10,6 +10,7 @@
 
 use super::*;
 use crate::heat::Substrate;
+use crate::heat::run::solve_without_rounds;
 
 #[test]
 fn rounds_give_what_every_step_everywhere_gives() {
@@ -29,14 +30,9 @@ fn rounds_give_what_every_step_everywhere_gives() {
         let to_and_fro =
             |t_s: f64| PadMoment::at(0.08 + 0.0254 * (12.0 - (t_s - 12.0).abs()), 0.15);
         let rounds = case.run(&to_and_fro);
-        let grid = &rounds.grid;
-        case.accuracy = cells(
-            (grid.columns, grid.rows),
-            DepthCells::Total(grid.depths_m.len()),
-            grid.step_s,
-            Scheme::TwoStage,
-        );
-        let every = case.run(&to_and_fro);
+        let every = case
+            .pose(&to_and_fro, solve_without_rounds)
+            .expect("the case is allowed");
         assert_near(
             &format!("{substrate:?} peak"),
             rounds.peak_rise_k,
