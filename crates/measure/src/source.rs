@@ -138,4 +138,12 @@ literature! {
     CobbSaunders1956 => "Cobb, Saunders", "Heat transfer from a rotating disk", 1956, "Proc. R. Soc. A 236", "p. 343", Memory;
     /// Saturation pressure of water vapour to 0.083 %.
     VapourPressureFit => "metpod", "Calculating the dew point", 2015, "web", "calc-dew-point", Seen;
+    /// Two populations told apart by expectation and maximisation.
+    DempsterLairdRubin1977 => "Dempster, Laird, Rubin", "Maximum likelihood from incomplete data via the EM algorithm", 1977, "J. R. Stat. Soc. B 39", "p. 1", Memory;
+    /// Evidence of a linear model.
+    Bishop2006 => "Bishop", "Pattern Recognition and Machine Learning", 2006, "Springer", "section 3.5", Memory;
+    /// Clear coat that a repair lays, and the least it may have.
+    RefinishTips2014 => "a refinish paint maker", "Technical tips: clear film build", 2014, "November 2014 and March 2015", "2 to 2.5 mil", Seen;
+    /// A normal vector of which some parts are seen.
+    Anderson2003 => "Anderson", "An Introduction to Multivariate Statistical Analysis", 2003, "Wiley", "section 2.5", Memory;
 }

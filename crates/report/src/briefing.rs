@@ -43,6 +43,7 @@ pub fn briefing(plan: &Plan, style: Style) -> String {
     materials(&mut out, plan, style);
     people(&mut out, plan, style);
     price(&mut out, plan, style);
+    gauge(&mut out, plan, style);
     cautions(&mut out, plan, style);
     out.join("\n") + "\n"
 }
@@ -292,6 +293,17 @@ fn price(out: &mut Vec<String>, plan: &Plan, style: Style) {
     ] {
         let amount = amount.map_or_else(|| "-".to_owned(), |a| words::money(a, currency));
         out.push(format!("  {what:<46}{amount:>14}"));
+    }
+    out.push(String::new());
+}
+
+fn gauge(out: &mut Vec<String>, plan: &Plan, style: Style) {
+    out.push(style.strong(&format!(
+        "What the gauge can see ({})",
+        plan.gauge.provenance.word()
+    )));
+    for words in [&plan.gauge.words, &plan.repaint.words] {
+        indented(out, &words::in_units(words, style.units), "");
     }
     out.push(String::new());
 }

@@ -5,6 +5,9 @@
 //!
 //! - [`figure`]: SVG pictures;
 //! - [`bench_words`], [`bench_pictures`]: a pass on the bench;
+//! - [`bench_compare`]: two passes side by side;
+//! - [`bench_series`], [`bench_series_pictures`]: a pass with keys varied;
+//! - [`bench_page_pictures`]: the same on a page, in the reader's language;
 //! - [`briefing`]: what the terminal says of a plan, top to bottom;
 //! - [`film_pictures`]: the car by what the gauge says;
 //! - [`tables`]: what the terminal says of readings and of a day;
@@ -12,7 +15,12 @@
 //! - [`sheet_words`]: what the paper sheet of a plan says;
 //! - [`words`]: numbers as people read them.
 
+pub mod bench_compare;
+mod bench_measures;
+pub mod bench_page_pictures;
 pub mod bench_pictures;
+pub mod bench_series;
+pub mod bench_series_pictures;
 pub mod bench_words;
 pub mod briefing;
 pub mod figure;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use lapwing_job::budget::budget;
-use lapwing_job::inspect::{CarFilm, PanelFilm, inspect};
+use lapwing_job::inspect::{CarFilm, Known, PanelFilm, inspect_knowing};
 use lapwing_job::record::job::{Defects, Paint, Panel, Rules, Substrate, Units};
 use lapwing_job::record::{InputError, panel_names, readings};
 use lapwing_measure::quantity::Length;
@@ -73,7 +73,7 @@ impl Over {
 /// document of both doors.
 pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Failure> {
     let read = readings::read(file, bytes, None)?;
-    let film = inspect(&read);
+    let film = inspect_knowing(&read, &Known::all(over.system, over.substrate));
     Ok(document(&film, &read.cautions, over.system, over.substrate))
 }
 
@@ -109,14 +109,15 @@ fn document(
         .iter()
         .map(|one| {
             let panel = bare_panel(&one.name, system, substrate);
-            let may_go = budget(&panel, Some(one), film.gauge_repeatability_um, &rules);
+            let may_go = budget(&panel, Some(one), film.gauge.reading_sd_um, &rules);
             cautions.extend(may_go.cautions.iter().cloned());
             panel_document(one, &may_go)
         })
         .collect();
     json!({
         "panels": panels,
-        "gauge": {"repeatability_um": film.gauge_repeatability_um, "provenance": film.gauge_provenance},
+        "gauge": film.gauge,
+        "repaint": film.repaint,
         "cautions": cautions,
     })
 }
@@ -133,6 +134,9 @@ fn panel_document(one: &PanelFilm, may_go: &lapwing_job::budget::Budget) -> Valu
         "edge_um": one.edge_um,
         "outliers_um": one.outliers_um,
         "findings": one.findings,
+        "found": one.found,
+        "repaint_probability": one.repaint_probability,
+        "top_layer_um": one.top_layer,
         "clear_left_um": may_go.clear_left,
         "budget_um": may_go.budget_um,
         "binding_rule": may_go.binding_rule,
@@ -151,6 +155,7 @@ fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Panel {
         paint,
         defects: Defects::WashSwirls,
         removed_before: Length::new::<micrometer>(0.0),
+        removed_before_sd: Length::new::<micrometer>(0.0),
         zone: panel_names::zone(name),
         is_repainted: false,
     }

@@ -4,7 +4,7 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use lapwing_job::inspect::{CarFilm, inspect};
+use lapwing_job::inspect::{CarFilm, Known, inspect_knowing};
 use lapwing_job::plan::{Planned, plan};
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::read::read_job;
@@ -74,7 +74,15 @@ fn wants_colour() -> bool {
 
 /// Reads `job.toml` and, if it is there, `readings.csv`.
 pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
+    let folder = &folder_of(folder);
     if !folder.is_dir() {
+        if folder.is_file() {
+            return Err(Failure::Input(format!(
+                "{}: this is a file. `lapwing plan` wants the folder that holds job.toml, or job.toml itself; for readings alone type `lapwing film {}`.",
+                folder.display(),
+                folder.display()
+            )));
+        }
         return Err(Failure::Input(format!(
             "{}: there is no such folder. Name a job folder that holds job.toml, such as examples/harbour-estate.",
             folder.display()
@@ -103,10 +111,20 @@ pub(crate) fn read_texts(
     let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
     let read = readings::read(readings_name, &bytes()?, Some(&names))?;
     cautions.extend(read.cautions.iter().cloned());
-    let mut film = inspect(&read);
+    let mut film = inspect_knowing(&read, &Known::of(&job));
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
     Ok((job, film))
+}
+
+/// The folder of a job whose `job.toml` was named instead.
+fn folder_of(named: &Path) -> PathBuf {
+    let is_job_file = named.is_file() && named.file_name().is_some_and(|n| n == "job.toml");
+    match named.parent() {
+        Some(parent) if is_job_file && parent.as_os_str().is_empty() => PathBuf::from("."),
+        Some(parent) if is_job_file => parent.to_owned(),
+        _ => named.to_owned(),
+    }
 }
 
 /// The plan as the one JSON document of both doors.

@@ -6,6 +6,7 @@
 
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
+use lapwing_store::StoreError;
 
 use crate::failure::Failure;
 
@@ -40,7 +41,7 @@ impl From<Failure> for Refusal {
     fn from(failure: Failure) -> Self {
         let status = match &failure {
             Failure::Input(_) => StatusCode::UNPROCESSABLE_ENTITY,
-            Failure::Ours(_) => StatusCode::INTERNAL_SERVER_ERROR,
+            Failure::Ours(_) | Failure::Stopped => StatusCode::INTERNAL_SERVER_ERROR,
         };
         Self {
             status,
@@ -54,5 +55,21 @@ impl IntoResponse for Refusal {
         let mut response = self.status.into_response();
         response.extensions_mut().insert(self);
         response
+    }
+}
+
+impl From<StoreError> for Refusal {
+    fn from(error: StoreError) -> Self {
+        let status = match &error {
+            StoreError::Away { .. } => StatusCode::SERVICE_UNAVAILABLE,
+            StoreError::Full { .. } => StatusCode::INSUFFICIENT_STORAGE,
+            StoreError::NotThere { .. } => StatusCode::NOT_FOUND,
+            StoreError::Refused(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            StoreError::Damaged { .. } | StoreError::Fault(_) => StatusCode::INTERNAL_SERVER_ERROR,
+        };
+        Self {
+            status,
+            sentence: error.to_string(),
+        }
     }
 }

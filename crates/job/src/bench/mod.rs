@@ -11,12 +11,14 @@
 //! Checked by: closed forms K2, K3, R3, H3, H4, H8 and the table of the leaning
 //! disc, reached through setup files (`tests.rs`).
 
+mod air;
 mod heat;
 mod read;
 mod removal;
 pub mod result;
 pub mod setup;
 pub(crate) mod travel;
+pub mod vary;
 mod written;
 
 use lapwing_measure::Source;
@@ -28,19 +30,21 @@ use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::velocity::meter_per_second;
 
-pub use self::read::{Files, read_setup};
+pub use self::read::{Files, read_setup, setup_schema};
 pub use self::result::BenchResult;
 pub use self::setup::Setup;
 
 use self::result::{BenchMaps, PadPressure, PadSpeed};
+use self::setup::Origin;
 use crate::record::{Caution, InputError};
 
 /// Publications behind the laws.
-pub const SOURCES: [Source; 4] = [
+pub const SOURCES: [Source; 5] = [
     Source::Preston1927,
     Source::RoarkEccentric,
     Source::CarslawJaeger1959,
     Source::Incropera,
+    Source::CobbSaunders1956,
 ];
 
 /// Cells of the pressure table across the pad.
@@ -64,10 +68,13 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
         path_m: stroke.path_length().get::<meter>(),
         removal: taken.removal,
         heat: warmed.heat,
+        profile: taken.profile,
+        history: warmed.history,
         pressure: pressure(&contact),
         speed: speed(setup).map_err(refuse)?,
         cautions: setup.cautions.clone(),
-        provenance: setup.origins.clone(),
+        provenance: origins(setup, warmed.origins),
+        units: setup.units,
         maps: BenchMaps {
             size_m: (section.width.get::<meter>(), section.height.get::<meter>()),
             removal_cells: taken.cells,
@@ -84,6 +91,20 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
     let doubts = doubts(setup, &contact, &result);
     result.cautions.extend(doubts);
     Ok(result)
+}
+
+/// Where the numbers come from: what the laws gave replaces what the reader
+/// noted for the same key.
+fn origins(setup: &Setup, from_laws: Vec<Origin>) -> Vec<Origin> {
+    let is_told = |origin: &&Origin| from_laws.iter().any(|law| law.key == origin.key);
+    let mut origins: Vec<Origin> = setup
+        .origins
+        .iter()
+        .filter(|origin| !is_told(origin))
+        .cloned()
+        .collect();
+    origins.extend(from_laws);
+    origins
 }
 
 fn pressed(setup: &Setup) -> Result<Contact, String> {
@@ -140,7 +161,7 @@ fn doubts(setup: &Setup, contact: &Contact, result: &BenchResult) -> Vec<Caution
         ));
     }
     if result.heat.peak_c > STOP_C {
-        doubts.push(Caution::new("heat", format!("The surface reaches {:.0} °C, over the 60 °C at which the trade stops; sources disagree between 43 and 71 °C.", result.heat.peak_c)));
+        doubts.push(Caution::new("heat", format!("The surface reaches {:.0} °C, over the 60 °C at which the trade stops; sources disagree between 43 °C and 71 °C.", result.heat.peak_c)));
     }
     let is_ranged = setup.friction_frac.lower < setup.friction_frac.upper;
     if is_ranged && result.heat.peak_rise_lower_k.is_none() {

@@ -3,12 +3,14 @@
 //! Keys as in the contract; what is left out takes the value of the table
 //! below and is marked for what it is.
 //!
+//! Every key is described where it is declared, in `written`.
+//!
 //! | key | left out |
 //! |---|---|
 //! | `panel.substrate` | steel, usual film |
 //! | `panel.in_plane` | wide |
 //! | `panel.start_temperature`, `air_temperature` | 25 °C; the start's |
-//! | `panel.convection_*` | from the laws, a level panel |
+//! | `panel.convection_*` | from the laws, a level panel, with the pad's wind |
 //! | `pad.stiffness`, `thickness` | 50 kPa, 25 mm (assumed) |
 //! | `abrasive.cut_rate`, `friction_share` | medium; 0.3 (assumed) |
 //! | `stroke.arm_speed`, `overlap`, `passes` | 1 in/s, 0.5, 1 (common practice) |
@@ -18,20 +20,29 @@
 //! Checked by: `tests.rs`.
 
 mod panel;
+mod path;
 mod route;
 mod tool;
 
 use lapwing_measure::Provenance;
-use lapwing_measure::quantity::Temperature;
+use lapwing_measure::quantity::{Temperature, Time};
+use lapwing_physics::contact::Pad;
 use lapwing_physics::heat::{Accuracy, Cells, DepthCells, Scheme};
-use uom::si::length::meter;
+use lapwing_physics::stroke::Section;
+use toml::Spanned;
+use uom::si::length::millimeter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::setup::{Origin, Setup, Spread};
 use super::written::{WrittenAbrasive, WrittenHeat, WrittenSetup};
+use crate::record::job::Units;
 use crate::record::read::field::Reader;
+use crate::record::toml_fault::toml_fault;
 use crate::record::written::Text;
 use crate::record::{Caution, InputError};
+
+/// Said behind every fault of the file's form.
+const HINT: &str = "A setup has [panel], [machine], [pad], [touch], [abrasive] and [stroke].";
 
 /// Gives the text of a file that the setup names, or a sentence.
 pub type Files<'a> = &'a dyn Fn(&str) -> Result<String, String>;
@@ -69,54 +80,39 @@ impl Notes {
     }
 }
 
+/// JSON Schema of a setup, every key with its words.
+#[must_use]
+pub fn setup_schema() -> serde_json::Value {
+    schemars::schema_for!(WrittenSetup).to_value()
+}
+
 /// Reads a setup; `files` is asked for the path of points, if there is one.
 ///
 /// # Errors
 /// One sentence with line and column: what came, what is allowed, why.
 pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, InputError> {
-    let written: WrittenSetup = toml::from_str(text).map_err(|e| {
-        let sentence = format!(
-            "{}. A setup has [panel], [machine], [pad], [touch], [abrasive] and [stroke].",
-            e.message().trim_end().replace('\n', " ")
-        );
-        match e.span() {
-            Some(span) => InputError::at_offset(file, text, span.start, sentence),
-            None => InputError::in_file(file, sentence),
-        }
-    })?;
+    let written: WrittenSetup =
+        toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))?;
     let reader = Reader { file, text };
     let mut notes = Notes::default();
     let panel = panel::panel(&reader, &written.panel, &mut notes)?;
     let motion = tool::motion(&reader, &written.machine, &mut notes)?;
     let pad = tool::pad(&reader, &written.pad, &mut notes)?;
     let touch = tool::touch(&reader, &written.touch)?;
-    let smallest_m = panel
-        .section
-        .width
-        .get::<meter>()
-        .min(panel.section.height.get::<meter>());
-    let diameter_m = 2.0 * pad.radius.get::<meter>();
-    if diameter_m > smallest_m {
-        return Err(reader.fault(
-            &written.pad.diameter.0,
-            format!(
-                "pad.diameter is \"{}\"; allowed is at most the panel's shorter side, {:.0} mm, because a pad larger than the section works beside it. Use a smaller pad or a larger panel.size.",
-                written.pad.diameter.0.get_ref(),
-                smallest_m * 1e3
-            ),
-        ));
-    }
-    let route = route::route(
-        &reader,
-        &written.stroke,
-        (&panel.section, &pad),
-        (files, &mut notes),
-    )?;
+    refuse_too_wide(&reader, &written.pad.diameter, (&panel.section, &pad))?;
+    let held = route::Held {
+        section: &panel.section,
+        pad: &pad,
+        motion: &motion,
+    };
+    let route = route::route(&reader, &written.stroke, &held, (files, &mut notes))?;
+    let units = reader.word_or(written.units.as_ref(), "units", Units::WORDS, Units::Metric)?;
     let (cut_rate_per_pa, friction_frac) = abrasive(&reader, &written.abrasive, &mut notes)?;
     let accuracy = accuracy(&reader, &written.heat)?;
     let above = above(&reader, &written.heat.above, panel.start)?;
     Ok(Setup {
         file: file.to_owned(),
+        units,
         panel,
         motion,
         pad,
@@ -129,6 +125,25 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
         origins: notes.origins,
         cautions: notes.cautions,
     })
+}
+
+fn refuse_too_wide(
+    reader: &Reader<'_>,
+    diameter: &Text,
+    (section, pad): (&Section, &Pad),
+) -> Result<(), InputError> {
+    let shorter = section.width.min(section.height);
+    if pad.radius * 2.0 <= shorter {
+        return Ok(());
+    }
+    Err(reader.fault(
+        &diameter.0,
+        format!(
+            "pad.diameter is \"{}\"; allowed is at most the panel's shorter side, {:.0} mm, because a pad larger than the section works beside it. Use a smaller pad or a larger panel.size.",
+            diameter.0.get_ref(),
+            shorter.get::<millimeter>()
+        ),
+    ))
 }
 
 /// Classes of abrasive: word, cut rate in 1/Pa, and the factor its range
@@ -239,40 +254,40 @@ fn accuracy(reader: &Reader<'_>, written: &WrittenHeat) -> Result<Accuracy, Inpu
             "heat.detail and heat.cells contradict each other. Keep one.",
         ));
     }
-    let given = cells.get_ref();
-    let [nx, ny, nz] = given[..] else {
+    let [nx, ny, nz] = three(reader, cells)?;
+    let Some(text) = &written.step else {
+        return Err(reader.fault(
+            cells,
+            "heat.cells came without heat.step. Add a step such as \"0.1 s\".",
+        ));
+    };
+    let dt: Time = reader.quantity(text, "heat.step")?;
+    let why = "s, because shorter steps cost hours and longer ones skip the pad";
+    reader.within(text, "heat.step", (dt.value, why), (1e-4, 60.0))?;
+    Ok(Accuracy::Cells(Cells {
+        nx,
+        ny,
+        nz: DepthCells::Total(nz),
+        dt,
+        scheme: Scheme::TwoStage,
+    }))
+}
+
+/// Cells along x, along y and through the depth.
+fn three(reader: &Reader<'_>, cells: &Spanned<Vec<i64>>) -> Result<[usize; 3], InputError> {
+    let [nx, ny, nz] = cells.get_ref()[..] else {
         return Err(reader.fault(
             cells,
             format!(
                 "heat.cells has {} numbers; give three: along x, along y, through the depth.",
-                given.len()
+                cells.get_ref().len()
             ),
         ));
     };
     if [nx, ny, nz].iter().any(|n| *n < 1) || nx.saturating_mul(ny) > MOST_CELLS * 1000 {
         return Err(reader.fault(cells, format!("heat.cells is [{nx}, {ny}, {nz}]; allowed is 1 cell or more each way. [120, 120, 12] is usual.")));
     }
-    let dt = match &written.step {
-        Some(text) => {
-            let step: lapwing_measure::quantity::Time = reader.quantity(text, "heat.step")?;
-            reader.within(text, "heat.step", (step.value, "s"), (1e-4, 60.0))?;
-            step
-        }
-        None => {
-            return Err(reader.fault(
-                cells,
-                "heat.cells came without heat.step. Add a step such as \"0.1 s\".",
-            ));
-        }
-    };
-    let count = |n: i64| usize::try_from(n).unwrap_or(usize::MAX);
-    Ok(Accuracy::Cells(Cells {
-        nx: count(nx),
-        ny: count(ny),
-        nz: DepthCells::Total(count(nz)),
-        dt,
-        scheme: Scheme::TwoStage,
-    }))
+    Ok([nx, ny, nz].map(|n| usize::try_from(n).unwrap_or(usize::MAX)))
 }
 
 /// Surface temperatures people watch, °C (trade texts disagree on the limit).

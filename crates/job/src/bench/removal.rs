@@ -7,12 +7,13 @@
 //! Left out: the lopsidedness the feed adds.
 //! Checked by: R3 and the mean of parallel lines, in the tests.
 
+use lapwing_measure::quantity::Length;
 use lapwing_physics::footprint::Footprint;
 use lapwing_physics::removal::{MapGrid, RemovalMap, map};
 use lapwing_physics::stroke::Stroke;
 use uom::si::length::meter;
 
-use super::result::{Profiles, Removal};
+use super::result::{ProfilePoint, Removal};
 use super::setup::{Setup, Spread};
 
 /// Width a cell is wished to have, in pad diameters.
@@ -23,6 +24,7 @@ const MOST_CELLS: f64 = 500.0;
 /// What comes off, with its map.
 pub(super) struct Taken {
     pub(super) removal: Removal,
+    pub(super) profile: Vec<ProfilePoint>,
     pub(super) cells: (usize, usize),
     pub(super) depth_um: Vec<f64>,
 }
@@ -44,13 +46,14 @@ pub(super) fn removal(
     let rate = setup.cut_rate_per_pa;
     let map = map(footprint, stroke, rate.value, grid).map_err(|e| e.to_string())?;
     Ok(Taken {
-        removal: numbers(&map, rate, profiles(&map, size_m)),
+        removal: numbers(&map, rate),
+        profile: profile(&map, size_m),
         cells: (grid.columns, grid.rows),
         depth_um: map.depth_um,
     })
 }
 
-fn numbers(map: &RemovalMap, rate: Spread, profile: Profiles) -> Removal {
+fn numbers(map: &RemovalMap, rate: Spread) -> Removal {
     let (whole, inside) = (map.whole, map.interior);
     Removal {
         mean_um: whole.mean_um,
@@ -65,22 +68,25 @@ fn numbers(map: &RemovalMap, rate: Spread, profile: Profiles) -> Removal {
         interior_cv: inside.variation,
         interior_is_swept_area: map.interior_is_swept_area,
         cut_rate_per_pa: rate,
-        profile,
     }
 }
 
-fn profiles(map: &RemovalMap, (width_m, height_m): (f64, f64)) -> Profiles {
-    let grid = map.grid;
-    let middle = |side_m: f64| lapwing_measure::quantity::Length::new::<meter>(0.5 * side_m);
-    let places = |cells: usize, side_m: f64| {
-        (0..cells)
-            .map(|i| (i as f64 + 0.5) * side_m / cells as f64)
-            .collect()
+fn profile(map: &RemovalMap, (width_m, height_m): (f64, f64)) -> Vec<ProfilePoint> {
+    let middle = |side_m: f64| Length::new::<meter>(0.5 * side_m);
+    let points = |axis: &'static str, side_m: f64, depths_um: Vec<f64>| {
+        let cell_m = side_m / depths_um.len() as f64;
+        let point = move |(at, removal_um): (usize, f64)| ProfilePoint {
+            axis,
+            across_m: (at as f64 + 0.5) * cell_m,
+            removal_um,
+        };
+        depths_um.into_iter().enumerate().map(point)
     };
-    Profiles {
-        x_m: places(grid.columns, width_m),
-        along_x_um: map.profile_along_x_um(middle(height_m)),
-        y_m: places(grid.rows, height_m),
-        along_y_um: map.profile_along_y_um(middle(width_m)),
-    }
+    points("x", width_m, map.profile_along_x_um(middle(height_m)))
+        .chain(points(
+            "y",
+            height_m,
+            map.profile_along_y_um(middle(width_m)),
+        ))
+        .collect()
 }

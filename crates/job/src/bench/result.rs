@@ -6,10 +6,12 @@
 //! Holds: a value that cannot be stated is `null`.
 //! Checked by: the tests of the station.
 
+use lapwing_measure::Provenance;
 use serde::Serialize;
 
 use super::setup::{Origin, Spread};
 use crate::record::Caution;
+use crate::record::job::Units;
 
 /// What a pass does.
 #[derive(Clone, Debug, Serialize)]
@@ -22,6 +24,10 @@ pub struct BenchResult {
     pub removal: Removal,
     /// How warm the surface gets.
     pub heat: Heat,
+    /// Depths along both middle lines of the section.
+    pub profile: Vec<ProfilePoint>,
+    /// The surface over time.
+    pub history: Vec<Moment>,
     /// Pressure under the pad.
     pub pressure: PadPressure,
     /// Rubbing speed of the pad.
@@ -30,9 +36,21 @@ pub struct BenchResult {
     pub cautions: Vec<Caution>,
     /// Where the numbers come from that the user did not give.
     pub provenance: Vec<Origin>,
+    /// Units of words and pictures; the JSON is always in SI.
+    #[serde(skip)]
+    pub units: Units,
     /// Maps for pictures; not in the JSON.
     #[serde(skip)]
     pub maps: BenchMaps,
+}
+
+impl BenchResult {
+    /// Places and depths along one middle line of the section.
+    #[must_use]
+    pub fn profile_along(&self, axis: &str) -> Vec<(f64, f64)> {
+        let points = self.profile.iter().filter(|point| point.axis == axis);
+        points.map(|p| (p.across_m, p.removal_um)).collect()
+    }
 }
 
 /// What comes off.
@@ -62,21 +80,18 @@ pub struct Removal {
     pub interior_is_swept_area: bool,
     /// Cut rate used, with its range.
     pub cut_rate_per_pa: Spread,
-    /// Depths along a line through the panel's centre.
-    pub profile: Profiles,
 }
 
-/// Depths along both middle lines of the section.
-#[derive(Clone, Debug, Serialize)]
-pub struct Profiles {
-    /// Places from the left rim.
-    pub x_m: Vec<f64>,
-    /// Depths along x at half the height.
-    pub along_x_um: Vec<f64>,
-    /// Places from the lower rim.
-    pub y_m: Vec<f64>,
-    /// Depths along y at half the width.
-    pub along_y_um: Vec<f64>,
+/// A depth on a middle line of the section.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct ProfilePoint {
+    /// "x": on the line along x at half the height; "y": along y at half the
+    /// width.
+    pub axis: &'static str,
+    /// From the left rim (x) or the lower rim (y).
+    pub across_m: f64,
+    /// What comes off there.
+    pub removal_um: f64,
 }
 
 /// How warm the surface gets.
@@ -102,6 +117,8 @@ pub struct Heat {
     pub energy_stored_j: f64,
     /// Given to the air.
     pub energy_lost_j: f64,
+    /// Put in over the whole time, waits included, in W.
+    pub mean_power_w: f64,
     /// What the books are off by, as a share.
     pub energy_balance_frac: f64,
     /// Friction share used, with its range.
@@ -110,10 +127,10 @@ pub struct Heat {
     pub convection_outside_w_m2k: f64,
     /// Heat transfer used inside.
     pub convection_inside_w_m2k: f64,
+    /// How the heat transfer of a face was worked out; none when it was given.
+    pub convection: Vec<FaceLoss>,
     /// How long the surface was hot.
     pub seconds_above: Vec<SecondsAbove>,
-    /// The surface over time.
-    pub history: Vec<Moment>,
     /// Cells and steps.
     pub grid: HeatGrid,
 }
@@ -129,13 +146,43 @@ pub struct PeakAt {
     pub t_s: f64,
 }
 
-/// How long the hottest place was above a temperature.
+/// What takes heat from a face, from the laws.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct FaceLoss {
+    /// "outside" or "inside".
+    pub face: &'static str,
+    /// All parts together.
+    pub whole_w_m2k: f64,
+    /// Air that rises by itself.
+    pub still_air_w_m2k: f64,
+    /// What the pad's wind adds, over the whole face.
+    pub pad_wind_w_m2k: f64,
+    /// Radiation.
+    pub radiation_w_m2k: f64,
+    /// Temperature of the panel at which the laws were read.
+    pub panel_c: f64,
+    /// Where the laws come from.
+    pub provenance: Provenance,
+}
+
+/// How long the surface was above a temperature.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct SecondsAbove {
     /// The temperature.
-    pub temperature_c: f64,
+    pub limit_c: f64,
     /// The longest of any place.
-    pub longest_s: f64,
+    pub max_s: f64,
+    /// That place; nothing where no place got so warm.
+    pub at: Option<PlaceOn>,
+}
+
+/// A place on the section.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct PlaceOn {
+    /// From the left rim.
+    pub x_m: f64,
+    /// From the lower rim.
+    pub y_m: f64,
 }
 
 /// A point of the history.
@@ -143,10 +190,10 @@ pub struct SecondsAbove {
 pub struct Moment {
     /// From the start.
     pub t_s: f64,
-    /// Hottest place of the surface, rise over the start.
-    pub hottest_rise_k: f64,
     /// Under the pad's centre; nothing while the pad is off the panel.
-    pub under_pad_rise_k: Option<f64>,
+    pub under_pad_c: Option<f64>,
+    /// Hottest place of the surface.
+    pub hottest_c: f64,
 }
 
 /// Cells and steps of the heat computation.

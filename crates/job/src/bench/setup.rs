@@ -13,16 +13,19 @@ use lapwing_physics::contact::{Pad, Touch};
 use lapwing_physics::convection::Facing;
 use lapwing_physics::heat::{Accuracy, Layer};
 use lapwing_physics::motion::Motion;
-use lapwing_physics::stroke::{Along, Coverage, Section, Waypoint};
+use lapwing_physics::stroke::{Coverage, Section, SpreadPass, Way, Waypoint};
 use serde::Serialize;
 
 use crate::record::Caution;
+use crate::record::job::Units;
 
 /// One pass, set up.
 #[derive(Clone, Debug)]
 pub struct Setup {
     /// The file it was read from.
     pub file: String,
+    /// Units of words and pictures.
+    pub units: Units,
     /// What is worked on.
     pub panel: BenchPanel,
     /// How the machine drives the pad.
@@ -45,6 +48,17 @@ pub struct Setup {
     pub origins: Vec<Origin>,
     /// Doubts about the setup.
     pub cautions: Vec<Caution>,
+}
+
+impl Setup {
+    /// The same pass with the heat worked out as fast as one can play with.
+    #[must_use]
+    pub fn quickened(self) -> Self {
+        Self {
+            accuracy: Accuracy::Interactive,
+            ..self
+        }
+    }
 }
 
 /// The panel on the bench.
@@ -102,14 +116,23 @@ impl Spread {
 pub enum Route {
     /// It stands at the panel's centre.
     Still(Time),
-    /// It crosses the panel through its centre.
-    Line(Coverage, Along),
-    /// Parallel lines, all passes the same way.
-    Parallel(Coverage, Along),
-    /// Parallel lines, passes in turn along x and along y.
-    CrossHatch(Coverage),
+    /// It goes over the panel in lines.
+    Lines(Lines),
     /// Through points at given times.
     Points(Vec<Waypoint>),
+}
+
+/// Lines over the panel.
+#[derive(Clone, Copy, Debug)]
+pub struct Lines {
+    /// Spacing, speed, passes and the rest.
+    pub coverage: Coverage,
+    /// How the passes lie.
+    pub way: Way,
+    /// A spread pass before the work.
+    pub spread: Option<SpreadPass>,
+    /// Did the user say how near the rim the pad turns?
+    pub has_own_margin: bool,
 }
 
 /// Where one number of the setup comes from.

@@ -1,7 +1,8 @@
 //! From the route of a setup to a timed path.
 //!
 //! Law: see `lapwing_physics::stroke`. On a wide sheet a line runs from where
-//! the pad is wholly beside one rim to where it is wholly beside the other.
+//! the pad is wholly beside one rim to where it is wholly beside the other,
+//! unless the setup says how near the rim it turns.
 //! Source: habits of the trade; geometry.
 //! Holds: pads whose reach is up to 0.2 m. Outside: the line begins 0.2 m off.
 //! Left out: slowing down at turns.
@@ -9,7 +10,7 @@
 
 use lapwing_measure::quantity::{Length, Time};
 use lapwing_physics::heat::{PadMoment, TimedPath};
-use lapwing_physics::stroke::{Coverage, Margin, Stroke};
+use lapwing_physics::stroke::{Margin, Stroke, Way};
 use uom::si::length::meter;
 use uom::si::time::second;
 
@@ -24,35 +25,27 @@ pub(super) fn stroke(setup: &Setup, reach_m: f64) -> Result<Stroke, String> {
         Route::Still(lasts) => {
             Stroke::still(section, (section.width / 2.0, section.height / 2.0), *lasts)
         }
-        Route::Line(coverage, along) => {
-            let from_outside = Margin::Inset(Length::new::<meter>(-reach_m.min(FARTHEST_M)));
-            let margin = if setup.panel.is_wide {
-                from_outside
-            } else {
-                coverage.margin
-            };
-            Stroke::line(
-                &Coverage {
-                    margin,
-                    ..*coverage
-                },
-                *along,
-            )
+        Route::Lines(lines) => {
+            let mut coverage = lines.coverage;
+            let is_line = matches!(lines.way, Way::Line(_));
+            if is_line && setup.panel.is_wide && !lines.has_own_margin {
+                coverage.margin = Margin::Inset(Length::new::<meter>(-reach_m.min(FARTHEST_M)));
+            }
+            Stroke::covering(&coverage, lines.way, lines.spread)
         }
-        Route::Parallel(coverage, along) => Stroke::parallel(coverage, *along),
-        Route::CrossHatch(coverage) => Stroke::cross_hatch(coverage),
         Route::Points(points) => Stroke::through(section, points),
     };
     made.map_err(|e| e.to_string())
 }
 
-/// The machine's path for the heat: lifted where the stroke does not work.
+/// The machine's path for the heat: weaker while it spreads, lifted where the
+/// stroke does not work.
 pub(crate) fn timed(stroke: &Stroke) -> Result<TimedPath, String> {
     let mut moments = Vec::new();
     for leg in stroke.legs() {
         for (at_s, (x_m, y_m)) in [(leg.start_s, leg.from_m), (leg.end_s, leg.to_m)] {
             let mut moment = PadMoment::at(x_m, y_m);
-            moment.strength_frac = if leg.is_working { 1.0 } else { 0.0 };
+            moment.strength_frac = leg.strength_frac;
             moments.push((Time::new::<second>(at_s), moment));
         }
     }

@@ -29,7 +29,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use crate::budget::{Budget, ClearLeft, RuleFinding, budget};
 use crate::forecast::law::{StepMaps, step_maps};
 use crate::forecast::{Forecast, LawKey, forecast, friction_share};
-use crate::inspect::{CarFilm, PanelFilm};
+use crate::inspect::{CarFilm, Finding, GaugeStudy, PanelFilm, RepaintStudy};
 use crate::intake::{Intake, intake, square_edge};
 use crate::record::job::{Job, Panel, Substrate};
 use crate::record::{Caution, InputError, panel_names};
@@ -106,6 +106,10 @@ pub struct PanelPlan {
     pub film_um: Option<FilmNumbers>,
     /// What the readings say.
     pub findings: Vec<String>,
+    /// The same with kind and probability.
+    pub found: Vec<Finding>,
+    /// Chance that the panel was painted again, 0 to 1.
+    pub repaint_probability: Option<f64>,
     /// What may go.
     pub budget_um: Option<f64>,
     /// The rule that binds.
@@ -193,6 +197,10 @@ pub struct Plan {
     pub people: Vec<PersonDay>,
     /// Price.
     pub price: Price,
+    /// What the gauge and the hands can see.
+    pub gauge: GaugeStudy,
+    /// What the panels say together about repaint.
+    pub repaint: RepaintStudy,
     /// What one measurement would sharpen the plan most.
     pub measure_next: String,
     /// Doubts.
@@ -282,6 +290,8 @@ pub fn plan(
         materials,
         people,
         price,
+        gauge: film.gauge.clone(),
+        repaint: film.repaint.clone(),
         cautions,
     };
     Ok(Planned {
@@ -299,7 +309,7 @@ fn panel_plan(
 ) -> (PanelPlan, Vec<Caution>) {
     let panel = &job.panels[at];
     let readings = film.panels.iter().find(|f| f.name == panel.name);
-    let may_go = budget(panel, readings, film.gauge_repeatability_um, &job.rules);
+    let may_go = budget(panel, readings, film.gauge.reading_sd_um, &job.rules);
     let area = taken_in.areas[at];
     let section = laws.section_for(square_edge(area.value));
     let chosen = choice::choose(job, panel, &may_go, laws, section);
@@ -320,6 +330,8 @@ fn panel_plan(
         readings: readings.map_or(0, |f| f.count),
         film_um: readings.map(film_numbers),
         findings: readings.map(|f| f.findings.clone()).unwrap_or_default(),
+        found: readings.map(|f| f.found.clone()).unwrap_or_default(),
+        repaint_probability: readings.and_then(|f| f.repaint_probability),
         budget_um: may_go.budget_um,
         binding_rule: may_go.binding_rule.clone(),
         clear_after_um: after(&may_go, chosen.removal.as_ref()),

@@ -10,6 +10,7 @@ use lapwing_measure::quantity::{
 use serde::Serialize;
 
 use super::Zone;
+use super::layers::LayerTable;
 
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* }) => {
@@ -211,6 +212,8 @@ pub struct Job {
     pub wish: Wish,
     /// Limits in force.
     pub rules: Rules,
+    /// Repeatability stated with the gauge, one standard deviation.
+    pub gauge_repeatability: Option<Length>,
     /// Panels, in the order of the file.
     pub panels: Vec<Panel>,
     /// The kit.
@@ -274,6 +277,8 @@ pub struct Rules {
     pub heat_stop: Temperature,
     /// Panel before work.
     pub start_temperature: Temperature,
+    /// What the layers of each paint system usually are.
+    pub layers: LayerTable,
 }
 
 /// One panel.
@@ -289,11 +294,13 @@ pub struct Panel {
     pub paint: Paint,
     /// Defect class.
     pub defects: Defects,
-    /// Film taken off at earlier visits.
+    /// Film taken off at earlier visits, since it was last painted.
     pub removed_before: Length,
+    /// Its standard deviation.
+    pub removed_before_sd: Length,
     /// Visibility zone.
     pub zone: Zone,
-    /// Known repaint.
+    /// Known repaint, as said or by an earlier visit.
     pub is_repainted: bool,
 }
 

@@ -92,6 +92,23 @@ impl FluxFootprint {
         low + row.frac * (line(row.cell + 1) - low)
     }
 
+    /// Rows and columns that receive something at a moment.
+    pub(crate) fn touches(
+        &self,
+        moment: PadMoment,
+        x: &Axis,
+        y: &Axis,
+    ) -> (Range<usize>, Range<usize>) {
+        let half = |cells: usize| 0.5 * cells as f64 * self.cell_m;
+        let (half_x, half_y) = (half(self.columns), half(self.rows));
+        let columns = x.touched(moment.x_m - half_x, moment.x_m + half_x);
+        let rows = y.touched(moment.y_m - half_y, moment.y_m + half_y);
+        if moment.strength_frac <= 0.0 || columns.is_empty() {
+            return (0..0, 0..0);
+        }
+        (rows, columns)
+    }
+
     fn place(offset_m: f64, cell_m: f64, cells: usize) -> Place {
         let at = (offset_m / cell_m + 0.5 * cells as f64).clamp(0.0, cells as f64);
         let cell = (at as usize).min(cells - 1);
@@ -150,14 +167,10 @@ pub(crate) struct Deposit {
 impl Deposit {
     /// Lays the table at a moment over the cells.
     pub(crate) fn lay(&mut self, footprint: &FluxFootprint, moment: PadMoment, x: &Axis, y: &Axis) {
-        let half = |cells: usize| 0.5 * cells as f64 * footprint.cell_m;
-        let (half_x, half_y) = (half(footprint.columns), half(footprint.rows));
-        self.columns = x.touched(moment.x_m - half_x, moment.x_m + half_x);
-        self.rows = y.touched(moment.y_m - half_y, moment.y_m + half_y);
+        (self.rows, self.columns) = footprint.touches(moment, x, y);
         self.y_m = moment.y_m;
         self.strength = moment.strength_frac;
-        if moment.strength_frac <= 0.0 || self.columns.is_empty() {
-            self.rows = 0..0;
+        if self.rows.is_empty() {
             return;
         }
         let edges = &x.edges_m[self.columns.start..=self.columns.end];

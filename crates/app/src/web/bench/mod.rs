@@ -140,11 +140,9 @@ pub(crate) async fn answer(
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;
     let parts = view::Parts::draw(&visitor, (&now, &usual), room)?;
-    let mut numbers = commands::bench::document(&now)?;
-    for (table, long) in [("heat", "history"), ("removal", "profile")] {
-        if let Some(table) = numbers[table].as_object_mut() {
-            table.remove(long);
-        }
+    let mut numbers = commands::bench::plain_document(&now)?;
+    if let Some(table) = numbers.as_object_mut() {
+        table.retain(|key, _| key != "history" && key != "profile");
     }
     let document = json!({
         "answer": numbers,
@@ -165,5 +163,5 @@ pub(crate) async fn by_api(
 ) -> Result<Response, Refusal> {
     let text = api::text(body)?;
     let result = bay.bench.answer(text).await?;
-    api::answer(&commands::bench::document(&result)?)
+    api::answer(&commands::bench::plain_document(&result)?)
 }

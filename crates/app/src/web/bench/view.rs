@@ -5,7 +5,7 @@
 //! Checked by: `tests/web_bench.rs`, and by looking.
 
 use lapwing_job::bench::BenchResult;
-use lapwing_report::bench_pictures::{Look, heat_map, history, profile, removal_map};
+use lapwing_report::bench_page_pictures::{Look, heat_map, history, profile, removal_map};
 use lapwing_report::figure::Theme;
 use lapwing_report::words::in_units;
 use maud::{Markup, PreEscaped, html};
@@ -106,8 +106,8 @@ fn rows(v: &Visitor, now: &BenchResult, usual: &BenchResult) -> Vec<Row> {
     let row = |name: Message, of: &dyn Fn(&BenchResult) -> String| (name, of(now), of(usual));
     let film = |um: f64| words::film(v, um);
     let above = |r: &BenchResult| {
-        let of_60 = r.heat.seconds_above.iter().find(|a| a.temperature_c > 59.0);
-        v.with_unit(Measure::Seconds, of_60.map_or(0.0, |a| a.longest_s))
+        let of_60 = r.heat.seconds_above.iter().find(|a| a.limit_c > 59.0);
+        v.with_unit(Measure::Seconds, of_60.map_or(0.0, |a| a.max_s))
     };
     vec![
         row(say::MIDDLE, &|r| ranged(v, r)),

@@ -5,7 +5,7 @@
 //! Checked by: the tests below.
 
 use lapwing_job::bench::BenchResult;
-use lapwing_report::bench_pictures::Words;
+use lapwing_report::bench_page_pictures::Words;
 
 use super::super::numbers::Measure;
 use super::super::visitor::Visitor;

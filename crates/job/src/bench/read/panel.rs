@@ -87,7 +87,7 @@ pub(super) fn panel(
             &facings,
             Facing::Up,
         )?,
-        has_pad_wind: written.pad_wind.unwrap_or(false),
+        has_pad_wind: written.pad_wind.unwrap_or(true),
         radius_x: radius(reader, written.radius_x.as_ref(), "panel.radius_x")?,
         radius_y: radius(reader, written.radius_y.as_ref(), "panel.radius_y")?,
     })
@@ -220,16 +220,20 @@ fn layers(
         .as_ref()
         .map_or("steel", |t| t.0.get_ref().as_str());
     let Some(film) = &written.film else {
-        notes.origin(
-            "panel.substrate",
-            format!("{word} with its usual film"),
-            Provenance::Assumed,
-        );
+        let (key, what) = match &written.substrate {
+            Some(_) => ("panel.film", format!("the usual film on {word}")),
+            None => ("panel.substrate", format!("{word} with its usual film")),
+        };
+        notes.origin(key, what, Provenance::Assumed);
         return Ok(substrate.stack());
     };
+    let key = match &written.substrate {
+        Some(_) => "panel.layers",
+        None => "panel.substrate",
+    };
     notes.origin(
-        "panel.substrate",
-        format!("usual sheet of {word}"),
+        key,
+        format!("the usual sheet of {word}"),
         Provenance::Assumed,
     );
     let mut layers = listed(reader, film, "panel.film")?;
