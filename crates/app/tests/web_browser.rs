@@ -10,8 +10,9 @@ use bay::browser::Browser;
 const SIZES: [(u32, u32); 2] = [(390, 844), (1024, 768)];
 
 /// Pages opened on both sizes, with the name of their picture.
-const PAGES: [(&str, &str); 7] = [
+const PAGES: [(&str, &str); 8] = [
     ("/", "start"),
+    ("/jobs", "jobs"),
     ("/bench", "bench"),
     ("/film", "film"),
     ("/film?example=harbour-estate", "film-example"),
@@ -118,4 +119,32 @@ fn the_bay_is_dark_and_german_fits_too() {
         0
     );
     browser.picture("bench-bay-390");
+}
+
+#[test]
+fn a_job_fits_a_phone_and_a_tablet() {
+    let server = Server::start();
+    let answer = server.post("/jobs/example", "edit=demo-00001&saw=0");
+    let job = answer.header("location").expect("a job").to_owned();
+    server.post(
+        &format!("{job}/defects"),
+        "edit=mark-00001&saw=1&panel=bonnet&kind=chip&note=by+the+badge",
+    );
+    for (width, height) in SIZES {
+        let Some(browser) = Browser::open(width, height) else {
+            return;
+        };
+        for page in ["", "/wash", "/readings", "/work"] {
+            browser.go(&format!("http://{}{job}{page}", server.host));
+            browser.wait_for("the page", "return document.readyState === 'complete'");
+            let measured = browser.run(MEASURE);
+            assert_eq!(
+                measured.as_str(),
+                Some("{\"wide\":0,\"small\":[]}"),
+                "{page} at {width}"
+            );
+            browser.picture(&format!("job{}-{width}", page.replace('/', "-")));
+            assert_eq!(browser.complaints(), Vec::<String>::new(), "{page}");
+        }
+    }
 }

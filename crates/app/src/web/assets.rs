@@ -35,6 +35,11 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "bench.css" as "text/css; charset=utf-8",
     "tools.css" as "text/css; charset=utf-8",
     "bench.js" as "text/javascript; charset=utf-8",
+    "jobs.css" as "text/css; charset=utf-8",
+    "queue.js" as "text/javascript; charset=utf-8",
+    "walk.js" as "text/javascript; charset=utf-8",
+    "readings.js" as "text/javascript; charset=utf-8",
+    "work.js" as "text/javascript; charset=utf-8",
     "number-pad.js" as "text/javascript; charset=utf-8",
     "icon.svg" as "image/svg+xml",
     "fonts/ahn-400.woff2" as "font/woff2",
@@ -42,7 +47,7 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "fonts/ahn-700.woff2" as "font/woff2",
     "fonts/OFL.txt" as "text/plain; charset=utf-8",
 ];
-const ASSET_COUNT: usize = 11;
+const ASSET_COUNT: usize = 16;
 
 /// A mark of everything inside; changes with any of it.
 static MARK: LazyLock<String> = LazyLock::new(|| {

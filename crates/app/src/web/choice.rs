@@ -9,7 +9,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use super::fields::Fields;
 use super::refusal::Refusal;
 use super::visitor::{self, Theme, UNIT_WORDS, Visitor};
-use super::words::{Language, common};
+use super::words::{Language, frame};
 
 const A_YEAR_S: u32 = 31_536_000;
 
@@ -17,19 +17,19 @@ const A_YEAR_S: u32 = 31_536_000;
 pub(crate) async fn choose(visitor: Visitor, fields: Fields) -> Result<Response, Refusal> {
     let languages = Language::ALL.map(|(language, code, _)| (code, language));
     let language = fields.word(
-        ("language", common::LANGUAGE),
+        ("language", frame::LANGUAGE),
         &languages,
         visitor.language,
         &visitor,
     )?;
     let units = fields.word(
-        ("units", common::UNITS),
+        ("units", frame::UNITS),
         &UNIT_WORDS,
         visitor.units,
         &visitor,
     )?;
     let theme = fields.word(
-        ("theme", common::COLOURS),
+        ("theme", frame::COLOURS),
         &Theme::WORDS,
         visitor.theme,
         &visitor,

@@ -18,7 +18,7 @@ use super::page::Page;
 use super::refusal::Refusal;
 use super::the_line::{Line, Station};
 use super::visitor::Visitor;
-use super::words::{Message, common, exposure as say};
+use super::words::{Message, exposure as say, frame};
 use crate::commands;
 
 /// Most machines of a day on the page.
@@ -141,7 +141,7 @@ fn page(
     dose: &DayExposure,
 ) -> Markup {
     let page = Page {
-        title: visitor.say(common::EXPOSURE),
+        title: visitor.say(frame::EXPOSURE),
         beside: visitor.say(say::BESIDE),
         path: "/exposure",
         line: Some(Line::of_pages(Station::Work)),
@@ -153,7 +153,7 @@ fn page(
             section.sums aria-label=(visitor.say(say::SUMS)) {
                 (figures(visitor, dose))
                 @for caution in &dose.cautions {
-                    p.caution { b { (visitor.say(common::CAUTION)) ". " } span lang="en" { (caution.text) } }
+                    p.caution { b { (visitor.say(frame::CAUTION)) ". " } span lang="en" { (caution.text) } }
                 }
                 p.note { (visitor.say(say::RULE)) ": " span lang="en" { (dose.rule) } "." }
             }

@@ -10,7 +10,7 @@ use axum::http::{Method, StatusCode};
 use super::numbers::{Measure, typed};
 use super::refusal::Refusal;
 use super::visitor::Visitor;
-use super::words::{Message, common};
+use super::words::{Message, frame};
 
 /// Most fields of a form.
 const MOST_FIELDS: usize = 400;
@@ -44,7 +44,7 @@ impl Fields {
         if pairs.len() > MOST_FIELDS {
             let most = MOST_FIELDS.to_string();
             return Err(Refusal::input(
-                visitor.fill(common::TOO_MANY_FIELDS, &[&most]),
+                visitor.fill(frame::TOO_MANY_FIELDS, &[&most]),
             ));
         }
         Ok(Self { pairs })
@@ -94,7 +94,7 @@ impl Fields {
         super::visitor::one_of(words, came).ok_or_else(|| {
             let allowed: Vec<&str> = words.iter().map(|(w, _)| *w).collect();
             Refusal::input(visitor.fill(
-                common::NOT_A_WORD,
+                frame::NOT_A_WORD,
                 &[visitor.say(label), &short(came), &allowed.join(", ")],
             ))
         })
@@ -112,9 +112,9 @@ pub(crate) fn number(text: &str, field: &NumberField, visitor: &Visitor) -> Resu
         let sentence = visitor.fill(message, &parts).replace(" .", ".");
         Refusal::input(sentence)
     };
-    let value = typed(text).ok_or_else(|| refuse(common::NOT_A_NUMBER))?;
+    let value = typed(text).ok_or_else(|| refuse(frame::NOT_A_NUMBER))?;
     if value < field.range.0 || value > field.range.1 {
-        return Err(refuse(common::OUT_OF_RANGE));
+        return Err(refuse(frame::OUT_OF_RANGE));
     }
     Ok(value)
 }
@@ -142,8 +142,8 @@ impl<S: Send + Sync> FromRequest<S> for Fields {
             .map_err(|rejected| Refusal {
                 status: rejected.status(),
                 sentence: match rejected.status() {
-                    StatusCode::PAYLOAD_TOO_LARGE => visitor.say(common::TOO_LARGE),
-                    _ => visitor.say(common::NOT_UNDERSTOOD),
+                    StatusCode::PAYLOAD_TOO_LARGE => visitor.say(frame::TOO_LARGE),
+                    _ => visitor.say(frame::NOT_UNDERSTOOD),
                 }
                 .to_owned(),
             })?;

@@ -20,7 +20,7 @@ use super::refusal::Refusal;
 use super::the_line::{Line, Station};
 use super::upload::Upload;
 use super::visitor::Visitor;
-use super::words::{Message, common, film as say};
+use super::words::{Message, film as say, frame};
 use super::{api, example};
 use crate::commands;
 use crate::commands::film::Over;
@@ -134,7 +134,7 @@ pub(crate) async fn by_api(
 
 fn page(visitor: &Visitor, over: Sheet, document: Option<&Value>) -> Markup {
     let page = Page {
-        title: visitor.say(common::FILM),
+        title: visitor.say(frame::FILM),
         beside: visitor.say(say::BESIDE),
         path: "/film",
         line: Some(Line::of_pages(Station::Inspect)),
@@ -212,14 +212,14 @@ fn answer(visitor: &Visitor, over: Sheet, document: &Value) -> Markup {
     html! {
         section.two aria-label=(visitor.say(say::ANSWER)) {
             div.car {
-                div.lying { (picture(&car(visitor, over, &panels, CarOptions::landscape(Some(Scale::film()))))) }
-                div.upright { (picture(&car(visitor, over, &panels, CarOptions::portrait(Some(Scale::film()))))) }
+                div.lying { (picture(&car(visitor, over.class, &panels, CarOptions::landscape(Some(Scale::film()))))) }
+                div.upright { (picture(&car(visitor, over.class, &panels, CarOptions::portrait(Some(Scale::film()))))) }
             }
             div.findings {
                 h2 { (visitor.say(say::SAY)) }
                 @for panel in &panels { (finding(visitor, panel)) }
                 @for caution in &cautions {
-                    p.caution { b { (visitor.say(common::CAUTION)) ". " }
+                    p.caution { b { (visitor.say(frame::CAUTION)) ". " }
                         span lang="en" { (text(caution, "place")) ": " (in_units(&text(caution, "text"), visitor.units)) } }
                 }
             }
@@ -228,7 +228,13 @@ fn answer(visitor: &Visitor, over: Sheet, document: &Value) -> Markup {
     }
 }
 
-fn car(visitor: &Visitor, over: Sheet, panels: &[Value], mut options: CarOptions) -> String {
+/// The car by whole film, from the panels of the film document.
+pub(crate) fn car(
+    visitor: &Visitor,
+    class: BodyClass,
+    panels: &[Value],
+    mut options: CarOptions,
+) -> String {
     let names: Vec<String> = panels.iter().map(|p| text(p, "name")).collect();
     let painted: Vec<FilmPanel<'_>> = panels
         .iter()
@@ -242,7 +248,7 @@ fn car(visitor: &Visitor, over: Sheet, panels: &[Value], mut options: CarOptions
         .collect();
     options.units = visitor.figure_units();
     visitor.say(say::CAR).clone_into(&mut options.title);
-    film_car(over.class, &painted, &options)
+    film_car(class, &painted, &options)
 }
 
 fn finding(visitor: &Visitor, panel: &Value) -> Markup {

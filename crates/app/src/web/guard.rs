@@ -21,7 +21,7 @@ use tower_http::timeout::TimeoutLayer;
 use super::page;
 use super::refusal::Refusal;
 use super::visitor::Visitor;
-use super::words::common;
+use super::words::frame;
 
 /// Largest body of any request, bytes: a table of readings and a job.
 const MOST_BODY: usize = 24 << 20;
@@ -115,12 +115,12 @@ fn wants_json(path: &str, headers: &HeaderMap) -> bool {
 
 fn plain(status: StatusCode) -> super::words::Message {
     match status {
-        StatusCode::NOT_FOUND => common::NO_SUCH_PAGE,
-        StatusCode::METHOD_NOT_ALLOWED => common::WRONG_METHOD,
-        StatusCode::PAYLOAD_TOO_LARGE => common::TOO_LARGE,
-        StatusCode::REQUEST_TIMEOUT => common::TOO_SLOW,
-        status if status.is_client_error() => common::NOT_UNDERSTOOD,
-        _ => common::OUR_FAULT,
+        StatusCode::NOT_FOUND => frame::NO_SUCH_PAGE,
+        StatusCode::METHOD_NOT_ALLOWED => frame::WRONG_METHOD,
+        StatusCode::PAYLOAD_TOO_LARGE => frame::TOO_LARGE,
+        StatusCode::REQUEST_TIMEOUT => frame::TOO_SLOW,
+        status if status.is_client_error() => frame::NOT_UNDERSTOOD,
+        _ => frame::OUR_FAULT,
     }
 }
 

@@ -15,6 +15,7 @@ mod exposure;
 mod fields;
 mod film;
 mod guard;
+mod jobs;
 mod numbers;
 mod page;
 mod plan;
@@ -31,8 +32,9 @@ use std::time::Duration;
 
 use axum::Router;
 use axum::routing::{get, post};
+use lapwing_store::{Places, Shop, Store, StoreError};
 use tokio::net::TcpListener;
-use tokio::sync::Semaphore;
+use tokio::sync::{Semaphore, watch};
 
 use crate::failure::Failure;
 
@@ -43,19 +45,29 @@ const PATIENCE: Duration = Duration::from_secs(8);
 pub(crate) struct Bay {
     bench: bench::Bench,
     plans: plan::Shelf,
+    shop: Shop,
+    stopping: watch::Receiver<bool>,
 }
 
 impl Bay {
-    fn new() -> Self {
-        Self {
+    /// Opens the store; the first start founds the shop.
+    async fn open(places: &Places, stopping: watch::Receiver<bool>) -> Result<Self, StoreError> {
+        let store = Store::open(places).await?;
+        let shop = match store.shops().await?.first() {
+            Some(card) => store.shop(&card.id).await?,
+            None => store.found_shop("The shop").await?,
+        };
+        Ok(Self {
             bench: bench::Bench::new(),
             plans: plan::Shelf::new(),
-        }
+            shop,
+            stopping,
+        })
     }
 }
 
 /// Serves until SIGTERM or Ctrl-C.
-pub(crate) async fn serve(address: SocketAddr) -> Result<(), Failure> {
+pub(crate) async fn serve(address: SocketAddr, places: &Places) -> Result<(), Failure> {
     let listener = TcpListener::bind(address).await.map_err(|e| {
         Failure::Input(format!(
             "--listen {address}: nobody can listen there ({e}). Choose another port, such as 127.0.0.1:8018."
@@ -64,21 +76,29 @@ pub(crate) async fn serve(address: SocketAddr) -> Result<(), Failure> {
     let bound = listener
         .local_addr()
         .map_err(|e| Failure::Ours(format!("the address is not known ({e})")))?;
+    let (stop_all, stopping) = watch::channel(false);
+    let bay = Bay::open(places, stopping)
+        .await
+        .map_err(|e| Failure::Input(e.to_string()))?;
+    let shop = bay.shop.clone();
     crate::commands::print(&format!("Lapwing listens on http://{bound}\n"));
     let (asked, heard) = tokio::sync::oneshot::channel();
     let stop = async move {
         stop_asked().await;
+        let _ = stop_all.send(true);
         let _ = asked.send(());
     };
-    let served = axum::serve(listener, router(Arc::new(Bay::new()))).with_graceful_shutdown(stop);
+    let served = axum::serve(listener, router(Arc::new(bay))).with_graceful_shutdown(stop);
     let late = async {
         let _ = heard.await;
         tokio::time::sleep(PATIENCE).await;
     };
-    tokio::select! {
+    let outcome = tokio::select! {
         outcome = served => outcome.map_err(|e| Failure::Ours(e.to_string())),
         () = late => Ok(()),
-    }
+    };
+    shop.store().close().await;
+    outcome
 }
 
 /// Resolves at SIGTERM or Ctrl-C.
@@ -127,6 +147,26 @@ fn router(bay: Arc<Bay>) -> Router {
         .route("/plan/{name}", get(plan::show))
         .route("/plan/{name}/{file}", get(plan::file))
         .route("/api/plan", post(plan::by_api))
+        .route("/jobs", get(jobs::list::show).post(jobs::list::open))
+        .route("/jobs/example", post(jobs::list::open_example))
+        .route("/jobs/{job}", get(jobs::intake::show))
+        .route("/jobs/{job}/defects", post(jobs::intake::mark))
+        .route(
+            "/jobs/{job}/wash",
+            get(jobs::wash::show).post(jobs::wash::tick),
+        )
+        .route(
+            "/jobs/{job}/readings",
+            get(jobs::readings::show).post(jobs::readings::take),
+        )
+        .route("/jobs/{job}/plan", get(plan::of_job))
+        .route(
+            "/jobs/{job}/work",
+            get(jobs::work::show).post(jobs::work::act),
+        )
+        .route("/jobs/{job}/undo", post(jobs::undo))
+        .route("/jobs/{job}/settle", post(jobs::settle))
+        .route("/jobs/{job}/events", get(jobs::live::follow))
         .with_state(bay);
     guard::around(pages)
 }

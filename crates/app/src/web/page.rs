@@ -8,7 +8,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::assets;
 use super::the_line::Line;
 use super::visitor::{Theme, UNIT_WORDS, Visitor};
-use super::words::{Language, common};
+use super::words::{Language, frame};
 
 /// What a page brings.
 pub(crate) struct Page<'a> {
@@ -34,9 +34,9 @@ impl Page<'_> {
             html lang=(visitor.language.code()) data-theme=(visitor.theme.word()) {
                 (self.head())
                 body {
-                    a.skip href="#page" { (visitor.say(common::SKIP)) }
+                    a.skip href="#page" { (visitor.say(frame::SKIP)) }
                     header.head {
-                        a.icon href="/" aria-label=(visitor.say(common::HOME)) { (lapwing()) }
+                        a.icon href="/" aria-label=(visitor.say(frame::HOME)) { (lapwing()) }
                         div { h1 { (self.title) } " " small { (self.beside) } }
                         (menu(visitor, self.path))
                     }
@@ -71,7 +71,7 @@ impl Page<'_> {
 /// The page of a request that was turned down.
 pub(crate) fn refused(visitor: &Visitor, sentence: &str) -> Markup {
     let page = Page {
-        title: visitor.say(common::REFUSED),
+        title: visitor.say(frame::REFUSED),
         beside: "",
         path: "/",
         line: None,
@@ -81,7 +81,7 @@ pub(crate) fn refused(visitor: &Visitor, sentence: &str) -> Markup {
     let body = html! {
         div.column {
             p.fault role="alert" { (sentence) }
-            p { a.button href="/" { (visitor.say(common::GO_BACK)) } }
+            p { a.button href="/" { (visitor.say(frame::GO_BACK)) } }
         }
     };
     page.around(visitor, &body)
@@ -101,24 +101,40 @@ pub(crate) fn number_pad(visitor: &Visitor) -> Markup {
                 form method="dialog" {
                     h2 #pad-name.pad-name {}
                     output.pad-figure {}
-                    p.pad-range.note data-words=(visitor.say(common::PAD_RANGE)) {}
+                    p.pad-range.note data-words=(visitor.say(frame::PAD_RANGE)) {}
                     div.keys {
                         @for digit in digits { button type="button" data-key=(digit) { (digit) } }
                         button type="button" data-key="point" { "." }
                         button type="button" data-key="0" { "0" }
-                        button type="button" data-key="delete" aria-label=(visitor.say(common::PAD_DELETE)) {
-                            svg width="28" height="28" viewBox="0 0 24 24" fill="none" stroke="currentColor" stroke-width="2" aria-hidden="true" {
-                                path d="M8 5h13v14H8L2 12zM12 9l5 6M17 9l-5 6" {}
-                            }
+                        button type="button" data-key="delete" aria-label=(visitor.say(frame::PAD_DELETE)) {
+                            (backspace())
                         }
                     }
                     div.deeds {
-                        button.quiet value="cancel" { (visitor.say(common::PAD_CANCEL)) }
-                        button value="take" { (visitor.say(common::PAD_DONE)) }
+                        button.quiet value="cancel" { (visitor.say(frame::PAD_CANCEL)) }
+                        button value="take" { (visitor.say(frame::PAD_DONE)) }
                     }
                 }
             }
         }
+    }
+}
+
+/// The sign on a key that takes the last digit away.
+pub(crate) fn backspace() -> Markup {
+    html! {
+        svg width="28" height="28" viewBox="0 0 24 24" fill="none" stroke="currentColor" stroke-width="2" aria-hidden="true" {
+            path d="M8 5h13v14H8L2 12zM12 9l5 6M17 9l-5 6" {}
+        }
+    }
+}
+
+/// What a form of a job carries unseen: an id of its own, so that sending it
+/// twice is one event, and the version of the job the person saw.
+pub(crate) fn edit_fields(version: i64) -> Markup {
+    html! {
+        input type="hidden" name="edit" value=(lapwing_store::new_id());
+        input type="hidden" name="saw" value=(version);
     }
 }
 
@@ -135,19 +151,20 @@ fn lapwing() -> Markup {
 /// Pages to go to, in the trade's order.
 fn menu(visitor: &Visitor, path: &str) -> Markup {
     let pages = [
-        ("/", common::HOME),
-        ("/film", common::FILM),
-        ("/bench", common::BENCH),
-        ("/plan", common::PLAN),
-        ("/exposure", common::EXPOSURE),
+        ("/", frame::HOME),
+        ("/jobs", frame::JOBS),
+        ("/film", frame::FILM),
+        ("/bench", frame::BENCH),
+        ("/plan", frame::PLAN),
+        ("/exposure", frame::EXPOSURE),
     ];
     html! {
         details.menu {
-            summary.icon aria-label=(visitor.say(common::MENU)) {
+            summary.icon aria-label=(visitor.say(frame::MENU)) {
                 svg viewBox="0 0 24 24" aria-hidden="true" { path d="M4 7h16M4 12h16M4 17h16" {} }
             }
             div.sheet {
-                nav aria-label=(visitor.say(common::MENU)) {
+                nav aria-label=(visitor.say(frame::MENU)) {
                     ul {
                         @for (link, name) in pages {
                             li { a href=(link) { (visitor.say(name)) } }
@@ -163,43 +180,43 @@ fn menu(visitor: &Visitor, path: &str) -> Markup {
 fn choices(visitor: &Visitor, path: &str) -> Markup {
     let units = |word: &str| {
         visitor.say(if word == "us" {
-            common::US
+            frame::US
         } else {
-            common::METRIC
+            frame::METRIC
         })
     };
     let theme = |theme: Theme| {
         visitor.say(match theme {
-            Theme::Device => common::AS_DEVICE,
-            Theme::Light => common::LIGHT,
-            Theme::Bay => common::BAY,
+            Theme::Device => frame::AS_DEVICE,
+            Theme::Light => frame::LIGHT,
+            Theme::Bay => frame::BAY,
         })
     };
     html! {
-        form.choices method="post" action="/choose" aria-label=(visitor.say(common::CHOICES)) {
+        form.choices method="post" action="/choose" aria-label=(visitor.say(frame::CHOICES)) {
             input type="hidden" name="back" value=(path);
-            label { span { (visitor.say(common::LANGUAGE)) }
+            label { span { (visitor.say(frame::LANGUAGE)) }
                 select name="language" {
                     @for (language, code, name) in Language::ALL {
                         option value=(code) lang=(code) selected[language == visitor.language] { (name) }
                     }
                 }
             }
-            label { span { (visitor.say(common::UNITS)) }
+            label { span { (visitor.say(frame::UNITS)) }
                 select name="units" {
                     @for (word, of) in UNIT_WORDS {
                         option value=(word) selected[of == visitor.units] { (units(word)) }
                     }
                 }
             }
-            label { span { (visitor.say(common::COLOURS)) }
+            label { span { (visitor.say(frame::COLOURS)) }
                 select name="theme" {
                     @for (word, of) in Theme::WORDS {
                         option value=(word) selected[of == visitor.theme] { (theme(of)) }
                     }
                 }
             }
-            button { (visitor.say(common::CHOOSE)) }
+            button { (visitor.say(frame::CHOOSE)) }
         }
     }
 }

@@ -2,25 +2,31 @@
 //!
 //! Checked by: `tests/web_pages.rs`.
 
+use std::sync::Arc;
+
+use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
 use maud::{Markup, html};
 
+use super::Bay;
 use super::page::Page;
+use super::refusal::Refusal;
 use super::visitor::Visitor;
-use super::words::{Message, common};
+use super::words::{Message, frame};
 
 /// The pages, in the trade's order.
-const ROOMS: [(&str, Message, Message); 5] = [
+const ROOMS: [(&str, Message, Message); 6] = [
+    ("/jobs", frame::JOBS, frame::START_JOBS),
     (
         "/plan/harbour-estate",
-        common::EXAMPLE_CAR,
-        common::START_EXAMPLE,
+        frame::EXAMPLE_CAR,
+        frame::START_EXAMPLE,
     ),
-    ("/film", common::FILM, common::START_FILM),
-    ("/bench", common::BENCH, common::START_BENCH),
-    ("/plan", common::PLAN, common::START_PLAN),
-    ("/exposure", common::EXPOSURE, common::START_EXPOSURE),
+    ("/film", frame::FILM, frame::START_FILM),
+    ("/bench", frame::BENCH, frame::START_BENCH),
+    ("/plan", frame::PLAN, frame::START_PLAN),
+    ("/exposure", frame::EXPOSURE, frame::START_EXPOSURE),
 ];
 
 /// `GET /`.
@@ -35,7 +41,7 @@ pub(crate) async fn show(visitor: Visitor) -> Markup {
     };
     let body = html! {
         div.column {
-            p.lead { (visitor.say(common::START_LEAD)) }
+            p.lead { (visitor.say(frame::START_LEAD)) }
             ul.rooms {
                 @for (link, name, words) in ROOMS {
                     li { a href=(link) { b { (visitor.say(name)) } span { (visitor.say(words)) } } }
@@ -46,10 +52,9 @@ pub(crate) async fn show(visitor: Visitor) -> Markup {
     page.around(&visitor, &body)
 }
 
-/// `GET /healthz`: "ok" while requests are answered.
-pub(crate) async fn health() -> impl IntoResponse {
-    (
-        [(header::CONTENT_TYPE, "text/plain; charset=utf-8")],
-        "ok\n",
-    )
+/// `GET /healthz`: "ok" while requests and the database are answered.
+pub(crate) async fn health(State(bay): State<Arc<Bay>>) -> Result<impl IntoResponse, Refusal> {
+    bay.shop.store().ping().await?;
+    let kind = [(header::CONTENT_TYPE, "text/plain; charset=utf-8")];
+    Ok((kind, "ok\n"))
 }

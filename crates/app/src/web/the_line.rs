@@ -8,7 +8,7 @@
 use maud::{Markup, html};
 
 use super::visitor::Visitor;
-use super::words::{Message, common};
+use super::words::{Message, frame};
 
 /// A station of the job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,16 +52,16 @@ impl Station {
 
     pub(crate) fn name(self) -> Message {
         match self {
-            Self::Intake => common::INTAKE,
-            Self::Inspect => common::INSPECT,
-            Self::Budget => common::BUDGET,
-            Self::Trial => common::TRIAL,
-            Self::Forecast => common::FORECAST,
-            Self::Plan => common::PLAN,
-            Self::Work => common::WORK,
-            Self::Coat => common::COAT,
-            Self::Prove => common::PROVE,
-            Self::HandOver => common::HANDOVER,
+            Self::Intake => frame::INTAKE,
+            Self::Inspect => frame::INSPECT,
+            Self::Budget => frame::BUDGET,
+            Self::Trial => frame::TRIAL,
+            Self::Forecast => frame::FORECAST,
+            Self::Plan => frame::PLAN,
+            Self::Work => frame::WORK,
+            Self::Coat => frame::COAT,
+            Self::Prove => frame::PROVE,
+            Self::HandOver => frame::HANDOVER,
         }
     }
 
@@ -109,6 +109,25 @@ impl Line {
         }
     }
 
+    /// The line of a job: its own pages, and where it has been.
+    pub(crate) fn of_job(job: &str, here: Station, figures: &[(Station, String)]) -> Self {
+        let mut line = Self::of_pages(here);
+        for (station, page) in [
+            (Station::Intake, ""),
+            (Station::Inspect, "/readings"),
+            (Station::Plan, "/plan"),
+            (Station::Work, "/work"),
+        ] {
+            line.stops[station as usize].link = Some(format!("/jobs/{job}{page}"));
+        }
+        for (station, figure) in figures {
+            let stop = &mut line.stops[*station as usize];
+            stop.figure.clone_from(figure);
+            stop.is_done = true;
+        }
+        line
+    }
+
     fn next_link(&self, mut order: impl Iterator<Item = usize>) -> Option<(Station, &str)> {
         order.find_map(|i| Some((Station::ALL[i], self.stops[i].link.as_deref()?)))
     }
@@ -119,17 +138,17 @@ impl Line {
         let before = self.next_link((0..at).rev());
         let after = self.next_link(at + 1..10);
         html! {
-            nav.stations aria-label=(visitor.say(common::LINE)) {
+            nav.stations aria-label=(visitor.say(frame::LINE)) {
                 ol.line {
                     @for (station, stop) in Station::ALL.into_iter().zip(&self.stops) {
                         (one(visitor, station, stop, self.here))
                     }
                 }
                 div.stepper {
-                    (step(visitor, before, common::BEFORE, "M14 6l-6 6 6 6"))
+                    (step(visitor, before, frame::BEFORE, "M14 6l-6 6 6 6"))
                     p { b { (visitor.say(self.here.name())) } " "
-                        small { (visitor.fill(common::STATION_OF, &[&number, "10"])) } }
-                    (step(visitor, after, common::AFTER, "M10 6l6 6-6 6"))
+                        small { (visitor.fill(frame::STATION_OF, &[&number, "10"])) } }
+                    (step(visitor, after, frame::AFTER, "M10 6l6 6-6 6"))
                 }
             }
         }
@@ -152,7 +171,7 @@ fn one(visitor: &Visitor, station: Station, stop: &Stop, here: Station) -> Marku
                 None => span.stop { (inside) },
             }
             @if station == Station::Trial {
-                span.wall title=(visitor.say(common::GATE)) {}
+                span.wall title=(visitor.say(frame::GATE)) {}
             }
         }
     }

@@ -11,7 +11,7 @@ use axum::http::{StatusCode, header};
 use super::fields::{Fields, short};
 use super::refusal::Refusal;
 use super::visitor::Visitor;
-use super::words::common;
+use super::words::frame;
 
 /// Most parts of a body.
 const MOST_PARTS: usize = 64;
@@ -64,9 +64,9 @@ impl<S: Send + Sync> FromRequest<S> for Upload {
             status,
             sentence: visitor
                 .say(if status == StatusCode::PAYLOAD_TOO_LARGE {
-                    common::TOO_LARGE
+                    frame::TOO_LARGE
                 } else {
-                    common::NOT_UNDERSTOOD
+                    frame::NOT_UNDERSTOOD
                 })
                 .to_owned(),
         };

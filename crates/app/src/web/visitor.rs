@@ -112,7 +112,8 @@ pub(crate) fn one_of<T: Copy>(words: &[(&str, T)], word: &str) -> Option<T> {
     words.iter().find(|(w, _)| *w == word).map(|(_, v)| *v)
 }
 
-fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
+/// The value of a cookie.
+pub(crate) fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
     headers
         .get_all(header::COOKIE)
         .iter()

@@ -4,7 +4,8 @@
 //! Source: W3C, WebDriver, sections 8 to 17; the vendor command for device
 //! emulation is the driver's own.
 
-use std::io::{BufRead, BufReader};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
 use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
@@ -57,17 +58,23 @@ impl Browser {
             "--disable-dev-shm-usage",
             "--hide-scrollbars",
         ];
-        let answer = browser.call("POST", "/session", &json!({ "capabilities": { "alwaysMatch": {
+        let wishes = json!({ "capabilities": { "alwaysMatch": {
             "browserName": "chrome",
             "goog:loggingPrefs": { "browser": "ALL" },
             "goog:chromeOptions": { "args": arguments, "mobileEmulation": {
                 "deviceMetrics": { "width": width, "height": height, "pixelRatio": 1, "mobile": width < 700 } } },
-        } } }));
-        browser.session = answer["sessionId"].as_str().expect("a session").to_owned();
+        } } });
+        browser.session = browser.begin(&wishes);
         Some(browser)
     }
 
     fn call(&self, method: &str, path: &str, body: &Value) -> Value {
+        let (status, answer) = self.ask(method, path, body);
+        assert_eq!(status, 200, "{method} {path}: {answer}");
+        answer["value"].clone()
+    }
+
+    fn ask(&self, method: &str, path: &str, body: &Value) -> (u16, Value) {
         let body = if method == "POST" {
             body.to_string()
         } else {
@@ -79,9 +86,25 @@ impl Browser {
             body.len()
         );
         let Answer { status, body, .. } = exchange(&self.host, head.as_bytes(), body.as_bytes());
-        let answer: Value = serde_json::from_slice(&body).expect("the driver answers JSON");
-        assert_eq!(status, 200, "{method} {path}: {answer}");
-        answer["value"].clone()
+        let answer = serde_json::from_slice(&body).expect("the driver answers JSON");
+        (status, answer)
+    }
+
+    /// Opens a window; a browser that does not start on a busy machine gets
+    /// two more tries.
+    fn begin(&self, wishes: &Value) -> String {
+        for _ in 0..2 {
+            let (status, answer) = self.ask("POST", "/session", wishes);
+            if status == 200 {
+                return answer["value"]["sessionId"]
+                    .as_str()
+                    .expect("a session")
+                    .to_owned();
+            }
+            std::thread::sleep(Duration::from_secs(2));
+        }
+        let answer = self.call("POST", "/session", wishes);
+        answer["sessionId"].as_str().expect("a session").to_owned()
     }
 
     fn here(&self, method: &str, path: &str, body: &Value) -> Value {
@@ -161,8 +184,15 @@ impl Browser {
 
 impl Drop for Browser {
     fn drop(&mut self) {
-        if !self.session.is_empty() && !std::thread::panicking() {
-            self.here("DELETE", "", &json!({}));
+        // Also after a failed test the window is closed, or it would stay.
+        if let Ok(mut stream) = TcpStream::connect(&self.host) {
+            let head = format!(
+                "DELETE /session/{} HTTP/1.1\r\nhost: {}\r\nconnection: close\r\n\r\n",
+                self.session, self.host
+            );
+            let _ = stream.set_read_timeout(Some(Duration::from_secs(10)));
+            let _ = stream.write_all(head.as_bytes());
+            let _ = stream.read(&mut [0; 64]);
         }
         let _ = self.driver.kill();
         let _ = self.driver.wait();

@@ -14,6 +14,7 @@ pub(crate) mod markup;
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
@@ -21,7 +22,7 @@ use std::time::Duration;
 pub(crate) struct Server {
     pub(crate) child: Child,
     pub(crate) host: String,
-    _data: tempfile::TempDir,
+    data: tempfile::TempDir,
 }
 
 /// What came back.
@@ -49,27 +50,15 @@ impl Answer {
 impl Server {
     pub(crate) fn start() -> Self {
         let data = tempfile::tempdir().expect("a folder");
-        let mut child = Command::new(env!("CARGO_BIN_EXE_lapwing"))
-            .args(["serve", "--listen", "127.0.0.1:0"])
-            .current_dir(data.path())
-            .stdout(Stdio::piped())
-            .spawn()
-            .expect("the program starts");
-        let mut line = String::new();
-        BufReader::new(child.stdout.take().expect("its output"))
-            .read_line(&mut line)
-            .expect("a first line");
-        let host = line
-            .trim()
-            .rsplit_once("http://")
-            .expect("it prints its address")
-            .1
-            .to_owned();
-        Self {
-            child,
-            host,
-            _data: data,
-        }
+        let (child, host) = started(data.path());
+        Self { child, host, data }
+    }
+
+    /// Kills the program and starts it anew on the same data.
+    pub(crate) fn restart(&mut self) {
+        self.child.kill().expect("killed");
+        self.child.wait().expect("gone");
+        (self.child, self.host) = started(self.data.path());
     }
 
     pub(crate) fn get(&self, path: &str) -> Answer {
@@ -99,6 +88,24 @@ impl Server {
         head += &format!("content-length: {}\r\n\r\n", body.len());
         exchange(&self.host, head.as_bytes(), body)
     }
+}
+
+fn started(data: &Path) -> (Child, String) {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_lapwing"))
+        .args(["serve", "--listen", "127.0.0.1:0"])
+        .current_dir(data)
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    let mut line = String::new();
+    BufReader::new(child.stdout.take().expect("its output"))
+        .read_line(&mut line)
+        .expect("a first line");
+    let (_, host) = line
+        .trim()
+        .rsplit_once("http://")
+        .expect("it prints its address");
+    (child, host.to_owned())
 }
 
 impl Drop for Server {

@@ -15,7 +15,7 @@ use super::super::page::{Page, number_pad, picture};
 use super::super::refusal::Refusal;
 use super::super::the_line::{Line, Station};
 use super::super::visitor::Visitor;
-use super::super::words::{Message, bench as say, common};
+use super::super::words::{Message, bench as say, frame};
 use super::Room;
 use super::pass::{
     ABRASIVES, Choice, KIND_NAMES, KINDS, PATTERNS, Pass, SLIDERS, SUBSTRATES, Slider,
@@ -82,7 +82,7 @@ fn said(visitor: &Visitor, now: &BenchResult, usual: &BenchResult) -> Markup {
 fn more(visitor: &Visitor, (now, usual): (&BenchResult, &BenchResult), charts: &Markup) -> Markup {
     html! {
         @for caution in &now.cautions {
-            p.caution { b { (visitor.say(common::CAUTION)) ". " }
+            p.caution { b { (visitor.say(frame::CAUTION)) ". " }
                 span lang="en" { (in_units(&caution.text, visitor.units)) } }
         }
         table.numbers {
@@ -171,7 +171,7 @@ pub(super) fn page(visitor: &Visitor, pass: &Pass, parts: &Parts) -> Markup {
         &[&visitor.with_unit(Measure::Length, pass.value(9))],
     );
     let page = Page {
-        title: visitor.say(common::BENCH),
+        title: visitor.say(frame::BENCH),
         beside: &beside,
         path: "/bench",
         line: Some(Line::of_pages(Station::Forecast)),
@@ -254,7 +254,7 @@ fn one(visitor: &Visitor, pass: &Pass, at: usize, slider: &Slider) -> Markup {
             data-factor=(shown.factor) data-offset=(shown.offset) data-digits=(shown.digits)
             data-unit=(shown.unit) data-usual=(pass.usual_value(at)) {
             label for=(field.key) { (name) }
-            output for=(field.key) data-pad=(visitor.fill(common::TYPE_NUMBER, &[name])) {
+            output for=(field.key) data-pad=(visitor.fill(frame::TYPE_NUMBER, &[name])) {
                 b { (visitor.bare(field.measure, value)) } " " small { (shown.unit) }
             }
             div.track {

@@ -19,6 +19,7 @@ use lapwing_job::plan::{Planned, plan};
 use lapwing_job::record::job::{Job, Units};
 use maud::Markup;
 
+use super::jobs::Kept;
 use super::refusal::Refusal;
 use super::upload::Upload;
 use super::visitor::Visitor;
@@ -33,8 +34,8 @@ const KEPT: usize = 24;
 /// A plan with what it was made from.
 pub(crate) struct Shelved {
     name: String,
-    job: Job,
-    planned: Planned,
+    pub(crate) job: Job,
+    pub(crate) planned: Planned,
 }
 
 /// Plans worked out since the start.
@@ -66,6 +67,23 @@ impl Shelf {
             kept.truncate(KEPT);
         }
         Ok(shelved)
+    }
+
+    /// The plan of a job in the store.
+    pub(crate) async fn of_kept(
+        &self,
+        kept: &Kept,
+        visitor: &Visitor,
+    ) -> Result<Arc<Shelved>, Refusal> {
+        let job = kept.text("/folder/job.toml");
+        if job.is_empty() {
+            return Err(Refusal::input(visitor.say(say::NO_KIT)));
+        }
+        let files = Files {
+            job: ("job.toml".to_owned(), job.to_owned()),
+            readings: ("readings.csv".to_owned(), kept.table().into_bytes()),
+        };
+        self.of(files.mark(), files).await
     }
 
     async fn named(&self, name: &str, visitor: &Visitor) -> Result<Arc<Shelved>, Refusal> {
@@ -151,6 +169,18 @@ pub(crate) async fn show(
 ) -> Result<Markup, Refusal> {
     let shelved = bay.plans.named(&name, &visitor).await?;
     Ok(view::page(&visitor, &shelved))
+}
+
+/// `GET /jobs/{job}/plan`: the plan of a job in the store, with the readings
+/// taken so far.
+pub(crate) async fn of_job(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+) -> Result<Redirect, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    let shelved = bay.plans.of_kept(&kept, &visitor).await?;
+    Ok(Redirect::to(&format!("/plan/{}", shelved.name)))
 }
 
 /// `GET /plan/{name}/plan.json` and `/plan.pdf`.

@@ -14,7 +14,7 @@ use super::super::numbers::{Measure, NBSP};
 use super::super::page::{Page, picture};
 use super::super::the_line::{Line, Station};
 use super::super::visitor::Visitor;
-use super::super::words::{common, plan as say};
+use super::super::words::{frame, plan as say};
 use super::Shelved;
 
 /// After a number of minutes.
@@ -34,7 +34,7 @@ pub(super) fn form(visitor: &Visitor) -> Markup {
             }
         }
     };
-    frame(visitor.say(common::PLAN), "").around(visitor, &body)
+    frame(visitor.say(frame::PLAN), "").around(visitor, &body)
 }
 
 fn frame<'a>(title: &'a str, beside: &'a str) -> Page<'a> {

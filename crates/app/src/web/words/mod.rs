@@ -7,9 +7,10 @@
 //! Checked by: the tests below.
 
 pub(crate) mod bench;
-pub(crate) mod common;
+pub(crate) mod frame;
 pub(crate) mod exposure;
 pub(crate) mod film;
+pub(crate) mod jobs;
 pub(crate) mod plan;
 
 /// A language of the pages.
@@ -116,7 +117,15 @@ mod tests {
     use super::*;
 
     fn every_message() -> Vec<(&'static str, Message)> {
-        [common::ALL, bench::ALL, exposure::ALL, film::ALL, plan::ALL].concat()
+        [
+            frame::ALL,
+            bench::ALL,
+            exposure::ALL,
+            film::ALL,
+            jobs::ALL,
+            plan::ALL,
+        ]
+        .concat()
     }
 
     fn places(text: &str) -> Vec<&str> {
@@ -144,7 +153,14 @@ mod tests {
 
     #[test]
     fn no_name_stands_twice_in_a_page() {
-        for list in [common::ALL, bench::ALL, exposure::ALL, film::ALL, plan::ALL] {
+        for list in [
+            frame::ALL,
+            bench::ALL,
+            exposure::ALL,
+            film::ALL,
+            jobs::ALL,
+            plan::ALL,
+        ] {
             let mut names: Vec<&str> = list.iter().map(|(n, _)| *n).collect();
             names.sort_unstable();
             let count = names.len();

@@ -10,6 +10,7 @@ catalogue! {
     READINGS_FILE: "readings.csv: what the gauge says", "readings.csv: was das Messgerät sagt";
     WORK_OUT: "Work out the plan", "Plan ausrechnen";
     NO_FILES: "Two files are needed: job.toml and readings.csv. Choose both and send again.", "Zwei Dateien werden gebraucht: job.toml und readings.csv. Beide wählen und noch einmal senden.";
+    NO_KIT: "This job has no job.toml yet: kit, wishes and prices. A plan needs them; open the example car to see one.", "Dieser Auftrag hat noch kein job.toml: Ausrüstung, Wünsche und Preise. Ein Plan braucht sie; der Beispielwagen zeigt einen.";
     GONE: "There is no such plan here. Plans from files are kept until the server stops; send the files again.", "Diesen Plan gibt es hier nicht. Pläne aus Dateien bleiben, bis der Server endet; die Dateien noch einmal senden.";
     CAR: "What may go, panel by panel", "Was ab darf, Teil für Teil";
     STAYS: "What stays, and why", "Was bleibt, und warum";

@@ -7,6 +7,7 @@ catalogue! {
     MENU: "Menu", "Menü";
     HOME: "Start", "Start";
     BENCH: "The bench", "Der Prüfstand";
+    JOBS: "Jobs", "Aufträge";
     FILM: "Film", "Schicht";
     EXPOSURE: "The day's dose", "Tagesdosis";
     EXAMPLE_CAR: "The example car", "Der Beispielwagen";
@@ -50,6 +51,7 @@ catalogue! {
     TOO_MANY_FIELDS: "The form has more than {0} fields. Send it from the page.", "Das Formular hat mehr als {0} Felder. Bitte von der Seite aus senden.";
     START_LEAD: "Numbers for paint correction: film left, what a pass takes off, heat, hours, dose and price. Each says how sure it is.", "Zahlen für die Lackaufbereitung: Schicht, Abtrag je Durchgang, Wärme, Stunden, Belastung und Preis. Jede sagt, wie sicher sie ist.";
     START_BENCH: "Set up a pass and see what it takes off and how hot it gets.", "Einen Durchgang einstellen und sehen, was er abträgt und wie heiß es wird.";
+    START_JOBS: "Every car in the house, what is next and what waits for a decision.", "Alle Wagen im Haus, was ansteht und was auf eine Entscheidung wartet.";
     START_EXAMPLE: "An invented estate with 138 readings: panels, hours, materials, dose, price.", "Ein erfundener Kombi mit 138 Messwerten: Teile, Stunden, Material, Dosis, Preis.";
     START_FILM: "Paste gauge readings and see what is there, what may go and which rule binds.", "Messwerte einfügen und sehen, was da ist, was ab darf und welche Regel bindet.";
     START_PLAN: "A job file and its readings become a plan with hours and price.", "Eine Auftragsdatei und ihre Messwerte werden zum Plan mit Stunden und Preis.";

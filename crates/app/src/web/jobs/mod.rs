@@ -1,0 +1,330 @@
+//! Jobs in the store: every change of a page is one event with an id that the
+//! page made.
+//!
+//! A form carries its event's id and the version it saw, so that a double tap
+//! or a queue that sends twice is one event, and a change that came too late
+//! for its place is set aside and shown, never lost.
+//! Left out: photographs, accounts.
+//! Checked by: `tests/web_jobs.rs`, `tests/web_queue.rs`.
+
+pub(crate) mod intake;
+pub(crate) mod list;
+pub(crate) mod live;
+pub(crate) mod readings;
+pub(crate) mod sections;
+pub(crate) mod wash;
+pub(crate) mod work;
+
+use std::sync::Arc;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, HeaderValue, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use lapwing_report::figure::BodyClass;
+use lapwing_store::{Author, Change, Conflict, Edit, Event, Outcome, new_id};
+use maud::{Markup, html};
+use serde_json::{Value, json};
+
+use super::fields::Fields;
+use super::refusal::Refusal;
+use super::the_line::{Line, Station};
+use super::visitor::Visitor;
+use super::words::jobs as say;
+use super::{Bay, api};
+
+/// Which device an edit comes from.
+const DEVICE: &str = "lapwing_device";
+const A_YEAR_S: u32 = 31_536_000;
+/// So many events of the past are shown.
+const SHOWN: usize = 6;
+
+/// A job as the store has it now.
+pub(crate) struct Kept {
+    pub(crate) id: String,
+    pub(crate) version: i64,
+    pub(crate) document: Value,
+    pub(crate) conflicts: Vec<Conflict>,
+    pub(crate) latest: Vec<Event>,
+}
+
+impl Kept {
+    pub(crate) async fn load(bay: &Bay, id: &str) -> Result<Self, Refusal> {
+        let state = bay.shop.state(id).await?;
+        let conflicts = if state.open_conflicts.is_empty() {
+            Vec::new()
+        } else {
+            bay.shop.conflicts(id).await?
+        };
+        let from = state.version - i64::try_from(SHOWN).unwrap_or(0);
+        let mut latest = bay.shop.changes_since(id, from.max(0), SHOWN).await?;
+        latest.reverse();
+        Ok(Self {
+            id: id.to_owned(),
+            version: state.version,
+            document: state.document,
+            conflicts,
+            latest,
+        })
+    }
+
+    /// A text of the document; empty when it is not there.
+    pub(crate) fn text(&self, place: &str) -> &str {
+        let value = self.document.pointer(place);
+        value.and_then(Value::as_str).unwrap_or_default()
+    }
+
+    /// The entries of a list, with their ids.
+    pub(crate) fn entries(&self, place: &str) -> Vec<(&String, &Value)> {
+        let found = self.document.pointer(place).and_then(Value::as_object);
+        found.map(|map| map.iter().collect()).unwrap_or_default()
+    }
+
+    pub(crate) fn class(&self) -> BodyClass {
+        BodyClass::from_name(self.text("/class")).unwrap_or(BodyClass::Estate)
+    }
+
+    /// All readings as one table: those of the folder, then those taken here.
+    pub(crate) fn table(&self) -> String {
+        readings::table(self)
+    }
+
+    pub(crate) fn line(&self, visitor: &Visitor, here: Station) -> Line {
+        let count = |n: usize, words: super::words::Counted| {
+            visitor.fill(words.of(n), &[&visitor.number(n as f64, 0)])
+        };
+        let mut figures = vec![(
+            Station::Intake,
+            count(self.entries("/defects").len(), say::MARKS),
+        )];
+        let readings = readings::count(self);
+        if readings > 0 {
+            figures.push((Station::Inspect, count(readings, say::READINGS)));
+        }
+        let done = self.entries("/work/done").len();
+        if done > 0 {
+            figures.push((Station::Work, count(done, say::SECTIONS)));
+        }
+        Line::of_job(&self.id, here, &figures)
+    }
+}
+
+/// The milliseconds since 1970; the store notes its own beside it.
+pub(crate) fn now_ms() -> i64 {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    since.map_or(0, |t| i64::try_from(t.as_millis()).unwrap_or(i64::MAX))
+}
+
+/// The device of a request, and the cookie to give it when it has none.
+fn device(headers: &HeaderMap) -> (String, Option<HeaderValue>) {
+    let is_id = |id: &&str| {
+        (8..=64).contains(&id.len()) && id.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
+    };
+    if let Some(known) = super::visitor::cookie(headers, DEVICE).filter(is_id) {
+        return (known.to_owned(), None);
+    }
+    let id = new_id();
+    let cookie = format!("{DEVICE}={id}; Path=/; Max-Age={A_YEAR_S}; SameSite=Lax; HttpOnly");
+    (id, HeaderValue::from_str(&cookie).ok())
+}
+
+/// One change of a page: which job, what, and where to go on.
+pub(crate) struct Deed<'a> {
+    pub(crate) job: &'a str,
+    pub(crate) kind: &'a str,
+    pub(crate) changes: Vec<Change>,
+    pub(crate) back: String,
+}
+
+/// The id that the form made for its event.
+pub(crate) fn edit_id(fields: &Fields) -> String {
+    fields.text("edit").map_or_else(new_id, str::to_owned)
+}
+
+/// Adds a page's change to the history and leads back, or answers in JSON.
+pub(crate) async fn perform(
+    bay: &Bay,
+    headers: &HeaderMap,
+    fields: &Fields,
+    deed: Deed<'_>,
+) -> Result<Response, Refusal> {
+    let saw = fields.text("saw").and_then(|v| v.parse().ok());
+    let saw = match saw {
+        Some(saw) => saw,
+        None => bay.shop.state(deed.job).await?.version,
+    };
+    let said = fields.text("said_ms").and_then(|v| v.parse().ok());
+    let edit = Edit {
+        id: edit_id(fields),
+        kind: deed.kind.to_owned(),
+        saw,
+        changes: deed.changes,
+        said_ms: said.unwrap_or_else(now_ms),
+        undoes: None,
+        settles: fields.text("settles").map(str::to_owned),
+    };
+    let (device, cookie) = device(headers);
+    let author = Author {
+        who: "bay".to_owned(),
+        device,
+    };
+    let outcome = bay.shop.append(deed.job, &author, &edit).await?;
+    Ok(answered(headers, cookie, &outcome, &deed.back))
+}
+
+fn answered(
+    headers: &HeaderMap,
+    cookie: Option<HeaderValue>,
+    outcome: &Outcome,
+    back: &str,
+) -> Response {
+    let accept = headers.get(header::ACCEPT).and_then(|v| v.to_str().ok());
+    let mut response = if accept.is_some_and(|a| a.starts_with("application/json")) {
+        let word = match outcome {
+            Outcome::Kept(_) => "kept",
+            Outcome::Again(_) => "again",
+            Outcome::Aside(_) => "aside",
+        };
+        let event = outcome.event();
+        let told = json!({ "outcome": word, "event": event.id, "version": event.version });
+        api::as_json(told.to_string())
+    } else {
+        Redirect::to(back).into_response()
+    };
+    if let Some(cookie) = cookie {
+        response.headers_mut().append(header::SET_COOKIE, cookie);
+    }
+    response
+}
+
+/// `POST /jobs/{job}/undo`: takes one event back.
+pub(crate) async fn undo(
+    State(bay): State<Arc<Bay>>,
+    Path(job): Path<String>,
+    headers: HeaderMap,
+    fields: Fields,
+) -> Result<Response, Refusal> {
+    let event = fields.text("event").unwrap_or_default();
+    let (device, cookie) = device(&headers);
+    let author = Author {
+        who: "bay".to_owned(),
+        device,
+    };
+    let outcome = bay.shop.undo(event, &edit_id(&fields), &author).await?;
+    let back = fields.text("back").filter(|b| is_page_of(b, &job));
+    let back = back.map_or_else(|| format!("/jobs/{job}"), str::to_owned);
+    Ok(answered(&headers, cookie, &outcome, &back))
+}
+
+fn is_page_of(back: &str, job: &str) -> bool {
+    ["", "/wash", "/readings", "/work"]
+        .iter()
+        .any(|page| back == format!("/jobs/{job}{page}"))
+}
+
+/// `POST /jobs/{job}/settle`: a person decides about a change set aside.
+pub(crate) async fn settle(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+    headers: HeaderMap,
+    fields: Fields,
+) -> Result<Response, Refusal> {
+    let words = [("mine", true), ("theirs", false)];
+    let takes_mine = fields.word(("take", say::TAKE), &words, false, &visitor)?;
+    let aside = bay
+        .shop
+        .event(fields.text("settles").unwrap_or_default())
+        .await?;
+    let changes = if takes_mine && aside.job == job {
+        aside.changes.iter().map(bare).collect()
+    } else {
+        Vec::new()
+    };
+    let back = format!("/jobs/{job}");
+    let deed = Deed {
+        job: &job,
+        kind: "settled",
+        changes,
+        back,
+    };
+    perform(&bay, &headers, &fields, deed).await
+}
+
+/// A change without what stood there before; the store notes that anew.
+fn bare(change: &Change) -> Change {
+    match change {
+        Change::Put { put, value, .. } => Change::put(put.clone(), value.clone()),
+        Change::Remove { remove, .. } => Change::remove(remove.clone()),
+    }
+}
+
+/// What waits for a decision, and the last deeds with an undo each.
+pub(crate) fn past(visitor: &Visitor, kept: &Kept, back: &str) -> Markup {
+    html! {
+        section #past.past data-live aria-label=(visitor.say(say::PAST)) {
+            @for conflict in &kept.conflicts { (conflict_of(visitor, kept, conflict)) }
+            h2 { (visitor.say(say::PAST)) }
+            ol.deeds-done {
+                @for event in &kept.latest {
+                    li { span { (deed_name(visitor, &event.kind)) }
+                        @if event.undoes.is_none() && event.version > 1 && event.settles.is_none() {
+                            form method="post" action=(format!("/jobs/{}/undo", kept.id)) {
+                                (super::page::edit_fields(kept.version))
+                                input type="hidden" name="event" value=(event.id);
+                                input type="hidden" name="back" value=(back);
+                                button.quiet.small { (visitor.say(say::UNDO)) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn conflict_of(visitor: &Visitor, kept: &Kept, conflict: &Conflict) -> Markup {
+    let told = |event: &Event| -> String {
+        let value = |change: &Change| match change {
+            Change::Put { put, value, .. } => format!("{put} = {value}"),
+            Change::Remove { remove, .. } => format!("{remove} –"),
+        };
+        event
+            .changes
+            .iter()
+            .map(value)
+            .collect::<Vec<_>>()
+            .join("; ")
+    };
+    html! {
+        div.caution role="alert" {
+            p { b { (visitor.say(say::CONFLICT)) } }
+            p { (visitor.say(say::MINE)) ": " code { (told(&conflict.mine)) } }
+            @for event in &conflict.theirs { p { (visitor.say(say::THEIRS)) ": " code { (told(event)) } } }
+            form.deeds method="post" action=(format!("/jobs/{}/settle", kept.id)) {
+                (super::page::edit_fields(kept.version))
+                input type="hidden" name="settles" value=(conflict.mine.id);
+                button name="take" value="theirs" { (visitor.say(say::KEEP)) }
+                button.quiet name="take" value="mine" { (visitor.say(say::USE_MINE)) }
+            }
+        }
+    }
+}
+
+fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
+    let message = match kind {
+        "job-opened" => say::DEED_OPENED,
+        "mark-made" => say::DEED_MARK,
+        "mark-removed" => say::DEED_UNMARK,
+        "reading-taken" => say::DEED_READING,
+        "wash-ticked" => say::DEED_WASH,
+        "section-begun" => say::DEED_BEGUN,
+        "section-done" => say::DEED_DONE,
+        "work-paused" => say::DEED_PAUSED,
+        "pad-cleaned" => say::DEED_PAD,
+        "undo" => say::DEED_UNDO,
+        "settled" => say::DEED_SETTLED,
+        other => return other,
+    };
+    visitor.say(message)
+}
