@@ -9,7 +9,7 @@
 //! - [`bench_series`], [`bench_series_pictures`]: a pass with keys varied;
 //! - [`bench_page_pictures`]: the same on a page, in the reader's language;
 //! - [`briefing`]: what the terminal says of a plan, top to bottom;
-//! - [`film_pictures`]: the car by what the gauge says;
+//! - [`film_page_pictures`]: the car by what the gauge says;
 //! - [`tables`]: what the terminal says of readings and of a day;
 //! - [`pictures`]: the pictures that go with a plan;
 //! - [`sheet_words`]: what the paper sheet of a plan says;
@@ -24,7 +24,7 @@ pub mod bench_series_pictures;
 pub mod bench_words;
 pub mod briefing;
 pub mod figure;
-pub mod film_pictures;
+pub mod film_page_pictures;
 pub mod pictures;
 pub mod sheet_words;
 pub mod tables;

@@ -8,7 +8,7 @@ use axum::extract::rejection::BytesRejection;
 use axum::response::Response;
 use lapwing_job::record::panel_names;
 use lapwing_report::figure::{BodyClass, CarOptions, Scale};
-use lapwing_report::film_pictures::{FilmPanel, film_car};
+use lapwing_report::film_page_pictures::{FilmPanel, film_car};
 use lapwing_report::words::in_units;
 use maud::{Markup, html};
 use serde_json::Value;
