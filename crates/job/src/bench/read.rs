@@ -17,6 +17,7 @@
 //! Left out: several machines in one file.
 //! Checked by: `tests.rs`.
 
+pub(crate) mod flat;
 mod panel;
 mod route;
 mod tool;
