@@ -15,7 +15,7 @@ use serde::Deserialize;
 use uom::si::length::micrometer;
 
 use super::InputError;
-use super::job::{AbrasiveClass, Behaviour, PadClass};
+use super::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 use super::read::field::Reader;
 use super::written::{Number, Text};
 
@@ -60,6 +60,8 @@ impl LogNormal {
 /// How deep a car's scratches are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct KnownDepths {
+    /// The class of defects they are the depths of.
+    pub defects: Defects,
     /// Half of the scratch length is shallower, µm (deep tail left out).
     pub median_um: f64,
     /// Spread of the logarithm of the depth.
@@ -119,6 +121,9 @@ pub struct WrittenTrial {
     pub friction_share: Option<Number>,
     /// Its factor, 19 times in 20.
     pub friction_factor: Option<Number>,
+    /// What was mostly wrong where the depths were found: "light-swirls",
+    /// "wash-swirls" or "deep-scratches".
+    pub defects: Option<Text>,
     /// Half of the scratch length is shallower than this.
     pub scratch_median: Option<Text>,
     /// Spread of the logarithm of the scratch depth.
@@ -242,6 +247,12 @@ fn depths(reader: &Reader<'_>, written: &WrittenTrial) -> Result<Option<KnownDep
     let median_um = depth.get::<micrometer>();
     reader.within(median, "scratch_median", (median_um, "µm"), (0.01, 50.0))?;
     Ok(Some(KnownDepths {
+        defects: reader.word_or(
+            written.defects.as_ref(),
+            "defects",
+            Defects::WORDS,
+            Defects::WashSwirls,
+        )?,
         median_um,
         ln_spread: reader.number_within(spread, "scratch_spread", (0.05, 3.0))?,
         deep_frac: reader.number_or(written.deep_share.as_ref(), "deep_share", (0.0, 0.9), 0.0)?,
@@ -278,6 +289,7 @@ pub fn written_trial(trial: &KnownTrial) -> String {
         lines.push(format!("friction_factor = {:.3}", told(friction)));
     }
     if let Some(depths) = &trial.depths {
+        lines.push(format!("defects = \"{}\"", depths.defects.word()));
         lines.push(format!("scratch_median = \"{:.3} um\"", depths.median_um));
         lines.push(format!("scratch_spread = {:.3}", depths.ln_spread));
         lines.push(format!("deep_share = {:.3}", depths.deep_frac));
@@ -303,6 +315,7 @@ mod tests {
             cut_rate: LogNormal::within_factor(4.125e-12, 1.25),
             friction: Some(LogNormal::within_factor(0.31, 1.4)),
             depths: Some(KnownDepths {
+                defects: Defects::DeepScratches,
                 median_um: 1.125,
                 ln_spread: 0.625,
                 deep_frac: 0.0625,

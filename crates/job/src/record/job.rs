@@ -10,6 +10,7 @@ use lapwing_measure::quantity::{
 use serde::Serialize;
 
 use super::Zone;
+use super::calibration::Calibration;
 
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* }) => {
@@ -219,6 +220,8 @@ pub struct Job {
     pub people: Vec<Person>,
     /// What it costs.
     pub prices: Prices,
+    /// What trials have taught.
+    pub calibration: Calibration,
 }
 
 /// The car.

@@ -21,6 +21,7 @@ use uom::si::length::{meter, micrometer, millimeter};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use self::field::Reader;
+use super::calibration::{Calibration, known_trials};
 use super::job::{Behaviour, BodyClass, Car, Colour, Job, Rules, Units, Wish};
 use super::written::{WrittenCar, WrittenJob, WrittenRules, WrittenWish};
 use super::{Caution, InputError};
@@ -78,8 +79,28 @@ pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputErro
         kit,
         people: prices::people(&reader, &written.person)?,
         prices: prices::prices(&reader, written.prices.as_ref(), &mut cautions)?,
+        calibration: calibration(&reader, &written)?,
     };
     Ok((job, cautions))
+}
+
+/// Trials on this car; the shop's own are read from their file by the caller.
+fn calibration(reader: &Reader<'_>, written: &WrittenJob) -> Result<Calibration, InputError> {
+    let usual = reader.word_or(
+        written.car.behaviour.as_ref(),
+        "behaviour",
+        Behaviour::WORDS,
+        Behaviour::Medium,
+    )?;
+    Ok(Calibration {
+        on_car: known_trials(reader, &written.trial, usual)?,
+        history: Vec::new(),
+        history_file: written
+            .calibration
+            .as_ref()
+            .and_then(|c| c.history.as_ref())
+            .map(|t| t.0.get_ref().clone()),
+    })
 }
 
 fn toml_fault(file: &str, text: &str, error: &toml::de::Error) -> InputError {

@@ -338,6 +338,7 @@ fn teaching(trial: &Trial, known: &Posterior, evidence: &Evidence) -> Teaching {
     let count = known.draws.len() as f64;
     let mean = |of: fn(&posterior::Draw) -> f64| known.draws.iter().map(of).sum::<f64>() / count;
     let depths = KnownDepths {
+        defects: trial.defects,
         median_um: mean(|d| d.depths.ln_median).exp().clamp(0.01, 50.0),
         ln_spread: mean(|d| d.depths.ln_spread).clamp(0.05, 3.0),
         deep_frac: mean(|d| d.depths.deep_frac).min(0.9),
