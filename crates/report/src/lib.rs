@@ -11,6 +11,7 @@
 //! - [`tables`]: what the terminal says of readings and of a day;
 //! - [`pictures`]: the pictures that go with a plan;
 //! - [`sheet_words`]: what the paper sheet of a plan says;
+//! - [`trial_words`], [`trial_pictures`]: what a test spot taught;
 //! - [`words`]: numbers as people read them.
 
 pub mod bench_compare;
@@ -24,4 +25,6 @@ pub mod figure;
 pub mod pictures;
 pub mod sheet_words;
 pub mod tables;
+pub mod trial_pictures;
+pub mod trial_words;
 pub mod words;

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use lapwing_job::inspect::{CarFilm, Known, inspect_knowing};
 use lapwing_job::plan::{Planned, plan};
+use lapwing_job::record::calibration::read_history;
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::read::read_job;
 use lapwing_job::record::readings;
@@ -90,7 +91,12 @@ pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
     }
     let job_path = folder.join("job.toml");
     let text = read_text(&job_path)?;
-    let (job, mut cautions) = read_job(&job_path.display().to_string(), &text)?;
+    let (mut job, mut cautions) = read_job(&job_path.display().to_string(), &text)?;
+    if let Some(name) = &job.calibration.history_file {
+        let history = folder.join(name);
+        job.calibration.history =
+            read_history(&history.display().to_string(), &read_text(&history)?)?;
+    }
     let path = folder.join("readings.csv");
     let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
     let bytes = lapwing_store::read_file(&path, MOST_READINGS_MB)?;

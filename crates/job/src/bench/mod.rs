@@ -15,6 +15,7 @@ mod air;
 mod heat;
 mod read;
 mod removal;
+pub mod repeated;
 pub mod result;
 pub mod setup;
 pub(crate) mod travel;
@@ -30,7 +31,9 @@ use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::velocity::meter_per_second;
 
+pub(crate) use self::read::flat::{FlatTable, flat_setup};
 pub use self::read::{Files, read_setup, setup_schema};
+pub use self::repeated::{Repeated, repeated};
 pub use self::result::BenchResult;
 pub use self::setup::Setup;
 

@@ -19,6 +19,7 @@
 //! Left out: several machines in one file.
 //! Checked by: `tests.rs`.
 
+pub(crate) mod flat;
 mod panel;
 mod path;
 mod route;

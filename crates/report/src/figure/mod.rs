@@ -14,6 +14,7 @@
 //! - [`map`]: one section seen from above, in bands with contour lines;
 //! - [`grid`]: coloured cells of a table, what two things together do;
 //! - [`mod@chart`]: lines, soft bands and walls over two axes;
+//! - [`correction`]: correction against film, with wall and knee;
 //! - [`bar`]: the soft bar for a table cell;
 //! - [`marks`]: the five marks of where a number comes from.
 //!
@@ -22,6 +23,7 @@
 pub mod bar;
 pub mod chart;
 pub mod colour;
+pub mod correction;
 pub mod flatcar;
 mod geometry;
 pub mod grid;
@@ -46,6 +48,9 @@ pub use map::{SectionMap, pair_of_maps, section_map};
 pub use marks::mark;
 pub use scale::{Quantity, Scale, Units, Wall};
 pub use theme::Theme;
+
+#[cfg(test)]
+pub(crate) use svg::reading::assert_well_formed as svg_is_well_formed;
 
 /// Why a picture could not be drawn.
 #[derive(Clone, Debug, PartialEq)]

@@ -19,6 +19,7 @@ mod motion;
 mod removal;
 mod spread;
 mod statistics;
+mod trial;
 
 pub use inputs::Inputs;
 use serde_json::{Map, Value};
@@ -38,6 +39,7 @@ const ROOMS: &[&[(&str, Law)]] = &[
     finish::LAWS,
     air::LAWS,
     exposure::LAWS,
+    trial::LAWS,
 ];
 
 /// Names of all laws.

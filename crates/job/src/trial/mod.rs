@@ -1,0 +1,403 @@
+//! What one spot taught: how much went, how fast this paint cuts, how deep its
+//! scratches are, and so what a correction will cost.
+//!
+//! Law: Bayes' rule over the model of [`evidence`]; see [`posterior`]. What a
+//! pass does on paper comes from the bench's laws.
+//! Source: see each file.
+//! Holds: one setup, one spot, all passes alike.
+//! Left out: marks left by the pad; healing of scratches by warmth.
+//! Checked by: closed forms, simulation-based calibration, coverage, a plain
+//! grid in numpy, and the anchor of 2.5 to 3 µm in four passes, in the tests.
+
+mod advice;
+pub mod curve;
+pub mod density;
+mod doubts;
+pub mod evidence;
+pub mod pairs;
+pub mod pooling;
+pub mod posterior;
+pub mod prior;
+mod read;
+pub mod result;
+mod scratches;
+mod written;
+
+use lapwing_measure::Provenance;
+use lapwing_measure::estimate::NORMAL_95;
+
+pub use self::read::{KnownFilm, Trial, read_trial};
+pub use self::result::TrialResult;
+
+use self::curve::{Costs, GoneCurve, Line, of_sorted};
+use self::evidence::{Evidence, Warmth};
+use self::pairs::Removed;
+use self::posterior::{DRAWS, Posterior, infer};
+use self::prior::{Belief, Believed, ON_THIS_CAR, UNIT_CUT_RATE};
+use self::result::{Learnt, Range, ScratchDepth, Teaching, Told};
+use crate::bench::{Repeated, repeated};
+use crate::budget::{ClearLeft, film_rules};
+use crate::record::InputError;
+use crate::record::calibration::{KnownDepths, KnownTrial, LogNormal, written_trial};
+use crate::record::job::Rules;
+
+/// Most passes the curve shows, and the heat is worked out for.
+const MOST_PASSES: u32 = 24;
+
+/// Corrections whose cost is told, beside the wish.
+const TOLD_FRACS: [f64; 5] = [0.70, 0.80, 0.85, 0.90, 0.95];
+
+/// Works out a trial.
+///
+/// # Errors
+/// A sentence when a law refuses the setup, or the readings cannot be true.
+pub fn trial(trial: &Trial) -> Result<TrialResult, InputError> {
+    let refuse = |sentence: String| InputError::in_file(trial.file.as_str(), sentence);
+    let paper = repeated(&trial.setup, MOST_PASSES)?;
+    let removed = removed(trial);
+    doubts::paint_does_not_grow(removed.as_ref()).map_err(refuse)?;
+    let gauge_um = removed
+        .and_then(|r| r.larger_gauge_um())
+        .unwrap_or(trial.gauge_um);
+    let (cut, friction) = believed(trial);
+    let belief = Belief {
+        cut_rate: cut.number,
+        friction: friction.number,
+        depths: prior::depths(trial.defects),
+        floor: prior::PHOTO_FLOOR,
+    };
+    let evidence = evidence(trial, &paper, gauge_um);
+    let known = infer(&belief, &evidence).map_err(refuse)?;
+    let mut cautions = trial.cautions.clone();
+    cautions.extend(doubts::doubts(
+        trial,
+        removed.as_ref(),
+        &known,
+        (&belief, &evidence),
+    ));
+    let mut result = told(
+        trial,
+        &paper,
+        (removed, gauge_um),
+        (&known, &belief, &evidence),
+    );
+    result.cut_rate_per_pa.told_before(cut);
+    result.friction_share.told_before(friction);
+    result.cautions = cautions;
+    result.advice = advice::advice(&result, trial);
+    Ok(result)
+}
+
+fn removed(trial: &Trial) -> Option<Removed> {
+    let (before, after): (Vec<f64>, Vec<f64>) = trial.readings_um.iter().copied().unzip();
+    Removed::of(&before, &after, trial.gauge_um)
+}
+
+/// What is believed of cut rate and friction: given, the shop's, or the class's.
+fn believed(trial: &Trial) -> (Believed, Believed) {
+    let given = |number: LogNormal| Believed {
+        number,
+        provenance: Provenance::Assumed,
+        origin: "given as prior",
+    };
+    (
+        trial
+            .cut_rate
+            .map_or_else(|| prior::cut_rate(trial.class, &trial.history), given),
+        trial
+            .friction
+            .map_or_else(|| prior::friction(Some(trial.class), &trial.history), given),
+    )
+}
+
+fn evidence(trial: &Trial, paper: &Repeated, gauge_um: f64) -> Evidence {
+    let done = paper.passes as usize;
+    let warmth = trial.surface.and_then(|(surface_c, sd_k)| {
+        let unit_rise_k = *paper.unit_rise_k.get(done - 1)?;
+        Some(Warmth {
+            rise_k: surface_c - paper.start_c,
+            unit_rise_k,
+            sd_k,
+        })
+    });
+    Evidence {
+        pass_um: paper.pass_um,
+        passes: f64::from(paper.passes),
+        uneven_frac: paper.uneven_frac,
+        pairs_um: trial.readings_um.iter().map(|(b, a)| b - a).collect(),
+        gauge_um,
+        photos: trial.photos.clone(),
+        warmth,
+    }
+}
+
+fn told(
+    trial: &Trial,
+    paper: &Repeated,
+    (removed, gauge_um): (Option<Removed>, f64),
+    (known, belief, evidence): (&Posterior, &Belief, &Evidence),
+) -> TrialResult {
+    let cut_rate = cut_rate_of(known, belief, evidence);
+    let pass_um = paper.pass_um * cut_rate.mean / UNIT_CUT_RATE;
+    let scaled = |times: f64| Range {
+        mean: pass_um * times,
+        lower_95: pass_um * times * cut_rate.lower_95 / cut_rate.mean,
+        upper_95: pass_um * times * cut_rate.upper_95 / cut_rate.mean,
+        provenance: cut_rate.provenance,
+    };
+    let (budget_um, binding_rule) = budget_of(&trial.film);
+    let friction = friction_of(known, belief, evidence);
+    let costs = Costs {
+        pass_um,
+        lower_over_mean: cut_rate.lower_95 / cut_rate.mean,
+        upper_over_mean: cut_rate.upper_95 / cut_rate.mean,
+        sd_over_mean: sd_over_mean(known),
+        pass_min: pace(trial, paper) * paper.pass_s / 60.0,
+        clear_um: trial.film.clear_um,
+        budget_um,
+        peaks_c: peaks_c(paper, &friction),
+    };
+    let smooth = GoneCurve::of(&known.draws);
+    let depth = scratch_depth(&smooth, known, belief, !trial.photos.is_empty());
+    let mut wishes = TOLD_FRACS.to_vec();
+    if !wishes.iter().any(|w| (w - trial.wish_frac).abs() < 1e-9) {
+        wishes.push(trial.wish_frac);
+        wishes.sort_by(f64::total_cmp);
+    }
+    TrialResult {
+        name: trial.name.clone(),
+        removed_um: removed,
+        removed_inferred_um: scaled(f64::from(paper.passes)),
+        detectable: removed.is_some_and(|r| r.is_detectable()),
+        pairs_needed_for_1um: pairs::needed(gauge_um, 1.0),
+        pairs_needed_for_this: removed
+            .filter(|r| r.mean > 0.0)
+            .and_then(|r| pairs::needed(gauge_um, r.mean)),
+        gauge_um,
+        friction_share: friction,
+        photo_floor_mm_per_mm2: (!trial.photos.is_empty()).then(|| floor_of(known)),
+        pass_um: scaled(1.0),
+        pass_s: costs.pass_min * 60.0,
+        curve: points(&costs, known, &smooth),
+        targets: wishes.iter().map(|w| costs.target(&smooth, *w)).collect(),
+        knee: smooth.knee(),
+        posterior: Told {
+            draws: DRAWS,
+            effective_sample_size: known.standing_frac * DRAWS as f64,
+            cut_rate_bits: known.bits.cut_rate,
+            friction_bits: known.bits.friction,
+        },
+        advice: Vec::new(),
+        cautions: Vec::new(),
+        provenance: trial.origins.clone(),
+        calibration: teaching(trial, known, evidence),
+        smooth: smooth.places,
+        scratch_depth_um: depth,
+        cut_rate_per_pa: cut_rate,
+        budget_um,
+        binding_rule,
+    }
+}
+
+/// Minutes on the clock over minutes on paper.
+fn pace(trial: &Trial, paper: &Repeated) -> f64 {
+    trial
+        .time_s
+        .map_or(1.0, |s| s / (paper.pass_s * f64::from(paper.passes)))
+}
+
+/// Best guess and upper end of the surface after pass 1, 2, ...
+fn peaks_c(paper: &Repeated, friction: &Learnt) -> Vec<(f64, f64)> {
+    paper
+        .unit_rise_k
+        .iter()
+        .map(|k| {
+            (
+                paper.start_c + k * friction.mean,
+                paper.start_c + k * friction.upper_95,
+            )
+        })
+        .collect()
+}
+
+/// Rows up to 97 % or a little beyond the wall, at most 24, whole passes.
+fn points(costs: &Costs, known: &Posterior, smooth: &GoneCurve) -> Vec<curve::CurvePoint> {
+    let most = smooth.film_for(0.97, Line::Mean).unwrap_or(60.0);
+    let wall = costs.budget_um.map_or(0.0, |um| 1.15 * um.min(60.0));
+    let passes = (most.max(wall) / costs.pass_um).ceil();
+    let passes = if passes.is_finite() {
+        passes.clamp(4.0, 400.0)
+    } else {
+        4.0
+    };
+    let stride = (passes / f64::from(MOST_PASSES)).ceil();
+    let rows = (passes / stride).ceil() as u32;
+    (1..=rows)
+        .map(|row| costs.point(&known.draws, stride * f64::from(row)))
+        .collect()
+}
+
+/// What may go: given, or from the clear left by the usual rules.
+fn budget_of(film: &KnownFilm) -> (Option<f64>, Option<String>) {
+    if let Some(um) = film.budget_um {
+        return (Some(um), Some("given".to_owned()));
+    }
+    let Some((mean, sd)) = film.clear_um else {
+        return (None, None);
+    };
+    let clear = ClearLeft {
+        mean,
+        sd,
+        lower_95: mean - NORMAL_95 * sd,
+        provenance: Provenance::Assumed,
+    };
+    let rules = film_rules(&Rules::default(), &clear, None, film.removed_before_um);
+    rules
+        .into_iter()
+        .filter(|r| r.is_in_force)
+        .filter_map(|r| r.allows_um.map(|um| (um, r.name)))
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map_or((None, None), |(um, name)| (Some(um), Some(name)))
+}
+
+fn sd_over_mean(known: &Posterior) -> f64 {
+    let mean = known.ln_cut_rate.mean_of(f64::exp);
+    let square = known.ln_cut_rate.mean_of(|x| (2.0 * x).exp());
+    (square / (mean * mean) - 1.0).max(0.0).sqrt()
+}
+
+fn cut_rate_of(known: &Posterior, belief: &Belief, evidence: &Evidence) -> Learnt {
+    let at = |p: f64| known.ln_cut_rate.quantile(p).exp() * UNIT_CUT_RATE;
+    let learnt = Learnt {
+        mean: known.ln_cut_rate.mean_of(f64::exp) * UNIT_CUT_RATE,
+        lower_95: at(0.025),
+        upper_95: at(0.975),
+        median: at(0.5),
+        ..Learnt::believed(belief.cut_rate)
+    };
+    let is_seen = !evidence.pairs_um.is_empty() || !evidence.photos.is_empty();
+    learnt.after(known.ln_cut_rate.sd() / belief.cut_rate.ln_sd, is_seen)
+}
+
+fn friction_of(known: &Posterior, belief: &Belief, evidence: &Evidence) -> Learnt {
+    let at = |p: f64| known.ln_friction.quantile(p).exp();
+    let learnt = Learnt {
+        mean: known.ln_friction.mean_of(f64::exp),
+        lower_95: at(0.025),
+        upper_95: at(0.975),
+        median: at(0.5),
+        ..Learnt::believed(belief.friction)
+    };
+    let spread = known.ln_friction.sd() / belief.friction.ln_sd;
+    learnt.after(spread, evidence.warmth.is_some())
+}
+
+fn scratch_depth(
+    smooth: &GoneCurve,
+    known: &Posterior,
+    belief: &Belief,
+    is_seen: bool,
+) -> ScratchDepth {
+    let film = |share: f64, line: Line| smooth.film_for(share, line);
+    let count = known.draws.len() as f64;
+    let mean = known.draws.iter().map(|d| d.depths.ln_median).sum::<f64>() / count;
+    let square: f64 = known
+        .draws
+        .iter()
+        .map(|d| (d.depths.ln_median - mean).powi(2))
+        .sum();
+    ScratchDepth {
+        p50: film(0.5, Line::Mean),
+        p80: film(0.8, Line::Mean),
+        p95: film(0.95, Line::Mean),
+        p50_lower_95: film(0.5, Line::Upper),
+        p50_upper_95: film(0.5, Line::Lower),
+        spread_over_prior: (square / count).sqrt() / belief.depths.median_um.ln_sd,
+        deep_share: known.draws.iter().map(|d| d.depths.deep_frac).sum::<f64>() / count,
+        provenance: if is_seen {
+            Provenance::Calibrated
+        } else {
+            Provenance::Assumed
+        },
+    }
+}
+
+fn floor_of(known: &Posterior) -> Range {
+    let mut floors: Vec<f64> = known.draws.iter().map(|d| d.floor).collect();
+    floors.sort_unstable_by(f64::total_cmp);
+    Range {
+        mean: floors.iter().sum::<f64>() / floors.len() as f64,
+        lower_95: of_sorted(&floors, 0.025),
+        upper_95: of_sorted(&floors, 0.975),
+        provenance: Provenance::Calibrated,
+    }
+}
+
+/// What the next car and the plan may use.
+fn teaching(trial: &Trial, known: &Posterior, evidence: &Evidence) -> Teaching {
+    let count = known.draws.len() as f64;
+    let mean = |of: fn(&posterior::Draw) -> f64| known.draws.iter().map(of).sum::<f64>() / count;
+    let depths = KnownDepths {
+        defects: trial.defects,
+        median_um: mean(|d| d.depths.ln_median).exp().clamp(0.01, 50.0),
+        ln_spread: mean(|d| d.depths.ln_spread).clamp(0.05, 3.0),
+        deep_frac: mean(|d| d.depths.deep_frac).min(0.9),
+    };
+    let known_trial = KnownTrial {
+        car: trial.car.clone(),
+        pad: trial.class.pad,
+        abrasive: trial.class.abrasive,
+        behaviour: trial.class.behaviour,
+        cut_rate: LogNormal {
+            median: known.ln_cut_rate.mean().exp() * UNIT_CUT_RATE,
+            ln_sd: known.ln_cut_rate.sd(),
+        },
+        friction: evidence.warmth.map(|_| LogNormal {
+            median: known.ln_friction.mean().exp(),
+            ln_sd: known.ln_friction.sd(),
+        }),
+        depths: (!evidence.photos.is_empty()).then_some(depths),
+    };
+    Teaching {
+        toml: written_trial(&known_trial),
+        trial: known_trial,
+    }
+}
+
+impl Learnt {
+    fn believed(number: LogNormal) -> Self {
+        Self {
+            mean: number.median,
+            lower_95: number.lower_95(),
+            upper_95: number.upper_95(),
+            median: number.median,
+            provenance: Provenance::Assumed,
+            origin: prior::ASSUMED,
+            prior_median: number.median,
+            prior_lower_95: number.lower_95(),
+            prior_upper_95: number.upper_95(),
+            prior_origin: prior::ASSUMED,
+            spread_over_prior: 1.0,
+        }
+    }
+
+    fn after(mut self, spread_over_prior: f64, is_seen: bool) -> Self {
+        self.spread_over_prior = spread_over_prior;
+        if is_seen {
+            self.provenance = Provenance::Calibrated;
+            self.origin = ON_THIS_CAR;
+        }
+        self
+    }
+
+    fn told_before(&mut self, before: Believed) {
+        self.prior_origin = before.origin;
+        if self.origin != ON_THIS_CAR {
+            self.provenance = before.provenance;
+            self.origin = before.origin;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;
