@@ -138,4 +138,18 @@ literature! {
     CobbSaunders1956 => "Cobb, Saunders", "Heat transfer from a rotating disk", 1956, "Proc. R. Soc. A 236", "p. 343", Memory;
     /// Saturation pressure of water vapour to 0.083 %.
     VapourPressureFit => "metpod", "Calculating the dew point", 2015, "web", "calc-dew-point", Seen;
+    /// Gaussian processes: prediction, likelihood, leaving out.
+    RasmussenWilliams2006 => "Rasmussen, Williams", "Gaussian Processes for Machine Learning", 2006, "MIT Press", "ch. 2, 4, 5", Memory;
+    /// Ordinary kriging: a field whose level is not known.
+    Cressie1993 => "Cressie", "Statistics for Spatial Data, revised ed.", 1993, "Wiley", "ch. 2, 3", Memory;
+    /// Quasi-Newton steps.
+    NocedalWright2006 => "Nocedal, Wright", "Numerical Optimization, 2nd ed.", 2006, "Springer", "ch. 6", Memory;
+    /// What a further parameter must earn.
+    Schwarz1978 => "Schwarz", "Estimating the dimension of a model", 1978, "Ann. Stat. 6", "p. 461", Memory;
+    /// A tree that finds the nearest places.
+    Bentley1975 => "Bentley", "Multidimensional binary search trees used for associative searching", 1975, "Commun. ACM 18", "p. 509", Memory;
+    /// Seeded draws.
+    Steele2014 => "Steele, Lea, Flood", "Fast splittable pseudorandom number generators", 2014, "OOPSLA", "p. 453", Memory;
+    /// What a sample is worth to a decision.
+    RaiffaSchlaifer1961 => "Raiffa, Schlaifer", "Applied Statistical Decision Theory", 1961, "Harvard", "ch. 4", Memory;
 }

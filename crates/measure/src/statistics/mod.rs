@@ -12,11 +12,13 @@
 //! - [`esd`]: how many odd readings are there;
 //! - [`tolerance`]: limits that hold a share of the panel;
 //! - [`anova`]: spread of the gauge against spread between spots;
+//! - [`field`]: a smooth field over a plane from scattered readings;
 //! - [`noncentral_t`], [`quantile`]: the distributions behind them.
 
 pub mod anova;
 mod error;
 pub mod esd;
+pub mod field;
 pub mod grubbs;
 pub mod noncentral_t;
 mod quadrature;
