@@ -148,6 +148,10 @@ literature! {
     Schwarz1978 => "Schwarz", "Estimating the dimension of a model", 1978, "Ann. Stat. 6", "p. 461", Memory;
     /// A tree that finds the nearest places.
     Bentley1975 => "Bentley", "Multidimensional binary search trees used for associative searching", 1975, "Commun. ACM 18", "p. 509", Memory;
+    /// Points that stand for a bell in several dimensions.
+    JulierUhlmann1997 => "Julier, Uhlmann", "A new extension of the Kalman filter to nonlinear systems", 1997, "AeroSense", "eq. 12", Memory;
+    /// Points corrected by the posterior.
+    RueMartinoChopin2009 => "Rue, Martino, Chopin", "Approximate Bayesian inference for latent Gaussian models", 2009, "J. R. Stat. Soc. B 71", "section 6.5", Memory;
     /// Seeded draws.
     Steele2014 => "Steele, Lea, Flood", "Fast splittable pseudorandom number generators", 2014, "OOPSLA", "p. 453", Memory;
     /// What a sample is worth to a decision.

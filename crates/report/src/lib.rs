@@ -7,6 +7,7 @@
 //! - [`bench_words`], [`bench_pictures`]: a pass on the bench;
 //! - [`briefing`]: what the terminal says of a plan, top to bottom;
 //! - [`tables`]: what the terminal says of readings and of a day;
+//! - [`film_pictures`]: the film map of a panel;
 //! - [`pictures`]: the pictures that go with a plan;
 //! - [`sheet_words`]: what the paper sheet of a plan says;
 //! - [`words`]: numbers as people read them.
@@ -15,6 +16,7 @@ pub mod bench_pictures;
 pub mod bench_words;
 pub mod briefing;
 pub mod figure;
+pub mod film_pictures;
 pub mod pictures;
 pub mod sheet_words;
 pub mod tables;

@@ -13,10 +13,14 @@
 //! a low odd one included, as a safe limit takes the pessimistic end.
 //! Left out: correction by the zero check; clear coat, which no reading of the
 //! total shows (the budget station infers it).
+//! The map over the panel is a page of its own ([`map`]), and so is where the
+//! gauge is worth putting next ([`next_reading`]).
 //! Checked by: the unit tests beside; the bound against the printed example
 //! (n 10, mean 115, s 4: 103.356 µm).
 
 mod findings;
+pub mod map;
+pub mod next_reading;
 mod oddities;
 mod spots;
 mod thinnest;
@@ -59,6 +63,8 @@ pub struct PanelFilm {
     pub findings: Vec<String>,
     /// Thinnest plausible place of the field.
     pub thin_um: Option<f64>,
+    /// The same from the film map, where there is one.
+    pub map_lower_um: Option<f64>,
     /// Thinnest spot on an edge or crease.
     pub edge_um: Option<f64>,
     /// Mean of the spots where nobody polishes.

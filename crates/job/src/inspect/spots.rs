@@ -42,12 +42,25 @@ pub(super) struct Unrepeated {
     pub(super) others_um: f64,
 }
 
+/// A spot: its repeats averaged, and where it is.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Spot {
+    pub(super) place: Place,
+    /// Across and up the panel, mm, where it was written down.
+    pub(super) at_mm: Option<[f64; 2]>,
+    pub(super) mean_um: f64,
+    /// Of so many readings.
+    pub(super) repeats: f64,
+    /// Line of the file of its first reading.
+    pub(super) line: usize,
+}
+
 /// The spots of one panel.
 #[derive(Debug)]
 pub(super) struct Panel<'a> {
     pub(super) name: &'a str,
     pub(super) count: usize,
-    means_um: Vec<(Place, f64)>,
+    pub(super) spots: Vec<Spot>,
     pub(super) unrepeated: Vec<Unrepeated>,
     pub(super) repeats: Repeats,
 }
@@ -55,11 +68,8 @@ pub(super) struct Panel<'a> {
 impl Panel<'_> {
     /// Spot means at these places, in the order of the file.
     pub(super) fn means_um(&self, places: &[Place]) -> Vec<f64> {
-        let wanted = self
-            .means_um
-            .iter()
-            .filter(|(place, _)| places.contains(place));
-        wanted.map(|(_, mean_um)| *mean_um).collect()
+        let wanted = self.spots.iter().filter(|s| places.contains(&s.place));
+        wanted.map(|s| s.mean_um).collect()
     }
 }
 
@@ -120,44 +130,50 @@ fn key(index: usize, reading: &Reading) -> Key<'_> {
 
 fn panel<'a>(name: &'a str, group: &[&'a Reading]) -> Panel<'a> {
     let mut order: HashMap<(Place, Key), usize> = HashMap::new();
-    let mut spots: Vec<(Place, Vec<f64>)> = Vec::new();
+    let mut spots: Vec<Vec<&Reading>> = Vec::new();
     for (index, reading) in group.iter().enumerate() {
         let at = *order
             .entry((reading.place, key(index, reading)))
             .or_insert_with(|| {
-                spots.push((reading.place, Vec::new()));
+                spots.push(Vec::new());
                 spots.len() - 1
             });
-        spots[at].1.push(reading.film_um);
+        spots[at].push(reading);
     }
     let mut panel = Panel {
         name,
         count: group.len(),
-        means_um: Vec::with_capacity(spots.len()),
+        spots: Vec::with_capacity(spots.len()),
         unrepeated: Vec::new(),
         repeats: Repeats::default(),
     };
-    for (place, films_um) in &spots {
-        panel.take(*place, films_um);
+    for readings in &spots {
+        panel.take(readings);
     }
     panel
 }
 
 impl Panel<'_> {
-    fn take(&mut self, place: Place, films_um: &[f64]) {
-        let (odd, kept) = oddities::split_repeats(films_um);
-        #[allow(
-            clippy::cast_precision_loss,
-            reason = "a count of readings, far below 2^53"
-        )]
-        let count = kept.len() as f64;
-        let mean_um = kept.iter().sum::<f64>() / count;
+    fn take(&mut self, readings: &[&Reading]) {
+        let films_um: Vec<f64> = readings.iter().map(|r| r.film_um).collect();
+        let (place, line) = readings
+            .first()
+            .map_or((Place::Field, 0), |r| (r.place, r.line));
+        let (odd, kept) = oddities::split_repeats(&films_um);
+        let repeats = count(kept.len());
+        let mean_um = kept.iter().sum::<f64>() / repeats;
         let squares_um2 = kept.iter().map(|x| (x - mean_um) * (x - mean_um)).sum();
         self.repeats.add(Repeats {
             squares_um2,
-            freedom: count - 1.0,
+            freedom: repeats - 1.0,
         });
-        self.means_um.push((place, mean_um));
+        self.spots.push(Spot {
+            place,
+            at_mm: middle_mm(readings),
+            mean_um,
+            repeats,
+            line,
+        });
         let unrepeated = |film_um| Unrepeated {
             place,
             film_um,
@@ -165,4 +181,26 @@ impl Panel<'_> {
         };
         self.unrepeated.extend(odd.into_iter().map(unrepeated));
     }
+}
+
+/// Mean of the positions that were written down.
+fn middle_mm(readings: &[&Reading]) -> Option<[f64; 2]> {
+    let known: Vec<[f64; 2]> = readings
+        .iter()
+        .filter_map(|r| r.u_mm.zip(r.v_mm).map(|(u, v)| [u, v]))
+        .collect();
+    let middle = |axis: usize| {
+        // About the first, so that equal positions stay equal to the last bit.
+        let first = known[0][axis];
+        first + known.iter().map(|p| p[axis] - first).sum::<f64>() / count(known.len())
+    };
+    (!known.is_empty()).then(|| [middle(0), middle(1)])
+}
+
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "a count of readings, far below 2^53"
+)]
+fn count(readings: usize) -> f64 {
+    readings as f64
 }

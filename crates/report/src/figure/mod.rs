@@ -11,7 +11,8 @@
 //! - [`colour`]: red, green, blue, OKLab, and how far two colours stand apart;
 //! - [`scale`]: which colour a thickness, a budget, a removal or a heat has;
 //! - [`flatcar`]: the car unfolded, panel by panel;
-//! - [`map`]: one section seen from above, in bands with contour lines;
+//! - [`map`]: one section, or a panel with its readings, seen from above, in
+//!   bands with contour lines;
 //! - [`mod@chart`]: lines, soft bands and walls over two axes;
 //! - [`bar`]: the soft bar for a table cell;
 //! - [`marks`]: the five marks of where a number comes from.
@@ -39,7 +40,7 @@ pub use bar::{SoftBar, soft_bar};
 pub use chart::{Axis, Band, Chart, Dash, Series, chart};
 pub use colour::Rgb;
 pub use flatcar::{BodyClass, CarOptions, Doubt, Fill, PanelPaint, flat_car, panel_ids};
-pub use map::{SectionMap, pair_of_maps, section_map};
+pub use map::{PanelMap, PanelReading, SectionMap, pair_of_maps, panel_map, section_map};
 pub use marks::mark;
 pub use scale::{Quantity, Scale, Units, Wall};
 pub use theme::Theme;

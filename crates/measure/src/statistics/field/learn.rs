@@ -11,8 +11,7 @@
 //! ranges, or the smoother shape, are taken only where the readings earn them:
 //! two ranges must raise the log-likelihood by ½·ln n (the criterion of
 //! [`Source::Schwarz1978`]).
-//! Left out: the doubt about the kernel itself; the field is stated as if the
-//! most probable kernel were true.
+//! Left out: the doubt about the kernel itself (see `doubt`).
 //! Checked by: the slope against differences; a known field found again; the
 //! likelihood against scikit-learn in `validation`.
 
@@ -232,14 +231,14 @@ fn level_out(inverse: &mut DMatrix<f64>, level: Level) -> Option<f64> {
 }
 
 /// What is climbed: log-likelihood plus log-belief over ln s, ln ℓ…, ln τ.
-struct Hill<'a> {
+pub(super) struct Hill<'a> {
     seen: &'a Repeated<'a>,
-    beliefs: Vec<Belief>,
+    pub(super) beliefs: Vec<Belief>,
     shape: Shape,
 }
 
 impl<'a> Hill<'a> {
-    fn new(
+    pub(super) fn new(
         seen: &'a Repeated<'a>,
         beliefs: &Beliefs,
         shape: Shape,
@@ -265,7 +264,7 @@ impl<'a> Hill<'a> {
         self.beliefs.iter().map(|b| b.middle.ln()).collect()
     }
 
-    fn kernel(&self, theta: &[f64]) -> Kernel {
+    pub(super) fn kernel(&self, theta: &[f64]) -> Kernel {
         Kernel {
             shape: self.shape,
             sd: theta[0].exp(),
@@ -274,12 +273,23 @@ impl<'a> Hill<'a> {
         }
     }
 
-    fn noise_sd(&self, theta: &[f64]) -> f64 {
+    /// The parameters of what was learnt.
+    pub(super) fn theta(&self, learned: &Learned) -> Vec<f64> {
+        let kernel = learned.kernel;
+        let mut theta = vec![kernel.sd.ln(), kernel.range_u.ln()];
+        if self.beliefs.len() == 4 {
+            theta.push(kernel.range_v.ln());
+        }
+        theta.push(learned.noise_sd.ln());
+        theta
+    }
+
+    pub(super) fn noise_sd(&self, theta: &[f64]) -> f64 {
         theta[theta.len() - 1].exp()
     }
 
     /// Height, its slope, and the log-likelihood alone.
-    fn at(&self, theta: &[f64]) -> Result<(f64, Vec<f64>, f64), StatisticsError> {
+    pub(super) fn at(&self, theta: &[f64]) -> Result<(f64, Vec<f64>, f64), StatisticsError> {
         let (likelihood, s) = log_likelihood(self.seen, self.kernel(theta), self.noise_sd(theta))?;
         let mut slope = if theta.len() == 4 {
             s.to_vec()

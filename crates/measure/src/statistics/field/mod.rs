@@ -15,10 +15,12 @@
 //! - [`kernel`]: how alike two places are by their distance;
 //! - [`process`]: the field once the kernel is known;
 //! - [`learn`]: the kernel from the readings and from what is believed before;
+//! - [`doubt`]: how far that kernel may be off;
 //! - [`nearest`]: the readings around a place, for fields with very many;
 //! - [`lowest`]: how low the lowest of several places may lie;
 //! - [`gain`]: what one more reading is worth to a decision.
 
+pub mod doubt;
 pub mod gain;
 pub mod kernel;
 pub mod learn;
@@ -27,7 +29,8 @@ pub mod lowest;
 pub mod nearest;
 pub mod process;
 
-pub use gain::{Choice, reading_gains};
+pub use doubt::plausible;
+pub use gain::{Choice, most_telling, reading_gains, set_gain};
 pub use kernel::{Kernel, Shape};
 pub use learn::{Belief, Beliefs, Learned, Ranges, Repeated, learn, log_likelihood, pick};
 pub use lowest::{Draws, lowest};

@@ -96,6 +96,13 @@ impl Joint {
         })
     }
 
+    /// The same with every standard deviation `factor` times as large.
+    #[must_use]
+    pub fn widened(mut self, factor: f64) -> Self {
+        self.covariance *= factor * factor;
+        self
+    }
+
     /// Covariance between two of the places, by their numbers from 0.
     #[must_use]
     pub fn covariance(&self, a: usize, b: usize) -> f64 {
