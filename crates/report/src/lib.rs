@@ -9,6 +9,7 @@
 //! - [`bench_series`], [`bench_series_pictures`]: a pass with keys varied;
 //! - [`briefing`]: what the terminal says of a plan, top to bottom;
 //! - [`tables`]: what the terminal says of readings and of a day;
+//! - [`film_pictures`]: the film map of a panel;
 //! - [`pictures`]: the pictures that go with a plan;
 //! - [`sheet_words`]: what the paper sheet of a plan says;
 //! - [`trial_words`], [`trial_pictures`]: what a test spot taught;
@@ -22,6 +23,7 @@ pub mod bench_series_pictures;
 pub mod bench_words;
 pub mod briefing;
 pub mod figure;
+pub mod film_pictures;
 pub mod pictures;
 pub mod sheet_words;
 pub mod tables;

@@ -4,7 +4,8 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use lapwing_job::inspect::{CarFilm, Known, inspect_knowing};
+use lapwing_job::inspect::{CarFilm, Known, inspect_knowing, map};
+use lapwing_job::intake::intake;
 use lapwing_job::plan::{Planned, plan};
 use lapwing_job::record::calibration::read_history;
 use lapwing_job::record::job::{Job, Units};
@@ -103,6 +104,8 @@ pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
     let read = readings::read(&path.display().to_string(), &bytes, Some(&names))?;
     cautions.extend(read.cautions.iter().cloned());
     let mut film = inspect_knowing(&read, &Known::of(&job));
+    let sizes = map::sizes(&job, &intake(&job));
+    map::film_maps(&read, &mut film, &sizes, job.rules.confidence);
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
     Ok((job, film))

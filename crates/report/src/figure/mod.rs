@@ -11,7 +11,8 @@
 //! - [`colour`]: red, green, blue, OKLab, and how far two colours stand apart;
 //! - [`scale`]: which colour a thickness, a budget, a removal or a heat has;
 //! - [`flatcar`]: the car unfolded, panel by panel;
-//! - [`map`]: one section seen from above, in bands with contour lines;
+//! - [`map`]: one section, or a panel with its readings, seen from above, in
+//!   bands with contour lines;
 //! - [`grid`]: coloured cells of a table, what two things together do;
 //! - [`mod@chart`]: lines, soft bands and walls over two axes;
 //! - [`correction`]: correction against film, with wall and knee;
@@ -44,7 +45,7 @@ pub use chart::{Axis, Band, Chart, Dash, Series, chart};
 pub use colour::Rgb;
 pub use flatcar::{BodyClass, CarOptions, Doubt, Fill, PanelPaint, flat_car, panel_ids};
 pub use grid::{ValueGrid, value_grid};
-pub use map::{SectionMap, pair_of_maps, section_map};
+pub use map::{PanelMap, PanelReading, SectionMap, pair_of_maps, panel_map, section_map};
 pub use marks::mark;
 pub use scale::{Quantity, Scale, Units, Wall};
 pub use theme::Theme;

@@ -11,6 +11,7 @@
 mod air;
 mod contact;
 mod exposure;
+mod field;
 mod film;
 mod finish;
 mod heat;
@@ -31,6 +32,7 @@ pub type Law = fn(&Inputs<'_>) -> Result<f64, String>;
 const ROOMS: &[&[(&str, Law)]] = &[
     statistics::LAWS,
     spread::LAWS,
+    field::LAWS,
     film::LAWS,
     contact::LAWS,
     motion::LAWS,
