@@ -20,6 +20,7 @@ sys.dont_write_bytecode = True  # the folder holds sources only
 
 import day  # noqa: E402
 import film  # noqa: E402
+import gauge  # noqa: E402
 import heat  # noqa: E402
 import pad  # noqa: E402
 
@@ -55,7 +56,7 @@ def fault(question, answer):
 
 def main():
     groups = []
-    for room in (film, pad, heat, day):
+    for room in (film, gauge, pad, heat, day):
         for name, ask in room.GROUPS:
             # Each group has its own dice: a new group does not move the others.
             seed = [SEED, *name.encode()]

@@ -53,6 +53,10 @@ pub fn film(document: &Value, units: Units) -> String {
         "Film is measured. Clear left is worked out from an assumed layer build, never measured."
             .to_owned(),
     );
+    for part in ["gauge", "repaint"] {
+        let words = document[part]["words"].as_str().unwrap_or("");
+        out.extend(wrapped(&in_units(words, units), 98));
+    }
     for caution in document["cautions"].as_array().into_iter().flatten() {
         let text = format!(
             "Caution, {}: {}",

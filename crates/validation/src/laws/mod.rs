@@ -13,6 +13,7 @@ mod contact;
 mod exposure;
 mod film;
 mod finish;
+mod gauge;
 mod heat;
 mod inputs;
 mod motion;
@@ -31,6 +32,7 @@ const ROOMS: &[&[(&str, Law)]] = &[
     statistics::LAWS,
     spread::LAWS,
     film::LAWS,
+    gauge::LAWS,
     contact::LAWS,
     motion::LAWS,
     removal::LAWS,
