@@ -171,6 +171,51 @@ fn slips_in_the_job_get_a_sentence_with_place_and_remedy() {
 }
 
 #[test]
+fn the_job_file_may_be_named_instead_of_its_folder() {
+    let output = lapwing(&["plan", &format!("{HARBOUR}/job.toml"), "--json"]);
+    assert!(output.status.success());
+    let plan: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    for key in [
+        "repeatability_um",
+        "pairs_for_1um",
+        "change_seen_um",
+        "provenance",
+    ] {
+        assert!(!plan["gauge"][key].is_null(), "{key}");
+    }
+    refused(
+        &["plan", &format!("{HARBOUR}/readings.csv")],
+        "this is a file",
+    );
+}
+
+#[test]
+fn every_panel_carries_the_chance_of_a_repaint() {
+    let place = tempfile::tempdir().expect("a folder");
+    let rows: String = [
+        ("roof", 112),
+        ("bonnet", 115),
+        ("tailgate", 114),
+        ("left sill", 240),
+    ]
+    .iter()
+    .flat_map(|(panel, um)| (0..4).map(move |i| format!("{panel},{}\n", um + i)))
+    .collect();
+    let path = file(
+        place.path(),
+        "r.csv",
+        format!("panel,thickness_um\n{rows}").as_bytes(),
+    );
+    let output = lapwing(&["film", &path.display().to_string(), "--json"]);
+    let film: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let chance = |at: usize| film["panels"][at]["repaint_probability"].as_f64();
+    assert!(chance(0) < Some(0.1) && chance(3) > Some(0.9));
+    let found = &film["panels"][3]["found"][0];
+    assert_eq!(found["kind"], "repaint");
+    assert!(found["reason"].is_string() && found["probability"].is_number());
+}
+
+#[test]
 fn missing_and_foreign_files_are_refused() {
     refused(&["plan", "/nowhere"], "there is no such folder");
     refused(&["film", "/nowhere.csv"], "cannot be read");

@@ -163,6 +163,7 @@ fn bare(name: &str) -> Panel {
         paint: Paint::BaseClear,
         defects: Defects::WashSwirls,
         removed_before: Length::new::<micrometer>(0.0),
+        removed_before_sd: Length::new::<micrometer>(0.0),
         zone: Zone::C,
         is_repainted: false,
     }

@@ -58,6 +58,10 @@ pub fn film(document: &Value, units: Units) -> String {
             .to_owned(),
     );
     out.extend(next_words(document, units));
+    for part in ["gauge", "repaint"] {
+        let words = document[part]["words"].as_str().unwrap_or("");
+        out.extend(wrapped(&in_units(words, units), 98));
+    }
     for caution in document["cautions"].as_array().into_iter().flatten() {
         let text = format!(
             "Caution, {}: {}",

@@ -14,6 +14,7 @@ mod exposure;
 mod field;
 mod film;
 mod finish;
+mod gauge;
 mod heat;
 mod inputs;
 mod motion;
@@ -34,6 +35,7 @@ const ROOMS: &[&[(&str, Law)]] = &[
     spread::LAWS,
     field::LAWS,
     film::LAWS,
+    gauge::LAWS,
     contact::LAWS,
     motion::LAWS,
     removal::LAWS,
