@@ -66,6 +66,7 @@ pub(crate) fn model<'a>(
     let mut clock = Clock {
         with: &with,
         scheme: settings.scheme,
+        is_automatic: settings.is_eased_in,
         end_s: 0.0,
     };
     for halving in (1..=halvings).rev() {
@@ -199,6 +200,7 @@ impl Matrices<'_> {
 struct Clock<'a, 'b> {
     with: &'a Ingredients<'b>,
     scheme: Scheme,
+    is_automatic: bool,
     end_s: f64,
 }
 
@@ -216,8 +218,13 @@ impl Clock<'_, '_> {
         let stages = &matrices.list[column].stages;
         let node_s =
             |stage: usize| start_s + stages[stage.min(stages.len() - 1)].node_frac * length_s;
-        let moments = [self.moment(node_s(0))?, self.moment(node_s(1))?];
         let middle_s = start_s + 0.5 * length_s;
+        let moments = if self.is_automatic {
+            // Both stages together see the middle: (1−γ)γ + γ = 1/2.
+            [self.moment(middle_s)?; 2]
+        } else {
+            [self.moment(node_s(0))?, self.moment(node_s(1))?]
+        };
         let pass = self
             .with
             .pass_ends_s

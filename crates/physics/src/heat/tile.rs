@@ -50,6 +50,13 @@ pub(crate) struct Step {
     pub(crate) moments: [PadMoment; 2],
 }
 
+impl Step {
+    /// Whether both stages see the pad at the same place.
+    fn has_one_moment(&self) -> bool {
+        self.moments[0] == self.moments[1]
+    }
+}
+
 /// A band of rows.
 pub(crate) struct Tile {
     /// Rows this band answers for.
@@ -148,7 +155,8 @@ impl Tile {
             .iter_mut()
             .zip(&model.steps[round.steps.clone()])
         {
-            for (deposit, moment) in deposits.iter_mut().zip(step.moments) {
+            let moments = if step.has_one_moment() { 1 } else { 2 };
+            for (deposit, moment) in deposits.iter_mut().zip(step.moments).take(moments) {
                 let table = &model.footprints[moment.footprint];
                 deposit.lay(table, moment, &model.plane.x, &model.plane.y);
             }
@@ -252,18 +260,23 @@ impl Tile {
         let ((index, in_round), (row, strips)) = (step, place);
         let (plane, step) = (&model.plane, &model.steps[index]);
         let column = &model.columns[step.column];
+        let mut power_w = 0.0;
         for (stage, law) in column.stages.iter().enumerate() {
-            let deposit = &mut self.deposits[in_round][stage];
-            let mut power_w = 0.0;
-            if deposit.rows.contains(&row) {
+            let seen = if step.has_one_moment() { 0 } else { stage };
+            let deposit = &mut self.deposits[in_round][seen];
+            // A stage that sees the pad where the one before saw it has its flux laid.
+            if seen == stage {
+                power_w = 0.0;
+            }
+            if seen == stage && deposit.rows.contains(&row) {
                 let table = &model.footprints[step.moments[stage].footprint];
                 let axes = (&plane.x, &plane.y);
-                power_w = deposit.fill(table, axes, row, &mut self.flux[stage]);
+                power_w = deposit.fill(table, axes, row, &mut self.flux[seen]);
             }
             let state = self.state_of(model, row);
             let rows = RowOfColumns {
                 row: &mut self.state[state],
-                flux_w_m2: &self.flux[stage],
+                flux_w_m2: &self.flux[seen],
                 width: &plane.width,
                 heats: &mut self.heats,
                 strips: strips.clone(),
@@ -296,7 +309,12 @@ impl Tile {
         if columns.is_empty() {
             return;
         }
-        let last = model.columns[model.steps[steps.start].column].stages.len() - 1;
+        let step = &model.steps[steps.start];
+        let last = if step.has_one_moment() {
+            0
+        } else {
+            model.columns[step.column].stages.len() - 1
+        };
         let state = self.state_of(model, row);
         let top = &self.state[state][columns.clone()];
         let flux = &self.flux[last][columns.clone()];
