@@ -290,6 +290,67 @@ fn the_310_among_116_is_a_finding_and_not_in_the_mean() {
 }
 
 #[test]
+fn a_panel_with_places_gets_a_map_and_its_owner_s_name() {
+    let place = tempfile::tempdir().expect("a folder");
+    let path = file(place.path(), "r.csv", b"panel,u_mm,v_mm,thickness_um\nHood,100,100,112\nHood,900,120,117\nHood,500,400,115\nHood,120,700,111\nHood,880,690,116\nroof,,,120\n");
+    let out = place.path().join("maps");
+    let command = [
+        "film",
+        &path.display().to_string(),
+        "--map",
+        &out.display().to_string(),
+    ];
+    let output = lapwing(&[&command[..], &["--json"]].concat());
+    let film: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let hood = &film["panels"][0];
+    assert_eq!(
+        (&hood["name"], &hood["written"]),
+        (&"bonnet".into(), &"Hood".into())
+    );
+    let grid = &hood["map"]["grid"];
+    let cells = grid["columns"]
+        .as_u64()
+        .zip(grid["rows"].as_u64())
+        .map(|(c, r)| c * r);
+    let mean_um = hood["map"]["mean_um"].as_array().expect("cells");
+    assert_eq!(cells, Some(mean_um.len() as u64));
+    assert!(mean_um.iter().any(serde_json::Value::is_number));
+    assert!(
+        film["panels"][1]["no_map"]
+            .as_str()
+            .expect("why")
+            .contains("u_mm and v_mm")
+    );
+    assert!(film["next_readings"].is_array());
+    let svg = std::fs::read_to_string(out.join("bonnet.svg")).expect("a picture");
+    assert!(svg.starts_with("<svg") && svg.contains("Hood (bonnet)"));
+    assert!(!out.join("roof.svg").exists());
+    let text = String::from_utf8(lapwing(&command).stdout).expect("text");
+    assert!(text.contains("Hood (bonnet)") && text.contains("map on 5 places"));
+}
+
+#[test]
+fn a_plastic_panel_s_line_says_that_its_build_is_assumed() {
+    let place = tempfile::tempdir().expect("a folder");
+    let path = file(place.path(), "r.csv", b"panel,thickness_um\nfront bumper,72\nfront bumper,75\nfront bumper,73\nfront bumper,74\nfront bumper,71\n");
+    let output = lapwing(&[
+        "film",
+        &path.display().to_string(),
+        "--substrate",
+        "plastic",
+    ]);
+    let text = String::from_utf8(output.stdout).expect("text");
+    let line = text
+        .lines()
+        .skip_while(|l| !l.starts_with("front bumper"))
+        .nth(1);
+    assert!(
+        line.expect("a line").contains("assumed build for plastic"),
+        "{text}"
+    );
+}
+
+#[test]
 fn the_schema_is_json_and_a_wrong_name_is_refused() {
     let output = lapwing(&["schema", "job"]);
     let schema: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");

@@ -12,9 +12,9 @@
 //! gauge errs by its repeatability.
 //! Holds: for three places with positions or more; else the panel is one
 //! level and says so. Odd spots are findings, not film, and stay outside, but
-//! the bound never lies above the lowest spot read. Over 256 places the kernel
-//! is learnt from 256 that stand for all, and every tile of 8 by 8 cells is
-//! worked out from its 48 nearest, so time grows as n·log n and memory as n.
+//! the bound never lies above the lowest spot read. Over 128 places the kernel
+//! is learnt from 128 that stand for all; over 256 every tile of 8 by 8 cells
+//! is worked out from its 48 nearest, so time grows as n·log n, memory as n.
 //! Up to 100 places the doubt about the kernel widens bound and deviations.
 //! Left out: slopes; panels that are not
 //! rectangles; where creases run.

@@ -21,7 +21,10 @@ use crate::record::Place;
 /// Up to so many places every cell sees all of them.
 const DENSE_UP_TO: usize = 256;
 
-/// Beyond that a tile of cells sees so many around it.
+/// The kernel is learnt from so many places at most.
+const LEARN_FROM: usize = 128;
+
+/// Beyond the dense ones a tile of cells sees so many around it.
 const AROUND: usize = 48;
 
 /// Cells along the side of such a tile.
@@ -69,8 +72,8 @@ pub(super) fn map(
     inside: &[(Spot, [f64; 2])],
     task: &Task,
 ) -> Result<FilmMap, StatisticsError> {
-    let seen = Seen::of(field);
-    let learned = seen.learn(&outline, task.gauge_um)?;
+    let seen = Seen::of(field, beliefs(&outline, task.gauge_um));
+    let learned = seen.learn()?;
     let whole = seen.condition(&learned, &seen.tree.thinned(DENSE_UP_TO))?;
     let grid = Grid::over(&outline);
     let cells = seen.fill(&grid, &learned, &whole)?;
@@ -81,7 +84,7 @@ pub(super) fn map(
     } else {
         whole.clone()
     };
-    let (lower_um, widening) = seen.thinnest(&process, &places, &learned, &outline, task)?;
+    let (lower_um, widening) = seen.thinnest(&process, &places, &learned, task)?;
     let facts = facts(&learned, &whole, seen.sites.len());
     let thicker = |place: Place| thicker_um(inside, place, &whole);
     let edge = Drop::of(&thicker(Place::Edge));
@@ -120,16 +123,18 @@ struct Seen {
     values_um: Vec<f64>,
     repeats: Vec<f64>,
     tree: Neighbours,
+    beliefs: Beliefs,
 }
 
 impl Seen {
-    fn of(field: &[(Spot, [f64; 2])]) -> Self {
+    fn of(field: &[(Spot, [f64; 2])], beliefs: Beliefs) -> Self {
         let sites: Vec<[f64; 2]> = field.iter().map(|(_, at)| *at).collect();
         Self {
             tree: Neighbours::of(&sites),
             values_um: field.iter().map(|(s, _)| s.mean_um).collect(),
             repeats: field.iter().map(|(s, _)| s.repeats).collect(),
             sites,
+            beliefs,
         }
     }
 
@@ -141,8 +146,8 @@ impl Seen {
         )
     }
 
-    fn learn(&self, outline: &Outline, gauge_um: f64) -> Result<Learned, StatisticsError> {
-        let (sites, values, repeats) = self.chosen(&self.tree.thinned(DENSE_UP_TO));
+    fn learn(&self) -> Result<Learned, StatisticsError> {
+        let (sites, values, repeats) = self.chosen(&self.tree.thinned(LEARN_FROM));
         pick(
             &Repeated {
                 sites: &sites,
@@ -150,7 +155,7 @@ impl Seen {
                 repeats: &repeats,
                 level: Level::Unknown,
             },
-            &beliefs(outline, gauge_um),
+            &self.beliefs,
         )
     }
 
@@ -161,7 +166,6 @@ impl Seen {
         process: &Process,
         places: &[[f64; 2]],
         learned: &Learned,
-        outline: &Outline,
         task: &Task,
     ) -> Result<(f64, f64), StatisticsError> {
         let joint = process.joint(places);
@@ -178,7 +182,7 @@ impl Seen {
         let all: Vec<usize> = (0..self.sites.len()).collect();
         let mut under = Vec::new();
         let mut moments = vec![[0.0; 2]; places.len()];
-        for (kernel, share) in plausible(&seen, &beliefs(outline, task.gauge_um), learned)? {
+        for (kernel, share) in plausible(&seen, &self.beliefs, learned)? {
             let other = self.condition(&kernel, &all)?.joint(places);
             under.extend(
                 lowest(&other, &task.draws)?

@@ -292,7 +292,11 @@ fn equal_readings_and_wild_ones_make_no_nonsense() {
         calm.lower_um
     );
     let wild = |r: Reading| Reading {
-        film_um: if r.line % 2 == 0 { 20.0 } else { 3000.0 },
+        film_um: if r.line.is_multiple_of(2) {
+            20.0
+        } else {
+            3000.0
+        },
         ..r
     };
     for map in [calm, map_of(five().into_iter().map(wild).collect())] {

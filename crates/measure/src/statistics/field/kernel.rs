@@ -64,6 +64,27 @@ impl Kernel {
         self.sd * self.sd * self.shape.correlation((x + y).sqrt())
     }
 
+    /// Covariances of many places with one.
+    pub(super) fn fill(&self, sites: &[Site], with: Site, out: &mut [f64]) {
+        let (per_u, per_v) = (self.range_u.recip(), self.range_v.recip());
+        for (cell, site) in out.iter_mut().zip(sites) {
+            let (u, v) = ((site[0] - with[0]) * per_u, (site[1] - with[1]) * per_v);
+            *cell = (u * u + v * v).sqrt();
+        }
+        let variance = self.sd * self.sd;
+        match self.shape {
+            Shape::Matern32 => out
+                .iter_mut()
+                .for_each(|d| *d = variance * Shape::Matern32.correlation(*d)),
+            Shape::Matern52 => out
+                .iter_mut()
+                .for_each(|d| *d = variance * Shape::Matern52.correlation(*d)),
+            other => out
+                .iter_mut()
+                .for_each(|d| *d = variance * other.correlation(*d)),
+        }
+    }
+
     /// Refuses what is not above zero.
     pub(super) fn checked(self) -> Result<Self, StatisticsError> {
         for (what, came) in [
@@ -90,12 +111,14 @@ const ROOT_5: f64 = 2.236_067_977_499_79;
 impl Shape {
     /// Likeness at a distance in ranges: 1 at 0, falling to 0.
     #[must_use]
+    #[inline]
     pub fn correlation(self, distance: f64) -> f64 {
         self.correlation_and_slope(distance).0
     }
 
     /// Likeness ρ, and q with dρ/d ln ℓu = q·(Δu/ℓu)²: how it grows with a
     /// range.
+    #[inline]
     pub(super) fn correlation_and_slope(self, distance: f64) -> (f64, f64) {
         match self {
             Self::Matern32 => {

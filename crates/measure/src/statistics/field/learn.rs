@@ -171,18 +171,15 @@ fn slope(seen: &Repeated<'_>, kernel: &Kernel, noises: &[f64]) -> Option<(f64, [
     let n = seen.sites.len();
     let variance = kernel.sd * kernel.sd;
     let mut covariance = DMatrix::zeros(n, n);
-    let mut stretches = vec![[0.0; 2]; n * (n - 1) / 2];
-    let mut next = stretches.iter_mut();
+    let mut stretches: Vec<[f64; 2]> = Vec::with_capacity(n * (n - 1) / 2);
     for j in 0..n {
-        covariance[(j, j)] = variance + noises[j];
-        for i in j + 1..n {
-            let [u, v] = kernel.scaled(seen.sites[i], seen.sites[j]);
+        let column = &mut covariance.as_mut_slice()[j * n..(j + 1) * n];
+        column[j] = variance + noises[j];
+        for (cell, site) in column[j + 1..].iter_mut().zip(&seen.sites[j + 1..]) {
+            let [u, v] = kernel.scaled(*site, seen.sites[j]);
             let (likeness, q) = kernel.shape.correlation_and_slope((u + v).sqrt());
-            covariance[(i, j)] = variance * likeness;
-            covariance[(j, i)] = variance * likeness;
-            if let Some(stretch) = next.next() {
-                *stretch = [q * u, q * v];
-            }
+            *cell = variance * likeness;
+            stretches.push([q * u, q * v]);
         }
     }
     let factor = Factor::of(&covariance)?;
@@ -193,24 +190,37 @@ fn slope(seen: &Repeated<'_>, kernel: &Kernel, noises: &[f64]) -> Option<(f64, [
         Level::Unknown => seen.values[0],
     };
     let off: Vec<f64> = seen.values.iter().map(|y| y - base).collect();
-    let alpha: Vec<f64> = (inverse.clone() * DMatrix::from_column_slice(n, 1, &off))
-        .as_slice()
-        .to_vec();
+    let mut alpha = vec![0.0; n];
+    for (j, y) in off.iter().enumerate() {
+        let column = &inverse.as_slice()[j * n..(j + 1) * n];
+        for (a, k) in alpha.iter_mut().zip(column) {
+            *a += k * y;
+        }
+    }
     let value = density(&factor, &off, &alpha, precision);
     let mut slopes = [0.0; 4];
-    let mut next = stretches.iter();
+    let mut next = stretches.as_slice();
     for j in 0..n {
         let own = alpha[j] * alpha[j] - inverse[(j, j)];
         slopes[0] += own * variance;
         slopes[3] += own * noises[j];
-        for i in j + 1..n {
-            let pull = 2.0 * (alpha[i] * alpha[j] - inverse[(i, j)]);
-            slopes[0] += pull * covariance[(i, j)];
-            if let Some(stretch) = next.next() {
-                slopes[1] += 0.5 * pull * variance * stretch[0];
-                slopes[2] += 0.5 * pull * variance * stretch[1];
-            }
+        let below = j * n + j + 1..(j + 1) * n;
+        let (known, taken) = (
+            &covariance.as_slice()[below.clone()],
+            &inverse.as_slice()[below],
+        );
+        let (here, rest) = next.split_at(n - j - 1);
+        next = rest;
+        let mut sums = [0.0; 3];
+        for (((k, p), a), stretch) in known.iter().zip(taken).zip(&alpha[j + 1..]).zip(here) {
+            let pull = a * alpha[j] - p;
+            sums[0] += pull * k;
+            sums[1] += pull * stretch[0];
+            sums[2] += pull * stretch[1];
         }
+        slopes[0] += 2.0 * sums[0];
+        slopes[1] += variance * sums[1];
+        slopes[2] += variance * sums[2];
     }
     (value.is_finite() && slopes.iter().all(|s| s.is_finite())).then_some((value, slopes))
 }

@@ -8,10 +8,13 @@
 //! Left out: matrices too large for memory; the callers bound their size.
 //! Checked by: products with the inverse, below.
 
-use nalgebra::DMatrix;
+use nalgebra::{DMatrix, DMatrixView, DMatrixViewMut};
 
 /// Up to this size a triangle is inverted column by column.
 const SMALL: usize = 32;
+
+/// Rows of a triangle that are multiplied in one go.
+const STRIP: usize = 48;
 
 /// A covariance matrix taken apart.
 #[derive(Clone, Debug)]
@@ -45,7 +48,30 @@ impl Factor {
 
     /// K⁻¹ in full.
     pub(super) fn inverse(&self) -> DMatrix<f64> {
-        self.inverse_lower.transpose() * &self.inverse_lower
+        let n = self.inverse_lower.nrows();
+        let mut out = DMatrix::zeros(n, n);
+        square(
+            &self.inverse_lower.view((0, 0), (n, n)),
+            &mut out.view_mut((0, 0), (n, n)),
+        );
+        out.fill_upper_triangle_with_lower_triangle();
+        out
+    }
+
+    /// L⁻¹ times a matrix, without the zeros above the diagonal.
+    pub(super) fn halve(&self, right: &DMatrix<f64>) -> DMatrix<f64> {
+        let n = self.inverse_lower.nrows();
+        let mut out = DMatrix::zeros(n, right.ncols());
+        for from in (0..n).step_by(STRIP) {
+            let to = (from + STRIP).min(n);
+            out.rows_mut(from, to - from).gemm(
+                1.0,
+                &self.inverse_lower.view((from, 0), (to - from, to)),
+                &right.rows(0, to),
+                0.0,
+            );
+        }
+        out
     }
 
     /// K⁻¹·b.
@@ -97,6 +123,37 @@ fn inverse_of_lower(lower: &DMatrix<f64>) -> DMatrix<f64> {
     out
 }
 
+/// The lower half of MᵀM for a lower triangle M = [A 0; B C], by halves:
+/// [AᵀA + BᵀB ·; CᵀB CᵀC].
+fn square(lower: &DMatrixView<'_, f64>, out: &mut DMatrixViewMut<'_, f64>) {
+    let n = lower.nrows();
+    if n <= SMALL {
+        for j in 0..n {
+            for i in j..n {
+                out[(i, j)] = (i..n).map(|k| lower[(k, i)] * lower[(k, j)]).sum();
+            }
+        }
+        return;
+    }
+    let half = n / 2;
+    let rest = n - half;
+    square(
+        &lower.view((0, 0), (half, half)),
+        &mut out.view_mut((0, 0), (half, half)),
+    );
+    square(
+        &lower.view((half, half), (rest, rest)),
+        &mut out.view_mut((half, half), (rest, rest)),
+    );
+    let below = lower.view((half, 0), (rest, half));
+    let turned = below.transpose();
+    out.view_mut((0, 0), (half, half))
+        .gemm(1.0, &turned, &below, 1.0);
+    let corner = lower.view((half, half), (rest, rest)).transpose();
+    out.view_mut((half, 0), (rest, half))
+        .gemm(1.0, &corner, &below, 0.0);
+}
+
 /// Lower factor of a matrix that may be flat in some directions: those get a
 /// column of zeros.
 pub(super) fn semidefinite_factor(matrix: &DMatrix<f64>) -> DMatrix<f64> {
@@ -137,6 +194,8 @@ mod tests {
             let factor = Factor::of(&k).expect("a covariance");
             let off = (&k * factor.inverse() - DMatrix::identity(n, n)).amax();
             assert!(off < 1e-11, "{n}: {off}");
+            let halved = factor.halve(&k) - &factor.inverse_lower * &k;
+            assert!(halved.amax() < 1e-12, "{n}");
             let b: Vec<f64> = (0..n).map(|i| 1.0 + f64::from(i % 3 == 0)).collect();
             let solved = DMatrix::from_vec(n, 1, factor.solve(&b));
             let off = (&k * solved - DMatrix::from_vec(n, 1, b)).amax();

@@ -210,7 +210,7 @@ impl Process {
         let mut found = Vec::with_capacity(sites.len());
         for block in sites.chunks(BLOCK) {
             let toward = self.toward(block);
-            let half = &self.factor.inverse_lower * &toward;
+            let half = self.factor.halve(&toward);
             for (j, column) in toward.column_iter().enumerate() {
                 let column = column.as_slice();
                 let mean = self.level + dot(column, &self.weights);
@@ -230,7 +230,7 @@ impl Process {
     #[must_use]
     pub fn joint(&self, sites: &[Site]) -> Joint {
         let toward = self.toward(sites);
-        let half = &self.factor.inverse_lower * &toward;
+        let half = self.factor.halve(&toward);
         let lost = half.transpose() * &half;
         let columns: Vec<&[f64]> = (0..sites.len())
             .map(|j| &toward.as_slice()[j * self.sites.len()..(j + 1) * self.sites.len()])
@@ -280,9 +280,8 @@ impl Process {
     fn toward(&self, sites: &[Site]) -> DMatrix<f64> {
         let mut out = DMatrix::zeros(self.sites.len(), sites.len());
         for (j, site) in sites.iter().enumerate() {
-            for (cell, own) in out.column_mut(j).iter_mut().zip(&self.sites) {
-                *cell = self.kernel.covariance(*own, *site);
-            }
+            self.kernel
+                .fill(&self.sites, *site, out.column_mut(j).as_mut_slice());
         }
         out
     }
