@@ -36,6 +36,16 @@ def photo_likelihood(photo, pass_um, ln_k, ln_m, spread, deep, floor):
     return -0.5 * ((after - mean) ** 2 / variance + np.log(variance))
 
 
+def pair_likelihood(pairs, removal, deviation, freedom):
+    """Normal, or the deviation scattered: then all pairs together are t."""
+    if freedom == 0:
+        return stats.norm.logpdf(pairs[:, None], removal, deviation).sum(0)
+    return np.array([
+        stats.multivariate_t.logpdf(pairs, np.full(len(pairs), h), np.eye(len(pairs)) * d**2, df=freedom)
+        for h, d in zip(removal, deviation)
+    ])
+
+
 def quantile(nodes, weights, share):
     running = np.cumsum(weights) - weights / 2
     return np.interp(share, running / weights.sum(), nodes)
@@ -59,7 +69,7 @@ def grid_answers(asked):
     removal = np.exp(ln_k) * asked["pass_um"] * asked["passes"]
     variance = 2 * asked["gauge_um"] ** 2 + (asked["uneven_frac"] * removal) ** 2
     pairs = np.array(asked["pairs_um"])
-    logs = -0.5 * (((pairs[:, None] - removal) ** 2).sum(0) / variance + len(pairs) * np.log(variance))
+    logs = pair_likelihood(pairs, removal, np.sqrt(variance), asked["gauge_freedom"])
     films = np.exp(np.linspace(np.log(0.05), np.log(30), 81))
     gone_at = np.zeros((len(ln_k), len(films)))
     summed = np.zeros(len(ln_k))
@@ -117,6 +127,7 @@ def asked_of(dice, photos):
         "passes": passes,
         "uneven_frac": 0.08,
         "gauge_um": gauge,
+        "gauge_freedom": int(dice.choice([0, 10])),
         "pairs_um": [round(float(v), 2) for v in dice.normal(removal, 1.4 * gauge, count)],
         "photos": [
             [0, passes, 1.8, round(float(dice.uniform(0.3, 0.8)), 3), 0.12],

@@ -153,9 +153,16 @@ pub fn curve(result: &TrialResult) -> String {
             row[column] = '┃';
         }
     }
+    // Where the line climbs more than a row in a column, the rows between are
+    // filled too.
+    let mut last = ROWS;
     for column in 0..COLUMNS {
         if let Some(gone) = on_curve(&result.smooth, film_at(column)) {
-            grid[row_of(gone.mean_frac)][column] = '━';
+            let row = row_of(gone.mean_frac);
+            for line in grid.iter_mut().take(last.max(row + 1)).skip(row) {
+                line[column] = '━';
+            }
+            last = row;
         }
     }
     let mut mark = |um: f64, share: f64, sign: char| {

@@ -58,6 +58,15 @@ pub(super) fn doubts(
 }
 
 fn few_or_wide(trial: &Trial, removed: &Removed) -> Option<Caution> {
+    if removed.agrees_too_well() {
+        return Some(Caution::new(
+            "gauge",
+            format!(
+                "The pairs agree better than a gauge of {:.1} µm would let them. Check gauge.repeatability: if the gauge is better than stated, the trial tells more.",
+                trial.gauge_um
+            ),
+        ));
+    }
     let um = removed.larger_gauge_um()?;
     Some(Caution::new(
         "gauge",

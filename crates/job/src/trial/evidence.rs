@@ -1,8 +1,10 @@
 //! What a trial saw, and how likely it was for a guess.
 //!
 //! Law: removal h = k·U·passes, U the removal of one pass on paper for a unit
-//! cut rate. A pair reads d ~ N(h, 2σ² + (c·h)²), σ the gauge's repeatability
-//! and c the unevenness of the pass. Share of scratch length left after h:
+//! cut rate. A pair reads d ~ N(h, φ·v), v = 2σ² + (c·h)², σ the gauge's
+//! repeatability and c the unevenness of the pass; σ is known as if from ν
+//! readings, φ ~ ν/χ²(ν), which integrates to a t-shaped likelihood,
+//! v^(−n/2)·(1 + Σ(d−h)²/(ν·v))^(−(ν+n)/2). Share of scratch length left after h:
 //! S(h) = (1−w)·Q(ln(h/m)/s) + w·Q(ln(h/5m)/0.5), Q the upper normal tail. A
 //! photo reads f + (B−f)·S(h₀+h)/S(h₀) for B before, f its floor, each reading
 //! with a relative error. Surface rise = friction share × rise on paper.
@@ -35,6 +37,8 @@ pub struct Evidence {
     pub pairs_um: Vec<f64>,
     /// Standard deviation of one reading, µm.
     pub gauge_um: f64,
+    /// Degrees of freedom behind it; `None`: it is known.
+    pub gauge_freedom: Option<f64>,
     /// Photos, each before and after.
     pub photos: Vec<PhotoPair>,
     /// Surface temperature, where taken.
@@ -87,7 +91,11 @@ impl Evidence {
             .iter()
             .map(|d| (d - removal_um) * (d - removal_um))
             .sum();
-        -0.5 * (squares / variance + self.pairs_um.len() as f64 * variance.ln())
+        let count = self.pairs_um.len() as f64;
+        let tail = self.gauge_freedom.map_or(squares / variance, |freedom| {
+            (freedom + count) * (squares / (freedom * variance)).ln_1p()
+        });
+        -0.5 * (tail + count * variance.ln())
     }
 }
 
@@ -226,5 +234,18 @@ mod tests {
         assert!(at(3.0) > at(2.9) && at(3.0) > at(3.1));
         // Three pairs of variance 2: a removal 1 µm off costs 3/(2·2).
         assert!((at(3.0) - at(4.0) - 0.75).abs() < 1e-12);
+        // A gauge known from very many readings is a known gauge.
+        let sure = Evidence {
+            gauge_freedom: Some(1e9),
+            ..evidence.clone()
+        };
+        assert!((sure.ln_pairs(3.0) - sure.ln_pairs(4.0) - 0.75).abs() < 1e-6);
+        let unsure = Evidence {
+            gauge_freedom: Some(10.0),
+            ..evidence
+        };
+        // 13/2·ln((1 + 5/20)/(1 + 2/20)), squares 5 and 2 over 10·2.
+        let by_hand = 6.5 * (1.25_f64 / 1.1).ln();
+        assert!((unsure.ln_pairs(3.0) - unsure.ln_pairs(4.0) - by_hand).abs() < 1e-12);
     }
 }

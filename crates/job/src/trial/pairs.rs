@@ -91,6 +91,14 @@ impl Removed {
         self.mean - NORMAL_975 * self.gauge_sd / (self.pairs as f64).sqrt()
     }
 
+    /// Whether the pairs agree better than the gauge explains, 99 times in 100.
+    #[must_use]
+    pub fn agrees_too_well(&self) -> bool {
+        let freedom = self.pairs.saturating_sub(1) as f64;
+        let least = chi_squared(0.01, freedom).unwrap_or(0.0);
+        freedom * (self.sd / self.gauge_sd).powi(2) < least
+    }
+
     /// Repeatability of one reading that the pairs ask for, when they spread
     /// more than the gauge explains, 99 times in 100.
     #[must_use]
@@ -131,6 +139,9 @@ mod tests {
         assert!((removed.lower_95 - 2.583_680).abs() < 1e-6);
         assert!((removed.upper_95 - 3.305_209).abs() < 1e-6);
         assert!(removed.is_detectable());
+        // 8·(0.469/1.414)² = 0.881, under the 1 % point 1.646 of eight freedoms.
+        assert!(removed.agrees_too_well());
+        assert!(!Removed::of(&BEFORE, &AFTER, 0.5).is_some_and(|r| r.agrees_too_well()));
     }
 
     #[test]
@@ -146,7 +157,7 @@ mod tests {
         let one = Removed::of(&[112.4], &[109.8], 1.0).expect("a pair");
         assert!((one.lower_95 - (2.6 - 2.771_808)).abs() < 1e-5 && !one.is_detectable());
         let equal = Removed::of(&[100.0, 101.0, 102.0], &[98.0, 99.0, 100.0], 0.5).expect("pairs");
-        assert!((equal.sd - 0.707_107).abs() < 1e-6 && equal.lower_95 > 0.0);
+        assert!((equal.sd - 0.5 * 2_f64.sqrt()).abs() < 1e-12 && equal.lower_95 > 0.0);
         assert!(Removed::of(&[], &[], 1.0).is_none() && Removed::of(&[1.0], &[], 1.0).is_none());
     }
 

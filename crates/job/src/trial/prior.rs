@@ -164,6 +164,9 @@ pub const PHOTO_FLOOR: LogNormal = LogNormal {
     ln_sd: 0.8,
 };
 
+/// Readings behind a stated repeatability, as degrees of freedom (assumed).
+pub const GAUGE_FREEDOM: f64 = 10.0;
+
 /// Everything believed before a trial.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Belief {

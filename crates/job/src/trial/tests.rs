@@ -72,7 +72,7 @@ fn a_spot_tells_removal_cut_rate_depth_and_cost() {
     let rate = result.cut_rate_per_pa;
     assert!(rate.lower_95 < rate.mean && rate.mean < rate.upper_95);
     assert!(rate.spread_over_prior < 0.8, "{}", rate.spread_over_prior);
-    assert_eq!(rate.origin, ON_THIS_CAR);
+    assert_eq!(rate.origin, prior::ON_THIS_CAR);
     let inferred = result.removed_inferred_um;
     assert!(inferred.lower_95 < removed.mean && removed.mean < inferred.upper_95);
     let depth = result.scratch_depth_um;
@@ -169,7 +169,7 @@ fn a_thermometer_teaches_the_friction_and_a_stopwatch_the_pace() {
     let warm = SPOT.to_owned() + "[measured]\ntime = \"400 s\"\nsurface_temperature = \"36 °C\"\n";
     let result = done(&warm);
     assert!(result.friction_share.spread_over_prior < 0.95);
-    assert_eq!(result.friction_share.origin, ON_THIS_CAR);
+    assert_eq!(result.friction_share.origin, prior::ON_THIS_CAR);
     assert!((result.pass_s - 100.0).abs() < 1e-9);
     assert_eq!(done(SPOT).friction_share.origin, prior::ASSUMED);
 }
@@ -226,71 +226,76 @@ fn a_prior_that_excludes_the_data_is_said() {
     assert!(!done(SPOT).cautions.iter().any(|c| c.place == "prior"));
 }
 
+/// The last pair of the spot.
+const LAST: &str = "before = \"117.6 um\"\nafter = \"115.1 um\"";
+
+/// What is written instead of what, and what the refusal says.
+const REFUSED: [(&str, &str, &str); 16] = [
+    (LAST, "before = \"117.6 um\"", "has no \"after\""),
+    (LAST, "after = \"117.6 um\"", "has no \"before\""),
+    (
+        LAST,
+        "before = \"115.1 um\"\nafter = \"125.1 um\"",
+        "paint does not grow",
+    ),
+    (
+        LAST,
+        "before = \"117.6 um\"\nafter = \"61 um\"",
+        "do not pair",
+    ),
+    (
+        LAST,
+        "before = \"4.6 um\"\nafter = \"4.5 um\"",
+        "20 to 3000",
+    ),
+    (
+        "passes = 4\nsection",
+        "passes = 0\nsection",
+        "setup.passes is 0",
+    ),
+    ("passes = 4\ndensity", "passes = 0\ndensity", "photo.passes"),
+    (
+        "passes = 4\ndensity",
+        "passes = 2.5\ndensity",
+        "whole number",
+    ),
+    (
+        "density_after = 0.5",
+        "density_after = 2.9",
+        "passes do not add scratches",
+    ),
+    (
+        "density_before = 1.8",
+        "density_before = 0",
+        "photo.density_before",
+    ),
+    (
+        "repeatability = \"1 um\"",
+        "repeatability = \"0 um\"",
+        "gauge.repeatability",
+    ),
+    (
+        "machine = \"rotary\"",
+        "machine = \"rotery\"",
+        "did you mean \"rotary\"?",
+    ),
+    ("machine = \"rotary\"\n", "", "setup.machine is missing"),
+    (
+        "overlap = 0.5",
+        "overlapp = 0.5",
+        "setup.overlapp is not known",
+    ),
+    ("overlap = 0.5", "pattern = \"still\"", "not made of passes"),
+    (
+        "budget = \"8 um\"\n",
+        "clear_left_sdd = 1\n",
+        "clear_left_sdd",
+    ),
+];
+
 #[test]
 fn pairs_and_photos_that_cannot_belong_together_are_refused() {
-    let last = "before = \"117.6 um\"\nafter = \"115.1 um\"";
-    for (came, instead, says) in [
-        (last, "before = \"117.6 um\"", "has no \"after\""),
-        (last, "after = \"117.6 um\"", "has no \"before\""),
-        (
-            last,
-            "before = \"115.1 um\"\nafter = \"125.1 um\"",
-            "paint does not grow",
-        ),
-        (
-            last,
-            "before = \"117.6 um\"\nafter = \"61 um\"",
-            "do not pair",
-        ),
-        (
-            last,
-            "before = \"4.6 um\"\nafter = \"4.5 um\"",
-            "20 to 3000",
-        ),
-        (
-            "passes = 4\nsection",
-            "passes = 0\nsection",
-            "setup.passes is 0",
-        ),
-        ("passes = 4\ndensity", "passes = 0\ndensity", "photo.passes"),
-        (
-            "passes = 4\ndensity",
-            "passes = 2.5\ndensity",
-            "whole number",
-        ),
-        (
-            "density_after = 0.5",
-            "density_after = 2.9",
-            "passes do not add scratches",
-        ),
-        (
-            "density_before = 1.8",
-            "density_before = 0",
-            "photo.density_before",
-        ),
-        (
-            "repeatability = \"1 um\"",
-            "repeatability = \"0 um\"",
-            "gauge.repeatability",
-        ),
-        (
-            "machine = \"rotary\"",
-            "machine = \"rotery\"",
-            "did you mean \"rotary\"?",
-        ),
-        ("machine = \"rotary\"\n", "", "setup.machine is missing"),
-        (
-            "overlap = 0.5",
-            "overlapp = 0.5",
-            "setup.overlapp is not known",
-        ),
-        ("overlap = 0.5", "pattern = \"still\"", "not made of passes"),
-        (
-            "budget = \"8 um\"\n",
-            "clear_left_sdd = 1\n",
-            "clear_left_sdd",
-        ),
-    ] {
+    for (came, instead, says) in REFUSED {
         assert!(SPOT.contains(came), "{came}");
         let said = refusal(&SPOT.replacen(came, instead, 1));
         assert!(said.contains(says), "{came}: {said}");

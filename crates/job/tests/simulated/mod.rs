@@ -41,6 +41,15 @@ impl Dice {
         low + (high - low) * self.share()
     }
 
+    /// True over stated deviation of a gauge: √(ν/χ²(ν)).
+    fn gauge_factor(&mut self, freedom: Option<f64>) -> f64 {
+        let Some(freedom) = freedom else { return 1.0 };
+        let chi_squared: f64 = (0..freedom as u32)
+            .map(|_| self.normal(0.0, 1.0).powi(2))
+            .sum();
+        (freedom / chi_squared).sqrt()
+    }
+
     fn count(&mut self, least: u64, most: u64) -> u64 {
         least + (self.share() * (most - least + 1) as f64) as u64
     }
@@ -125,8 +134,14 @@ fn evidence(dice: &mut Dice, truth: &Truth) -> Evidence {
     let removal_um = truth.ln_cut_rate.exp() * evidence.pass_um * evidence.passes;
     let pair_sd =
         (2.0 * evidence.gauge_um.powi(2) + (evidence.uneven_frac * removal_um).powi(2)).sqrt();
+    if dice.share() < 0.7 {
+        evidence.gauge_freedom = Some(prior::GAUGE_FREEDOM);
+    }
+    let factor = dice.gauge_factor(evidence.gauge_freedom);
     for _ in 0..dice.count(0, 12) {
-        evidence.pairs_um.push(dice.normal(removal_um, pair_sd));
+        evidence
+            .pairs_um
+            .push(dice.normal(removal_um, pair_sd * factor));
     }
     for _ in 0..dice.count(0, 3) {
         let photo = photo(dice, truth, &evidence);

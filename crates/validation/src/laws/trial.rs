@@ -100,6 +100,7 @@ fn evidence(i: &Inputs<'_>) -> Result<Evidence, String> {
         uneven_frac: i.number("uneven_frac")?,
         pairs_um: i.list("pairs_um")?,
         gauge_um: i.number("gauge_um")?,
+        gauge_freedom: Some(i.number("gauge_freedom")?).filter(|freedom| *freedom > 0.0),
         photos: i
             .lists("photos")?
             .iter()
