@@ -9,6 +9,7 @@
 //! Checked by: the cases themselves, and refusals below.
 
 mod air;
+mod bench;
 mod contact;
 mod exposure;
 mod film;
@@ -35,6 +36,7 @@ const ROOMS: &[&[(&str, Law)]] = &[
     motion::LAWS,
     removal::LAWS,
     heat::LAWS,
+    bench::LAWS,
     finish::LAWS,
     air::LAWS,
     exposure::LAWS,
