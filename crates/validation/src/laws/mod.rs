@@ -9,6 +9,7 @@
 //! Checked by: the cases themselves, and refusals below.
 
 mod air;
+mod bench;
 mod contact;
 mod exposure;
 mod field;
@@ -40,6 +41,7 @@ const ROOMS: &[&[(&str, Law)]] = &[
     motion::LAWS,
     removal::LAWS,
     heat::LAWS,
+    bench::LAWS,
     finish::LAWS,
     air::LAWS,
     exposure::LAWS,
