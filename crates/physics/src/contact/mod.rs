@@ -95,6 +95,21 @@ pub fn press(
     Ok(Contact::at(pad, surface, seat, &points).with_table(force_n, cell_m))
 }
 
+/// Share of the pad's whole face that lies over the panel.
+///
+/// # Errors
+/// Refuses pads and panels out of range.
+pub fn on_panel_frac(pad: &Pad, surface: &Surface) -> Result<f64, PhysicsError> {
+    pad.checked()?;
+    surface.checked(pad.radius.value)?;
+    if !surface.has_edge() {
+        return Ok(1.0);
+    }
+    let points = balance::face_points(pad.radius.value, pad.hole_radius.value, surface);
+    let over_m2: f64 = points.iter().map(|p| p.area_m2).sum();
+    Ok(over_m2 / pad.face_m2())
+}
+
 fn seat(
     pad: &Pad,
     touch: &Touch,
@@ -110,9 +125,10 @@ fn seat(
     }
     .within(-2.0 * PI, 2.0 * PI)?
     .sin_cos();
+    let along = parallel_slopes(pad, surface);
     let arm_m = match touch.lean {
         Lean::Level => {
-            return balance::depth_at_tilt(points, pad.modulus_pa_m(), force_n, (0.0, 0.0));
+            return balance::depth_at_tilt(points, pad.modulus_pa_m(), force_n, along);
         }
         Lean::Tilt(angle) => {
             let slope = Given {
@@ -127,7 +143,7 @@ fn seat(
                 points,
                 pad.modulus_pa_m(),
                 force_n,
-                (slope * cosine, slope * sine),
+                (along.0 + slope * cosine, along.1 + slope * sine),
             );
         }
         Lean::Eccentricity(share) => share * pad.radius.value,
@@ -152,6 +168,24 @@ fn seat(
     balance::seat_under_load(points, pad.modulus_pa_m(), load, pad.radius.value)
 }
 
+/// Slopes of a backing held parallel to what lies under the face: zero on a
+/// flat or evenly curved panel, the flank's slope beside a crease, between the
+/// two flanks on its crest (the plane with the least squares to the crease).
+fn parallel_slopes(pad: &Pad, surface: &Surface) -> (f64, f64) {
+    if surface.creases().next().is_none() {
+        return (0.0, 0.0);
+    }
+    let whole = balance::face_points(pad.radius.value, pad.hole_radius.value, &Surface::default());
+    let (mut gaps, mut inertia) = ([0.0; 2], 0.0);
+    for p in &whole {
+        let gap_m = surface.crease_gap_m(p.x_m, p.y_m);
+        gaps[0] += p.area_m2 * gap_m * p.x_m;
+        gaps[1] += p.area_m2 * gap_m * p.y_m;
+        inertia += p.area_m2 * p.x_m * p.x_m;
+    }
+    (gaps[0] / inertia, gaps[1] / inertia)
+}
+
 /// Seat of a full pad on an endless flat, from the closed form.
 fn leaning_seat(
     pad: &Pad,
@@ -173,6 +207,23 @@ fn leaning_seat(
 }
 
 impl Contact {
+    /// How far the touching part reaches in from the loaded rim, in pad radii;
+    /// 2 when the whole pad touches. `None` where that is no straight line: on
+    /// a curved panel, a crease or at an edge.
+    #[must_use]
+    pub fn touching_depth_radii(&self) -> Option<f64> {
+        if !self.surface.is_endless_flat() {
+            return None;
+        }
+        let fall = self.seat.slope_x.hypot(self.seat.slope_y) * self.pad.radius.value;
+        let depth = if fall > 0.0 {
+            1.0 + self.seat.depth_m / fall
+        } else {
+            2.0
+        };
+        Some(depth.clamp(0.0, 2.0))
+    }
+
     /// Pressure at a point around the pad centre.
     #[must_use]
     pub fn pressure_at(&self, x: Length, y: Length) -> Pressure {
@@ -186,6 +237,11 @@ impl Contact {
         if !is_face || !self.surface.is_panel(x_m, y_m) {
             return 0.0;
         }
+        self.pressed_pa(x_m, y_m)
+    }
+
+    /// Pressure the bed gives at a point of the face, panel edges left aside.
+    pub(crate) fn pressed_pa(&self, x_m: f64, y_m: f64) -> f64 {
         self.pad.modulus_pa_m() * (self.seat.at(x_m, y_m) - self.surface.gap_m(x_m, y_m)).max(0.0)
     }
 
@@ -211,7 +267,7 @@ impl Contact {
             max_pa: 0.0,
             contact_frac: 0.0,
             eccentricity_frac: 0.0,
-            tilt_rad: seat.slope_x.hypot(seat.slope_y).atan(),
+            tilt_rad: 0.0,
             compression_frac: 0.0,
             pad,
             surface,
@@ -229,12 +285,21 @@ impl Contact {
                 moment[1] += part_n * p.y_m;
             }
         }
-        let over_panel = if surface.edge.is_none() {
-            face_m2
-        } else {
+        let over_panel = if surface.has_edge() {
             pad.face_m2()
+        } else {
+            face_m2
         };
+        let along = parallel_slopes(&pad, &surface);
+        contact.tilt_rad = (seat.slope_x - along.0)
+            .hypot(seat.slope_y - along.1)
+            .atan();
         contact.contact_frac = (touching_m2 / over_panel).min(1.0);
+        if let (Some(depth), true) = (contact.touching_depth_radii(), pad.hole_radius.value == 0.0)
+        {
+            let half_rad = (1.0 - depth).acos();
+            contact.contact_frac = (half_rad - half_rad.sin() * half_rad.cos()) / PI;
+        }
         contact.eccentricity_frac = moment[0].hypot(moment[1]) / (force_n * pad.radius.value);
         contact.max_pa = contact.highest_pa(points);
         contact.compression_frac = contact.max_pa / pad.stiffness.value;
@@ -250,7 +315,10 @@ impl Contact {
         let clears_hole = hole_m == 0.0 || distance_m - corner_m > hole_m;
         if distance_m - corner_m > radius_m {
             0
-        } else if distance_m + corner_m < radius_m && clears_hole && self.surface.edge.is_none() {
+        } else if distance_m + corner_m < radius_m
+            && clears_hole
+            && self.surface.clears_edges((x_m, y_m), corner_m)
+        {
             4
         } else {
             12
