@@ -38,6 +38,7 @@ const ROOMS: &[&[(&str, Law)]] = &[
     finish::LAWS,
     air::LAWS,
     exposure::LAWS,
+    bench::LAWS,
 ];
 
 /// Names of all laws.
