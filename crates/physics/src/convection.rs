@@ -5,13 +5,15 @@
 //! = area over rim), and for an upright face (length = height)
 //! Nu = {0.825 + 0.387·Ra^⅙/[1 + (0.492/Pr)^(9/16)]^(8/27)}²;
 //! Ra = g·ΔT·L³/(T·ν·a), h = Nu·k/L. Radiation: h = ε·σ·(T+T0)(T²+T0²). A
-//! spinning disc: h = 0.33·k·√(ω/ν).
+//! spinning disc: h = 0.33·k·√(ω/ν). Still and stirred air mix as the third
+//! root of the sum of their cubes, in a ring of [`WIND_REACH_RADII`] pad radii
+//! around the pad; over the whole face the wind counts by the ring's share.
 //! Source: `Incropera` (correlations and air table, from memory);
 //! `CobbSaunders1956` for the spinning disc (from memory).
 //! Holds: 10⁴ < Ra < 10¹¹, film 250…400 K, spin with ωR²/ν under 2.4·10⁵.
 //! Outside: the nearest law and the nearest air are used on.
-//! Left out: drafts, evaporation, the sun. Stirring by the pad reaches only the
-//! neighbourhood of the pad: leaving it out is the cautious side for heat.
+//! Left out: drafts, evaporation, the sun; that the ring is warmer than the rest
+//! of the face, which makes the wind count for too little: the cautious side.
 //! Checked by: a worked example of an upright plate, and the coefficients the
 //! project was designed with (rounded to two digits).
 
@@ -34,6 +36,10 @@ pub const EMISSIVITY_PROVENANCE: Provenance = Provenance::Sourced(Source::Incrop
 /// Share of the open radiation that leaves a panel's inner face; the liner or
 /// inner sheet behind it has warmed half-way. Assumed.
 pub const INNER_RADIATION_FRAC: f64 = 0.5;
+
+/// How far from its centre a spinning pad stirs the air, in pad radii. Assumed:
+/// the jet that leaves a disc's rim is followed for one radius.
+pub const WIND_REACH_RADII: f64 = 2.0;
 
 const STEFAN_BOLTZMANN_W_M2_K4: f64 = 5.670_374_419e-8;
 const GRAVITY_M_S2: f64 = 9.806_65;
@@ -152,18 +158,53 @@ pub fn spinning_pad(spin: AngularVelocity, air: Temperature) -> Result<HeatTrans
     ))
 }
 
-/// Outer face: still air and radiation, and the pad's stirring when `spin` is
-/// given. Still and stirred air mix as the third root of the sum of cubes.
+/// What takes heat from a face, part by part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Losses {
+    /// Air that rises by itself.
+    pub still_air: HeatTransfer,
+    /// What the pad's wind adds, over the whole face.
+    pub pad_wind: HeatTransfer,
+    /// Radiation.
+    pub radiation: HeatTransfer,
+}
+
+impl Losses {
+    /// All parts together.
+    #[must_use]
+    pub fn whole(&self) -> HeatTransfer {
+        self.still_air + self.pad_wind + self.radiation
+    }
+}
+
+/// A pad that spins over the face.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PadWind {
+    /// Its spin.
+    pub spin: AngularVelocity,
+    /// Half its diameter.
+    pub pad_radius: Length,
+}
+
+/// Outer face: still air and radiation, and the pad's wind where it stands.
 ///
 /// # Errors
 /// As [`still_air`] and [`spinning_pad`].
-pub fn outside(face: &Face, spin: Option<AngularVelocity>) -> Result<HeatTransfer, PhysicsError> {
-    let still = still_air(face)?.value;
-    let stirred = spin.map_or(Ok(0.0), |spin| {
-        spinning_pad(spin, face.air).map(|h| h.value)
-    })?;
-    let mixed = (still.powi(3) + stirred.powi(3)).cbrt();
-    Ok(coefficient(mixed) + radiation(face.surface, face.air, PAINT_EMISSIVITY)?)
+pub fn outside(face: &Face, wind: Option<PadWind>) -> Result<Losses, PhysicsError> {
+    let still_air = still_air(face)?;
+    let pad_wind = match wind {
+        Some(wind) => {
+            let stirred = spinning_pad(wind.spin, face.air)?.value;
+            let mixed = (still_air.value.powi(3) + stirred.powi(3)).cbrt();
+            (coefficient(mixed) - still_air) * ring_share(face, wind.pad_radius)
+        }
+        None => coefficient(0.0),
+    };
+    Ok(Losses {
+        still_air,
+        pad_wind,
+        radiation: radiation(face.surface, face.air, PAINT_EMISSIVITY)?,
+    })
 }
 
 /// Inner face of the same panel: it looks the other way, and half of the
@@ -171,14 +212,23 @@ pub fn outside(face: &Face, spin: Option<AngularVelocity>) -> Result<HeatTransfe
 ///
 /// # Errors
 /// As [`still_air`].
-pub fn inside(face: &Face) -> Result<HeatTransfer, PhysicsError> {
+pub fn inside(face: &Face) -> Result<Losses, PhysicsError> {
     let facing = match face.facing {
         Facing::Up => Facing::Down,
         Facing::Down => Facing::Up,
         Facing::Upright => Facing::Upright,
     };
-    let still = still_air(&Face { facing, ..*face })?;
-    Ok(still + radiation(face.surface, face.air, PAINT_EMISSIVITY)? * INNER_RADIATION_FRAC)
+    Ok(Losses {
+        still_air: still_air(&Face { facing, ..*face })?,
+        pad_wind: coefficient(0.0),
+        radiation: radiation(face.surface, face.air, PAINT_EMISSIVITY)? * INNER_RADIATION_FRAC,
+    })
+}
+
+/// Share of the face that lies in the pad's wind, beside the pad.
+fn ring_share(face: &Face, pad_radius: Length) -> f64 {
+    let ring = std::f64::consts::PI * (WIND_REACH_RADII.powi(2) - 1.0) * pad_radius * pad_radius;
+    (ring / (face.width * face.height)).value.min(1.0)
 }
 
 fn coefficient(value_w_m2_k: f64) -> HeatTransfer {
@@ -270,8 +320,10 @@ mod tests {
             .value;
         assert!((radiation - 6.0).abs() < 0.1);
         // Top about 10, inner face about 5.
-        assert!((outside(&panel, None).expect("usable").value - 10.0).abs() < 1.0);
-        assert!((inside(&panel).expect("usable").value - 5.0).abs() < 0.5);
+        let outside = outside(&panel, None).expect("usable").whole().value;
+        assert!((outside - 10.0).abs() < 1.0, "{outside}");
+        let inside = inside(&panel).expect("usable").whole().value;
+        assert!((inside - 5.0).abs() < 0.5, "{inside}");
     }
 
     #[test]
@@ -292,13 +344,29 @@ mod tests {
             at(1500.0)
         );
         assert_eq!(at(0.0), 0.0);
-        let panel = face(45.0, 25.0, (0.61, 0.61), Facing::Up);
-        let stirred = outside(
-            &panel,
-            Some(AngularVelocity::new::<revolution_per_minute>(1500.0)),
-        )
-        .expect("usable");
-        assert!(stirred > outside(&panel, None).expect("usable"));
+    }
+
+    #[test]
+    fn the_pads_wind_counts_where_the_pad_stands() {
+        let wind = PadWind {
+            spin: AngularVelocity::new::<revolution_per_minute>(1500.0),
+            pad_radius: Length::new::<meter>(0.0625),
+        };
+        let of = |side_m: f64| {
+            outside(&face(45.0, 25.0, (side_m, side_m), Facing::Up), Some(wind)).expect("usable")
+        };
+        // By hand: ring 3·π·0.0625² = 0.036816 m², 9.894 % of 0.61 m squared;
+        // still 4.6 and stirred 25 mix to 25.05, so about 2.0 are added.
+        let added = of(0.61).pad_wind.value;
+        assert!((added - 0.09894 * (25.05 - 4.6)).abs() < 0.25, "{added}");
+        // A face no larger than the ring is stirred all over: about 25.
+        let small = of(0.15);
+        assert!((small.still_air.value + small.pad_wind.value - 25.0).abs() < 2.5);
+        let calm = face(45.0, 25.0, (0.61, 0.61), Facing::Up);
+        assert_eq!(outside(&calm, None).expect("usable").pad_wind.value, 0.0);
+        let parts = of(0.61);
+        let sum = parts.still_air.value + parts.pad_wind.value + parts.radiation.value;
+        assert_eq!(parts.whole().value, sum);
     }
 
     #[test]

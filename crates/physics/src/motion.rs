@@ -242,8 +242,8 @@ impl Rates {
 pub fn mean_of_turning_pair(a: f64, b: f64) -> f64 {
     let (a, b) = (a.abs(), b.abs());
     let sum = a + b;
-    if sum == 0.0 {
-        return 0.0;
+    if a == 0.0 || b == 0.0 {
+        return sum;
     }
     2.0 / PI * sum * elliptic_e(4.0 * a * b / (sum * sum))
 }

@@ -146,10 +146,18 @@ impl FinishSetup {
             format!("{}, {} ({})", entry.author, entry.title, entry.year)
         };
         vec![
-            origin("roughness_nm", format!("{} nm", self.roughness_nm.value), self.roughness_mark),
+            origin(
+                "roughness_nm",
+                format!("{} nm", self.roughness_nm.value),
+                self.roughness_mark,
+            ),
             origin("refractive_index", self.index.to_string(), self.index_mark),
             origin("gloss", by(GLOSS_SOURCE), Provenance::Sourced(GLOSS_SOURCE)),
-            origin("gloss_loss", by(ROUGHNESS_SOURCE), Provenance::Sourced(ROUGHNESS_SOURCE)),
+            origin(
+                "gloss_loss",
+                by(ROUGHNESS_SOURCE),
+                Provenance::Sourced(ROUGHNESS_SOURCE),
+            ),
             origin("haze_hu", by(HAZE_SOURCE), Provenance::Sourced(HAZE_SOURCE)),
             origin(
                 "hologram_risk_frac",
@@ -169,7 +177,13 @@ impl Finish {
             doubts.push(Caution::new("finish", format!("{:.0} % of the scratching lies one way and may show as holograms in point light. Cross the passes, or finish with an orbital machine.", 100.0 * self.hologram_risk_frac)));
         }
         if self.haze_hu.is_none() {
-            doubts.push(Caution::new("finish", format!("The gloss at 60° is {:.0} GU; haze is only defined above 70.", self.gloss_60_gu)));
+            doubts.push(Caution::new(
+                "finish",
+                format!(
+                    "The gloss at 60° is {:.0} GU; haze is only defined above 70.",
+                    self.gloss_60_gu
+                ),
+            ));
         }
         doubts
     }

@@ -1,20 +1,19 @@
 //! How warm the panel gets under the pass.
 //!
 //! Law: flux = friction share × pressure × rubbing speed into the layers; what
-//! is not given of the air follows from the laws of still air and radiation at
-//! a surface [`TYPICAL_RISE_K`] over the start.
+//! is not given of the air follows from the laws at the panel's own temperature
+//! (see `air`).
 //! Source: `Source::CarslawJaeger1959`, `Source::Incropera`.
 //! Holds: see `lapwing_physics::heat`.
-//! Left out: evaporation; heat transfer that follows the surface temperature.
+//! Left out: evaporation; heat transfer that differs from place to place.
 //! Checked by: H3, H4, H8 through setup files, in the tests.
 
-use lapwing_measure::quantity::{HeatTransfer, Length, Temperature, TemperatureDifference, Time};
-use lapwing_physics::convection::{self, Face};
-use lapwing_physics::footprint::Footprint;
+use lapwing_measure::quantity::{Length, Temperature, TemperatureDifference, Time};
+use lapwing_physics::course::Course;
 use lapwing_physics::heat::{
-    AirContact, FluxFootprint, HeatProblem, HeatResult, HeatWatch, Panel, Rim, solve_heat,
+    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, HeatProblem, HeatResult, HeatWatch,
+    HistoryPoint, PadPath, Panel, Rim, Scheme, TimedPath, solve_heat,
 };
-use lapwing_physics::motion::Motion;
 use lapwing_physics::stroke::Stroke;
 use uom::si::heat_transfer::watt_per_square_meter_kelvin;
 use uom::si::length::meter;
@@ -22,113 +21,170 @@ use uom::si::temperature_interval::kelvin as kelvins;
 use uom::si::thermodynamic_temperature::{degree_celsius, kelvin};
 use uom::si::time::second;
 
-use super::result::{Heat, HeatGrid, Moment, PeakAt, SecondsAbove};
-use super::setup::{Setup, Spread};
+use super::air::{self, Air};
+use super::result::{Heat, HeatGrid, Moment, PeakAt, PlaceOn, SecondsAbove};
+use super::setup::{Origin, Setup, Spread};
 use super::travel;
 
-/// Mean rise over the start at which still air is looked at; assumed.
-const TYPICAL_RISE_K: f64 = 15.0;
 /// Most points of the history that are told.
 const MOST_MOMENTS: usize = 400;
+/// Places a side at which the panel's own temperature is read.
+const PLACES: usize = 9;
 
 /// How warm it gets, with its map.
 pub(super) struct Warmed {
     pub(super) heat: Heat,
+    pub(super) history: Vec<Moment>,
+    /// Where the loss to the air comes from.
+    pub(super) origins: Vec<Origin>,
     pub(super) cells: (usize, usize),
     pub(super) peak_map_k: Vec<f32>,
 }
 
 pub(super) fn heat(
     setup: &Setup,
-    footprint: &Footprint,
+    course: &Course,
     stroke: &Stroke,
     watch: HeatWatch<'_>,
 ) -> Result<Warmed, String> {
-    let panel = &setup.panel;
-    let table = &footprint.rubbing;
-    let flux_w_m2: Vec<f64> = table
-        .values
-        .iter()
-        .map(|rubbing| rubbing * setup.friction_frac.value)
-        .collect();
-    let flux = FluxFootprint::new(table.cells, Length::new::<meter>(table.cell_m), &flux_w_m2)
-        .map_err(|e| e.to_string())?;
-    let path = travel::timed(stroke)?;
-    let ends: Vec<Time> = stroke
-        .pass_ends_s()
-        .iter()
-        .map(|s| Time::new::<second>(*s))
-        .collect();
-    let start_k = panel.start.get::<kelvin>();
+    let pass = Pass::of(setup, course, stroke)?;
+    let quiet = HeatWatch {
+        progress: None,
+        ..watch
+    };
+    let air = air::air(setup, &|contact| pass.warmth_k(contact, quiet))?;
+    let start_k = setup.panel.start.get::<kelvin>();
     let rise = |t: &Temperature| {
         TemperatureDifference::new::<kelvins>((t.get::<kelvin>() - start_k).max(0.0))
     };
     let thresholds: Vec<TemperatureDifference> = setup.above.iter().map(rise).collect();
-    let air = air(setup)?;
     let problem = HeatProblem {
-        layers: &panel.layers,
-        panel: Panel {
-            size_x: panel.section.width,
-            size_y: panel.section.height,
-            rim: if panel.is_wide {
-                Rim::Wide
-            } else {
-                Rim::Insulated
-            },
-        },
-        air,
-        footprints: &[flux],
-        path: &path,
-        duration: stroke.total_time(),
-        pass_ends: &ends,
         thresholds: &thresholds,
-        probes: &[],
-        accuracy: &setup.accuracy,
+        ..pass.problem(air.contact, &setup.accuracy)
     };
     let solved = solve_heat(&problem, watch).map_err(|e| e.to_string())?;
     Ok(Warmed {
-        heat: told(setup, &solved, air),
+        heat: told(setup, &solved, &air),
+        history: history(setup, &solved),
+        origins: air::origins(&air.laws),
         cells: (solved.grid.columns, solved.grid.rows),
         peak_map_k: solved.peak_map_k,
     })
 }
 
-/// The air as given, or from the laws.
-fn air(setup: &Setup) -> Result<AirContact, String> {
-    let panel = &setup.panel;
-    let face = Face {
-        surface: panel.start + TemperatureDifference::new::<kelvins>(TYPICAL_RISE_K),
-        air: panel.air,
-        width: panel.section.width,
-        height: panel.section.height,
-        facing: panel.facing,
-    };
-    let spin = match setup.motion {
-        Motion::Rotary { spin } | Motion::RandomOrbital { spin, .. } => spin,
-        Motion::ForcedRotation {
-            orbit,
-            turns_per_orbit,
-            ..
-        } => orbit * turns_per_orbit,
-    };
-    let wind = panel.has_pad_wind.then_some(spin);
-    let or_law =
-        |given: Option<HeatTransfer>,
-         law: &dyn Fn() -> Result<HeatTransfer, lapwing_physics::PhysicsError>| {
-            given.map_or_else(|| law().map_err(|e| e.to_string()), Ok)
-        };
-    Ok(AirContact {
-        outside: or_law(panel.convection_outside, &|| {
-            convection::outside(&face, wind)
-        })?,
-        inside: or_law(panel.convection_inside, &|| convection::inside(&face))?,
-        start_over_air: TemperatureDifference::new::<kelvins>(
-            panel.start.get::<kelvin>() - panel.air.get::<kelvin>(),
-        ),
-    })
+/// The pass as the heat sees it.
+struct Pass<'a> {
+    setup: &'a Setup,
+    flux: Vec<FluxFootprint>,
+    path: TimedPath,
+    duration: Time,
+    ends: Vec<Time>,
 }
 
-fn told(setup: &Setup, solved: &HeatResult, air: AirContact) -> Heat {
+impl<'a> Pass<'a> {
+    fn of(setup: &'a Setup, course: &Course, stroke: &Stroke) -> Result<Self, String> {
+        Ok(Self {
+            setup,
+            flux: travel::fluxes(course, setup.friction_frac.value)?,
+            path: travel::timed_course(course)?,
+            duration: stroke.total_time(),
+            ends: stroke
+                .pass_ends_s()
+                .iter()
+                .map(|s| Time::new::<second>(*s))
+                .collect(),
+        })
+    }
+
+    fn problem<'b>(&'b self, air: AirContact, accuracy: &'b Accuracy) -> HeatProblem<'b> {
+        let panel = &self.setup.panel;
+        HeatProblem {
+            layers: &panel.layers,
+            panel: Panel {
+                size_x: panel.section.width,
+                size_y: panel.section.height,
+                rim: if panel.is_wide {
+                    Rim::Wide
+                } else {
+                    Rim::Insulated
+                },
+            },
+            air,
+            footprints: &self.flux,
+            path: &self.path,
+            duration: self.duration,
+            pass_ends: &self.ends,
+            thresholds: &[],
+            probes: &[],
+            accuracy,
+        }
+    }
+
+    /// How warm over the air the panel is where it loses heat: the mean over
+    /// places and moments, each counted by what it loses.
+    fn warmth_k(&self, air: AirContact, watch: HeatWatch<'_>) -> Result<f64, String> {
+        let section = self.setup.panel.section;
+        let share = |place: usize| (place as f64 + 0.5) / PLACES as f64;
+        let probes: Vec<(Length, Length)> = (0..PLACES * PLACES)
+            .map(|p| {
+                (
+                    section.width * share(p % PLACES),
+                    section.height * share(p / PLACES),
+                )
+            })
+            .collect();
+        let rough = self.rough();
+        let problem = HeatProblem {
+            probes: &probes,
+            ..self.problem(air, &rough)
+        };
+        let quick = HeatProblem {
+            accuracy: &Accuracy::Interactive,
+            ..problem
+        };
+        let solved = solve_heat(&problem, watch)
+            .or_else(|_| solve_heat(&quick, watch))
+            .map_err(|e| e.to_string())?;
+        let start_k = air.start_over_air.get::<kelvins>();
+        let over_air = solved
+            .probes_k
+            .iter()
+            .flatten()
+            .map(|rise| f64::from(*rise) + start_k);
+        let (lost, weighted) = over_air.fold((0.0, 0.0), |(lost, weighted), k| {
+            (lost + k.abs(), weighted + k * k.abs())
+        });
+        Ok(if lost > 0.0 { weighted / lost } else { 0.0 })
+    }
+
+    /// Cells and steps just fine enough for the panel's mean temperature.
+    fn rough(&self) -> Accuracy {
+        let section = self.setup.panel.section;
+        let reach_m = self
+            .flux
+            .iter()
+            .map(FluxFootprint::reach_m)
+            .fold(0.0, f64::max);
+        let count = |side: Length| {
+            (side.get::<meter>() / (0.7 * reach_m))
+                .ceil()
+                .clamp(8.0, 48.0)
+        };
+        let lasts_s = self.duration.get::<second>();
+        let step_s = (0.5 * reach_m / self.path.speed_m_s())
+            .min(lasts_s / 24.0)
+            .min(5.0);
+        Accuracy::Cells(Cells {
+            nx: count(section.width) as usize,
+            ny: count(section.height) as usize,
+            nz: DepthCells::Total(self.setup.panel.layers.len() + 4),
+            dt: Time::new::<second>(step_s),
+            scheme: Scheme::TwoStage,
+        })
+    }
+}
+
+fn told(setup: &Setup, solved: &HeatResult, air: &Air) -> Heat {
     let start_c = setup.panel.start.get::<degree_celsius>();
     let Spread {
         value,
@@ -154,18 +210,10 @@ fn told(setup: &Setup, solved: &HeatResult, air: AirContact) -> Heat {
         energy_lost_j: solved.energy.lost_j,
         energy_balance_frac: solved.energy.balance_frac,
         friction_share: setup.friction_frac,
-        convection_outside_w_m2k: air.outside.get::<watt_per_square_meter_kelvin>(),
-        convection_inside_w_m2k: air.inside.get::<watt_per_square_meter_kelvin>(),
-        seconds_above: setup
-            .above
-            .iter()
-            .zip(&solved.above)
-            .map(|(t, above)| SecondsAbove {
-                temperature_c: t.get::<degree_celsius>(),
-                longest_s: above.longest_s,
-            })
-            .collect(),
-        history: history(solved),
+        convection_outside_w_m2k: air.contact.outside.get::<watt_per_square_meter_kelvin>(),
+        convection_inside_w_m2k: air.contact.inside.get::<watt_per_square_meter_kelvin>(),
+        convection: air.laws.clone(),
+        seconds_above: seconds_above(setup, solved),
         grid: HeatGrid {
             columns: solved.grid.columns,
             rows: solved.grid.rows,
@@ -176,19 +224,52 @@ fn told(setup: &Setup, solved: &HeatResult, air: AirContact) -> Heat {
     }
 }
 
+/// How long the surface was over each limit, and where longest.
+fn seconds_above(setup: &Setup, solved: &HeatResult) -> Vec<SecondsAbove> {
+    let (columns, rows) = (solved.grid.columns, solved.grid.rows);
+    let section = setup.panel.section;
+    let cell_m = (
+        section.width.get::<meter>() / columns as f64,
+        section.height.get::<meter>() / rows as f64,
+    );
+    let place = |index: usize| PlaceOn {
+        x_m: ((index % columns) as f64 + 0.5) * cell_m.0,
+        y_m: ((index / columns) as f64 + 0.5) * cell_m.1,
+    };
+    setup
+        .above
+        .iter()
+        .zip(&solved.above)
+        .map(|(limit, above)| {
+            let mut longest = (0.0_f32, None);
+            for (index, seconds) in above.map_s.iter().enumerate() {
+                if *seconds > longest.0 {
+                    longest = (*seconds, Some(place(index)));
+                }
+            }
+            SecondsAbove {
+                limit_c: limit.get::<degree_celsius>(),
+                max_s: above.longest_s,
+                at: longest.1,
+            }
+        })
+        .collect()
+}
+
 /// The history, thinned to the hottest moment of every stretch.
-fn history(solved: &HeatResult) -> Vec<Moment> {
+fn history(setup: &Setup, solved: &HeatResult) -> Vec<Moment> {
+    let start_c = setup.panel.start.get::<degree_celsius>();
     let stretch = solved.history.len().div_ceil(MOST_MOMENTS).max(1);
-    let hottest = |points: &[lapwing_physics::heat::HistoryPoint]| {
+    let hottest = |points: &[HistoryPoint]| {
         points
             .iter()
             .max_by(|a, b| a.hottest_rise_k.total_cmp(&b.hottest_rise_k))
             .copied()
     };
-    let moment = |point: lapwing_physics::heat::HistoryPoint| Moment {
+    let moment = |point: HistoryPoint| Moment {
         t_s: point.t_s,
-        hottest_rise_k: point.hottest_rise_k,
-        under_pad_rise_k: point.centre_rise_k,
+        under_pad_c: point.centre_rise_k.map(|rise| start_c + rise),
+        hottest_c: start_c + point.hottest_rise_k,
     };
     solved
         .history

@@ -3,32 +3,48 @@
 //! Keys as in the contract; what is left out takes the value of the table
 //! below and is marked for what it is.
 //!
+//! Every key is described where it is declared, in `written`.
+//!
 //! | key | left out |
 //! |---|---|
 //! | `panel.substrate` | steel, usual film |
 //! | `panel.in_plane` | wide |
 //! | `panel.start_temperature`, `air_temperature` | 25 °C; the start's |
-//! | `panel.convection_*` | from the laws, a level panel |
-//! | `pad.stiffness`, `thickness` | 50 kPa, 25 mm (assumed) |
-//! | `abrasive.cut_rate`, `friction_share` | medium; 0.3 (assumed) |
+//! | `panel.convection_*` | from the laws, a level panel, with the pad's wind |
+//! | `panel.free_edges`, `crease`, `radius` | none: flat, and goes on |
+//! | `pad.class`, `stiffness`, `thickness` | none; 50 kPa, 25 mm (assumed) |
+//! | `touch.hold` | level; free with an eccentricity or a moment |
+//! | `abrasive.cut_rate`, `friction_share` | medium; usual, 0.3 (assumed) |
+//! | `abrasive.breakdown`, `charges` | none; 1 (assumed) |
+//! | `pad.sections_since_clean` | 0 |
+//! | `finish.roughness`, `refractive_index` | by class; 1.5 (assumed) |
 //! | `stroke.arm_speed`, `overlap`, `passes` | 1 in/s, 0.5, 1 (common practice) |
 //!
 //! Source: `Source::RoarkEccentric` for the lean's range; habits of the trade.
 //! Left out: several machines in one file.
 //! Checked by: `tests.rs`.
 
+mod abrasive;
+mod ground;
 mod panel;
+mod path;
 mod route;
 mod tool;
 
 use lapwing_measure::Provenance;
-use lapwing_measure::quantity::Temperature;
+use lapwing_measure::quantity::{Temperature, Time};
+use lapwing_physics::contact::Pad;
 use lapwing_physics::heat::{Accuracy, Cells, DepthCells, Scheme};
-use uom::si::length::meter;
+use lapwing_physics::stroke::Section;
+use toml::Spanned;
+use uom::si::length::millimeter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
+use super::finish::FinishSetup;
 use super::setup::{Origin, Setup, Spread};
-use super::written::{WrittenAbrasive, WrittenHeat, WrittenSetup};
+use super::wearing::Wearing;
+use super::written::{WrittenHeat, WrittenSetup};
+use crate::record::job::{PadClass, Units};
 use crate::record::read::field::Reader;
 use crate::record::written::Text;
 use crate::record::{Caution, InputError};
@@ -69,6 +85,12 @@ impl Notes {
     }
 }
 
+/// JSON Schema of a setup, every key with its words.
+#[must_use]
+pub fn setup_schema() -> serde_json::Value {
+    schemars::schema_for!(WrittenSetup).to_value()
+}
+
 /// Reads a setup; `files` is asked for the path of points, if there is one.
 ///
 /// # Errors
@@ -89,40 +111,33 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
     let panel = panel::panel(&reader, &written.panel, &mut notes)?;
     let motion = tool::motion(&reader, &written.machine, &mut notes)?;
     let pad = tool::pad(&reader, &written.pad, &mut notes)?;
-    let touch = tool::touch(&reader, &written.touch)?;
-    let smallest_m = panel
-        .section
-        .width
-        .get::<meter>()
-        .min(panel.section.height.get::<meter>());
-    let diameter_m = 2.0 * pad.radius.get::<meter>();
-    if diameter_m > smallest_m {
-        return Err(reader.fault(
-            &written.pad.diameter.0,
-            format!(
-                "pad.diameter is \"{}\"; allowed is at most the panel's shorter side, {:.0} mm, because a pad larger than the section works beside it. Use a smaller pad or a larger panel.size.",
-                written.pad.diameter.0.get_ref(),
-                smallest_m * 1e3
-            ),
-        ));
-    }
-    let route = route::route(
-        &reader,
-        &written.stroke,
-        (&panel.section, &pad),
-        (files, &mut notes),
-    )?;
-    let (cut_rate_per_pa, friction_frac) = abrasive(&reader, &written.abrasive, &mut notes)?;
+    let touch = tool::touch(&reader, &written.touch, &mut notes)?;
+    ground::refuse_tight(&reader, &written.panel, &panel.ground, &pad.bed)?;
+    refuse_too_wide(&reader, &written.pad.diameter, (&panel.section, &pad.bed))?;
+    let held = route::Held {
+        section: &panel.section,
+        pad: &pad.bed,
+        motion: &motion,
+    };
+    let route = route::route(&reader, &written.stroke, &held, (files, &mut notes))?;
+    let units = reader.word_or(written.units.as_ref(), "units", Units::WORDS, Units::Metric)?;
+    let probes = ground::probes(&reader, &written.probe, &panel.section)?;
+    let worn = worn(&reader, &written, pad.class, &mut notes)?;
     let accuracy = accuracy(&reader, &written.heat)?;
     let above = above(&reader, &written.heat.above, panel.start)?;
     Ok(Setup {
         file: file.to_owned(),
+        units,
         panel,
         motion,
-        pad,
+        pad: pad.bed,
         touch,
-        cut_rate_per_pa,
-        friction_frac,
+        stiffness_kpa: pad.stiffness_kpa,
+        cut_rate_per_pa: worn.cut_rate_per_pa,
+        friction_frac: worn.friction_frac,
+        wearing: worn.wearing,
+        finish: worn.finish,
+        probes,
         route,
         accuracy,
         above,
@@ -131,86 +146,53 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
     })
 }
 
-/// Classes of abrasive: word, cut rate in 1/Pa, and the factor its range
-/// spans to either side. All assumed.
-const CUT_CLASSES: [(&str, f64); 4] = [
-    ("finishing", 1e-12),
-    ("fine", 2e-12),
-    ("medium", 4e-12),
-    ("heavy", 1e-11),
-];
-const CLASS_FACTOR: f64 = 2.0;
+/// Product and pad together.
+struct Worn {
+    cut_rate_per_pa: Spread,
+    friction_frac: Spread,
+    wearing: Wearing,
+    finish: FinishSetup,
+}
 
-/// Friction share where none is given, with its range; assumed.
-const FRICTION: Spread = Spread {
-    value: 0.3,
-    lower: 0.2,
-    upper: 0.45,
-};
-
-fn abrasive(
+/// Cut and friction of this pad with this product, and what they leave.
+fn worn(
     reader: &Reader<'_>,
-    written: &WrittenAbrasive,
+    written: &WrittenSetup,
+    pad_class: Option<PadClass>,
     notes: &mut Notes,
-) -> Result<(Spread, Spread), InputError> {
-    let class = |word: &str| {
-        CUT_CLASSES
-            .iter()
-            .find(|(name, _)| *name == word)
-            .map(|(_, rate)| Spread {
-                value: *rate,
-                lower: rate / CLASS_FACTOR,
-                upper: rate * CLASS_FACTOR,
-            })
-    };
-    let word = written
-        .cut_rate
-        .as_ref()
-        .map_or("medium", |t| t.0.get_ref().trim());
-    let cut_rate = match (class(word), &written.cut_rate) {
-        (Some(spread), _) => {
-            notes.origin(
-                "abrasive.cut_rate",
-                format!(
-                    "{word}: {:e} 1/Pa, {:e} to {:e}",
-                    spread.value, spread.lower, spread.upper
-                ),
-                Provenance::Assumed,
-            );
-            spread
-        }
-        (None, Some(text)) => {
-            let rate = lapwing_measure::quantity::cut_rate(word).map_err(|e| {
-                reader.fault(
-                    &text.0,
-                    format!("abrasive.cut_rate: {e} Or a class: finishing, fine, medium, heavy."),
-                )
-            })?;
-            reader.within(
-                text,
-                "abrasive.cut_rate",
-                (rate, "1/Pa, because paint gives 1e-12 to 1e-11"),
-                (1e-15, 1e-9),
-            )?;
-            Spread::given(rate)
-        }
-        (None, None) => Spread::given(CUT_CLASSES[2].1),
-    };
-    let friction = match &written.friction_share {
-        Some(number) => {
-            let share = reader.number_within(number, "abrasive.friction_share (friction coefficient times the share of heat into the panel)", (0.0, 1.0))?;
-            Spread::given(share)
-        }
-        None => {
-            notes.origin(
-                "abrasive.friction_share",
-                "0.3, 0.2 to 0.45",
-                Provenance::Assumed,
-            );
-            FRICTION
-        }
-    };
-    Ok((cut_rate, friction))
+) -> Result<Worn, InputError> {
+    let (cut_rate, class) = abrasive::cut_rate(reader, &written.abrasive, notes)?;
+    let friction = abrasive::friction(reader, written.abrasive.friction_share.as_ref(), notes)?;
+    let wearing = abrasive::wearing(reader, (&written.abrasive, &written.pad), notes)?;
+    let (cut_frac, friction_frac) = wearing
+        .loading
+        .factors()
+        .map_err(|sentence| InputError::in_file(reader.file, sentence))?;
+    Ok(Worn {
+        cut_rate_per_pa: abrasive::loaded(cut_rate, cut_frac, f64::INFINITY),
+        friction_frac: abrasive::loaded(friction, friction_frac, 1.0),
+        wearing,
+        finish: abrasive::finish(reader, &written.finish, (class, pad_class))?,
+    })
+}
+
+fn refuse_too_wide(
+    reader: &Reader<'_>,
+    diameter: &Text,
+    (section, pad): (&Section, &Pad),
+) -> Result<(), InputError> {
+    let shorter = section.width.min(section.height);
+    if pad.radius * 2.0 <= shorter {
+        return Ok(());
+    }
+    Err(reader.fault(
+        &diameter.0,
+        format!(
+            "pad.diameter is \"{}\"; allowed is at most the panel's shorter side, {:.0} mm, because a pad larger than the section works beside it. Use a smaller pad or a larger panel.size.",
+            diameter.0.get_ref(),
+            shorter.get::<millimeter>()
+        ),
+    ))
 }
 
 /// Most cells a run may hold, columns times rows.
@@ -239,40 +221,40 @@ fn accuracy(reader: &Reader<'_>, written: &WrittenHeat) -> Result<Accuracy, Inpu
             "heat.detail and heat.cells contradict each other. Keep one.",
         ));
     }
-    let given = cells.get_ref();
-    let [nx, ny, nz] = given[..] else {
+    let [nx, ny, nz] = three(reader, cells)?;
+    let Some(text) = &written.step else {
+        return Err(reader.fault(
+            cells,
+            "heat.cells came without heat.step. Add a step such as \"0.1 s\".",
+        ));
+    };
+    let dt: Time = reader.quantity(text, "heat.step")?;
+    let why = "s, because shorter steps cost hours and longer ones skip the pad";
+    reader.within(text, "heat.step", (dt.value, why), (1e-4, 60.0))?;
+    Ok(Accuracy::Cells(Cells {
+        nx,
+        ny,
+        nz: DepthCells::Total(nz),
+        dt,
+        scheme: Scheme::TwoStage,
+    }))
+}
+
+/// Cells along x, along y and through the depth.
+fn three(reader: &Reader<'_>, cells: &Spanned<Vec<i64>>) -> Result<[usize; 3], InputError> {
+    let [nx, ny, nz] = cells.get_ref()[..] else {
         return Err(reader.fault(
             cells,
             format!(
                 "heat.cells has {} numbers; give three: along x, along y, through the depth.",
-                given.len()
+                cells.get_ref().len()
             ),
         ));
     };
     if [nx, ny, nz].iter().any(|n| *n < 1) || nx.saturating_mul(ny) > MOST_CELLS * 1000 {
         return Err(reader.fault(cells, format!("heat.cells is [{nx}, {ny}, {nz}]; allowed is 1 cell or more each way. [120, 120, 12] is usual.")));
     }
-    let dt = match &written.step {
-        Some(text) => {
-            let step: lapwing_measure::quantity::Time = reader.quantity(text, "heat.step")?;
-            reader.within(text, "heat.step", (step.value, "s"), (1e-4, 60.0))?;
-            step
-        }
-        None => {
-            return Err(reader.fault(
-                cells,
-                "heat.cells came without heat.step. Add a step such as \"0.1 s\".",
-            ));
-        }
-    };
-    let count = |n: i64| usize::try_from(n).unwrap_or(usize::MAX);
-    Ok(Accuracy::Cells(Cells {
-        nx: count(nx),
-        ny: count(ny),
-        nz: DepthCells::Total(count(nz)),
-        dt,
-        scheme: Scheme::TwoStage,
-    }))
+    Ok([nx, ny, nz].map(|n| usize::try_from(n).unwrap_or(usize::MAX)))
 }
 
 /// Surface temperatures people watch, °C (trade texts disagree on the limit).

@@ -1,18 +1,22 @@
 //! What the pass takes off, as numbers, profiles and a map.
 //!
-//! Law: see `lapwing_physics::removal`; every cell is an exact area mean, so
-//! the mean does not depend on the grid, and least and most are those of cells.
+//! Law: see `lapwing_physics::removal`. Every cell of the map is an area mean of
+//! a footprint laid on cells of a hundredth of the pad, so means do not depend
+//! on the grid; least and most, also of the interior, are those of points, found
+//! from the cells, so they do not depend on it either (`removal::place`). Only
+//! the unevenness `cv` is over cells.
 //! Source: `Source::Preston1927`.
-//! Holds: a steady cut rate.
-//! Left out: the lopsidedness the feed adds.
-//! Checked by: R3 and the mean of parallel lines, in the tests.
+//! Holds: where the interior is empty, the swept area takes its place; its least
+//! is that of a cell, because the rim of what is swept is not one number.
+//! Left out: film softened by heat.
+//! Checked by: R1 to R5 and the leaned passes, through setup files.
 
-use lapwing_physics::footprint::Footprint;
-use lapwing_physics::removal::{MapGrid, RemovalMap, map};
-use lapwing_physics::stroke::Stroke;
-use uom::si::length::meter;
+use lapwing_measure::quantity::Length;
+use lapwing_physics::course::Course;
+use lapwing_physics::removal::{MapGrid, Places, RemovalMap, extremes_inside, map_course};
+use uom::si::length::{meter, micrometer};
 
-use super::result::{Profiles, Removal};
+use super::result::{Probed, ProfilePoint, Removal};
 use super::setup::{Setup, Spread};
 
 /// Width a cell is wished to have, in pad diameters.
@@ -23,15 +27,12 @@ const MOST_CELLS: f64 = 500.0;
 /// What comes off, with its map.
 pub(super) struct Taken {
     pub(super) removal: Removal,
-    pub(super) cells: (usize, usize),
-    pub(super) depth_um: Vec<f64>,
+    pub(super) profile: Vec<ProfilePoint>,
+    pub(super) probes: Vec<Probed>,
+    pub(super) map: RemovalMap,
 }
 
-pub(super) fn removal(
-    setup: &Setup,
-    footprint: &Footprint,
-    stroke: &Stroke,
-) -> Result<Taken, String> {
+pub(super) fn removal(setup: &Setup, course: &Course) -> Result<Taken, String> {
     let section = setup.panel.section;
     let size_m = (section.width.get::<meter>(), section.height.get::<meter>());
     let cell_m = CELL_DIAMETERS * 2.0 * setup.pad.radius.get::<meter>();
@@ -42,15 +43,36 @@ pub(super) fn removal(
         rows: count(size_m.1),
     };
     let rate = setup.cut_rate_per_pa;
-    let map = map(footprint, stroke, rate.value, grid).map_err(|e| e.to_string())?;
+    let mut map = map_course(course, rate.value, grid).map_err(|e| e.to_string())?;
+    let places = Places::of(course, rate.value).map_err(|e| e.to_string())?;
+    if let Some((least, most)) = extremes_inside(&places, &map, 0.0) {
+        (map.whole.min_um, map.whole.max_um) = (least, most);
+    }
+    let interior_m = 2.0 * setup.pad.radius.get::<meter>();
+    if map.interior_is_swept_area {
+        map.interior.max_um = map.whole.max_um;
+    } else if let Some((least, most)) = extremes_inside(&places, &map, interior_m) {
+        (map.interior.min_um, map.interior.max_um) = (least, most);
+    }
     Ok(Taken {
-        removal: numbers(&map, rate, profiles(&map, size_m)),
-        cells: (grid.columns, grid.rows),
-        depth_um: map.depth_um,
+        removal: numbers(&map, rate),
+        profile: profile(&map, size_m),
+        probes: probes(setup, &places),
+        map,
     })
 }
 
-fn numbers(map: &RemovalMap, rate: Spread, profile: Profiles) -> Removal {
+/// Depths at the places that were asked for.
+fn probes(setup: &Setup, places: &Places<'_>) -> Vec<Probed> {
+    let probed = |(x, y): &(Length, Length)| Probed {
+        x_m: x.get::<meter>(),
+        y_m: y.get::<meter>(),
+        removal_um: places.depth(*x, *y).get::<micrometer>(),
+    };
+    setup.probes.iter().map(probed).collect()
+}
+
+fn numbers(map: &RemovalMap, rate: Spread) -> Removal {
     let (whole, inside) = (map.whole, map.interior);
     Removal {
         mean_um: whole.mean_um,
@@ -65,22 +87,25 @@ fn numbers(map: &RemovalMap, rate: Spread, profile: Profiles) -> Removal {
         interior_cv: inside.variation,
         interior_is_swept_area: map.interior_is_swept_area,
         cut_rate_per_pa: rate,
-        profile,
     }
 }
 
-fn profiles(map: &RemovalMap, (width_m, height_m): (f64, f64)) -> Profiles {
-    let grid = map.grid;
-    let middle = |side_m: f64| lapwing_measure::quantity::Length::new::<meter>(0.5 * side_m);
-    let places = |cells: usize, side_m: f64| {
-        (0..cells)
-            .map(|i| (i as f64 + 0.5) * side_m / cells as f64)
-            .collect()
+fn profile(map: &RemovalMap, (width_m, height_m): (f64, f64)) -> Vec<ProfilePoint> {
+    let middle = |side_m: f64| Length::new::<meter>(0.5 * side_m);
+    let points = |axis: &'static str, side_m: f64, depths_um: Vec<f64>| {
+        let cell_m = side_m / depths_um.len() as f64;
+        let point = move |(at, removal_um): (usize, f64)| ProfilePoint {
+            axis,
+            across_m: (at as f64 + 0.5) * cell_m,
+            removal_um,
+        };
+        depths_um.into_iter().enumerate().map(point)
     };
-    Profiles {
-        x_m: places(grid.columns, width_m),
-        along_x_um: map.profile_along_x_um(middle(height_m)),
-        y_m: places(grid.rows, height_m),
-        along_y_um: map.profile_along_y_um(middle(width_m)),
-    }
+    points("x", width_m, map.profile_along_x_um(middle(height_m)))
+        .chain(points(
+            "y",
+            height_m,
+            map.profile_along_y_um(middle(width_m)),
+        ))
+        .collect()
 }

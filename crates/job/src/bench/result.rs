@@ -2,14 +2,19 @@
 //!
 //! Law: none. `removal.mean_um`, `min_um`, `max_um` and `cv` are over the whole
 //! section; the `interior_` ones over cells farther than one pad diameter from
-//! every rim (the swept area where there is no such cell).
+//! every rim (the swept area where there is no such cell). Least and most are
+//! those of points, not of cells.
 //! Holds: a value that cannot be stated is `null`.
 //! Checked by: the tests of the station.
 
+use lapwing_measure::Provenance;
 use serde::Serialize;
 
+use super::finish::Finish;
 use super::setup::{Origin, Spread};
+use super::wearing::AbrasiveLife;
 use crate::record::Caution;
+use crate::record::job::Units;
 
 /// What a pass does.
 #[derive(Clone, Debug, Serialize)]
@@ -22,17 +27,41 @@ pub struct BenchResult {
     pub removal: Removal,
     /// How warm the surface gets.
     pub heat: Heat,
-    /// Pressure under the pad.
+    /// Depths along both middle lines of the section.
+    pub profile: Vec<ProfilePoint>,
+    /// The surface over time.
+    pub history: Vec<Moment>,
+    /// Pressure under the pad, where it presses hardest.
     pub pressure: PadPressure,
+    /// The touch along the path, wherever something else lies under the pad.
+    pub along_path: Vec<TouchAt>,
+    /// Depths at the places asked for.
+    pub probes: Vec<Probed>,
+    /// How product and pad wear.
+    pub abrasive: AbrasiveLife,
+    /// What is left for the eye.
+    pub finish: Finish,
     /// Rubbing speed of the pad.
     pub speed: PadSpeed,
     /// Doubts.
     pub cautions: Vec<Caution>,
     /// Where the numbers come from that the user did not give.
     pub provenance: Vec<Origin>,
+    /// Units of words and pictures; the JSON is always in SI.
+    #[serde(skip)]
+    pub units: Units,
     /// Maps for pictures; not in the JSON.
     #[serde(skip)]
     pub maps: BenchMaps,
+}
+
+impl BenchResult {
+    /// Places and depths along one middle line of the section.
+    #[must_use]
+    pub fn profile_along(&self, axis: &str) -> Vec<(f64, f64)> {
+        let points = self.profile.iter().filter(|point| point.axis == axis);
+        points.map(|p| (p.across_m, p.removal_um)).collect()
+    }
 }
 
 /// What comes off.
@@ -46,15 +75,15 @@ pub struct Removal {
     pub interior_lower_um: f64,
     /// Interior mean at the upper end of the cut rate's range.
     pub interior_upper_um: f64,
-    /// Least cell of the section.
+    /// Least of any place of the section.
     pub min_um: f64,
-    /// Most of any cell.
+    /// Most of any place.
     pub max_um: f64,
     /// Deviation over mean, whole section.
     pub cv: f64,
-    /// Least cell of the interior.
+    /// Least of any place of the interior.
     pub interior_min_um: f64,
-    /// Most of any interior cell.
+    /// Most of any place of the interior.
     pub interior_max_um: f64,
     /// Deviation over mean in the interior.
     pub interior_cv: f64,
@@ -62,21 +91,18 @@ pub struct Removal {
     pub interior_is_swept_area: bool,
     /// Cut rate used, with its range.
     pub cut_rate_per_pa: Spread,
-    /// Depths along a line through the panel's centre.
-    pub profile: Profiles,
 }
 
-/// Depths along both middle lines of the section.
-#[derive(Clone, Debug, Serialize)]
-pub struct Profiles {
-    /// Places from the left rim.
-    pub x_m: Vec<f64>,
-    /// Depths along x at half the height.
-    pub along_x_um: Vec<f64>,
-    /// Places from the lower rim.
-    pub y_m: Vec<f64>,
-    /// Depths along y at half the width.
-    pub along_y_um: Vec<f64>,
+/// A depth on a middle line of the section.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct ProfilePoint {
+    /// "x": on the line along x at half the height; "y": along y at half the
+    /// width.
+    pub axis: &'static str,
+    /// From the left rim (x) or the lower rim (y).
+    pub across_m: f64,
+    /// What comes off there.
+    pub removal_um: f64,
 }
 
 /// How warm the surface gets.
@@ -110,10 +136,10 @@ pub struct Heat {
     pub convection_outside_w_m2k: f64,
     /// Heat transfer used inside.
     pub convection_inside_w_m2k: f64,
+    /// How the heat transfer of a face was worked out; none when it was given.
+    pub convection: Vec<FaceLoss>,
     /// How long the surface was hot.
     pub seconds_above: Vec<SecondsAbove>,
-    /// The surface over time.
-    pub history: Vec<Moment>,
     /// Cells and steps.
     pub grid: HeatGrid,
 }
@@ -129,13 +155,43 @@ pub struct PeakAt {
     pub t_s: f64,
 }
 
-/// How long the hottest place was above a temperature.
+/// What takes heat from a face, from the laws.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct FaceLoss {
+    /// "outside" or "inside".
+    pub face: &'static str,
+    /// All parts together.
+    pub whole_w_m2k: f64,
+    /// Air that rises by itself.
+    pub still_air_w_m2k: f64,
+    /// What the pad's wind adds, over the whole face.
+    pub pad_wind_w_m2k: f64,
+    /// Radiation.
+    pub radiation_w_m2k: f64,
+    /// Temperature of the panel at which the laws were read.
+    pub panel_c: f64,
+    /// Where the laws come from.
+    pub provenance: Provenance,
+}
+
+/// How long the surface was above a temperature.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct SecondsAbove {
     /// The temperature.
-    pub temperature_c: f64,
+    pub limit_c: f64,
     /// The longest of any place.
-    pub longest_s: f64,
+    pub max_s: f64,
+    /// That place; nothing where no place got so warm.
+    pub at: Option<PlaceOn>,
+}
+
+/// A place on the section.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct PlaceOn {
+    /// From the left rim.
+    pub x_m: f64,
+    /// From the lower rim.
+    pub y_m: f64,
 }
 
 /// A point of the history.
@@ -143,10 +199,10 @@ pub struct SecondsAbove {
 pub struct Moment {
     /// From the start.
     pub t_s: f64,
-    /// Hottest place of the surface, rise over the start.
-    pub hottest_rise_k: f64,
     /// Under the pad's centre; nothing while the pad is off the panel.
-    pub under_pad_rise_k: Option<f64>,
+    pub under_pad_c: Option<f64>,
+    /// Hottest place of the surface.
+    pub hottest_c: f64,
 }
 
 /// Cells and steps of the heat computation.
@@ -177,6 +233,47 @@ pub struct PadPressure {
     pub eccentricity_frac: f64,
     /// Tilt of the backing against the panel.
     pub tilt_deg: f64,
+    /// How far the touching part reaches in from the loaded rim, in pad radii;
+    /// nothing at edges, creases and curves.
+    pub touching_depth_radii: Option<f64>,
+    /// Deepest compression over the pad's thickness.
+    pub compression_frac: f64,
+    /// Highest pressure at the softest end of the stiffness's range.
+    pub max_lower_kpa: f64,
+    /// Highest pressure at its stiffest end.
+    pub max_upper_kpa: f64,
+    /// Where on the panel, from the left rim.
+    pub x_m: f64,
+    /// Where, from the lower rim.
+    pub y_m: f64,
+}
+
+/// The touch at one place of the path.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct TouchAt {
+    /// Machine centre from the left rim.
+    pub x_m: f64,
+    /// From the lower rim.
+    pub y_m: f64,
+    /// Highest pressure.
+    pub max_kpa: f64,
+    /// The same over force per whole face.
+    pub max_over_mean: f64,
+    /// Touching share of the face.
+    pub contact_frac: f64,
+    /// Where the pressure acts off the pad centre, as a share of the radius.
+    pub eccentricity_frac: f64,
+}
+
+/// Depth at a place that was asked for.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Probed {
+    /// From the left rim.
+    pub x_m: f64,
+    /// From the lower rim.
+    pub y_m: f64,
+    /// What comes off.
+    pub removal_um: f64,
 }
 
 /// Rubbing speed of the pad.

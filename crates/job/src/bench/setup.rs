@@ -11,18 +11,24 @@ use lapwing_measure::Provenance;
 use lapwing_measure::quantity::{HeatTransfer, Length, Temperature, Time};
 use lapwing_physics::contact::{Pad, Touch};
 use lapwing_physics::convection::Facing;
+use lapwing_physics::course::Ground;
 use lapwing_physics::heat::{Accuracy, Layer};
 use lapwing_physics::motion::Motion;
-use lapwing_physics::stroke::{Along, Coverage, Section, Waypoint};
+use lapwing_physics::stroke::{Coverage, Section, SpreadPass, Way, Waypoint};
 use serde::Serialize;
 
+use super::finish::FinishSetup;
+use super::wearing::Wearing;
 use crate::record::Caution;
+use crate::record::job::Units;
 
 /// One pass, set up.
 #[derive(Clone, Debug)]
 pub struct Setup {
     /// The file it was read from.
     pub file: String,
+    /// Units of words and pictures.
+    pub units: Units,
     /// What is worked on.
     pub panel: BenchPanel,
     /// How the machine drives the pad.
@@ -31,10 +37,18 @@ pub struct Setup {
     pub pad: Pad,
     /// Force and lean.
     pub touch: Touch,
-    /// Cut rate in 1/Pa.
+    /// Stiffness of its bed in kPa.
+    pub stiffness_kpa: Spread,
+    /// Cut rate of fresh product on this pad in 1/Pa.
     pub cut_rate_per_pa: Spread,
     /// Friction coefficient times the share of the heat that enters the panel.
     pub friction_frac: Spread,
+    /// How product and pad wear.
+    pub wearing: Wearing,
+    /// What is known of the finish.
+    pub finish: FinishSetup,
+    /// Places whose depth is asked for.
+    pub probes: Vec<(Length, Length)>,
     /// Where the pad goes.
     pub route: Route,
     /// How finely the heat is computed.
@@ -45,6 +59,28 @@ pub struct Setup {
     pub origins: Vec<Origin>,
     /// Doubts about the setup.
     pub cautions: Vec<Caution>,
+}
+
+impl Setup {
+    /// Distance from the machine's centre beyond which nothing is touched, m.
+    #[must_use]
+    pub fn reach_m(&self) -> f64 {
+        let orbit_m = match self.motion {
+            Motion::Rotary { .. } => 0.0,
+            Motion::RandomOrbital { orbit_radius, .. }
+            | Motion::ForcedRotation { orbit_radius, .. } => orbit_radius.value,
+        };
+        self.pad.radius.value + orbit_m
+    }
+
+    /// The same pass with the heat worked out as fast as one can play with.
+    #[must_use]
+    pub fn quickened(self) -> Self {
+        Self {
+            accuracy: Accuracy::Interactive,
+            ..self
+        }
+    }
 }
 
 /// The panel on the bench.
@@ -68,10 +104,8 @@ pub struct BenchPanel {
     pub facing: Facing,
     /// Does the air the spinning pad drags along count?
     pub has_pad_wind: bool,
-    /// Radius of curvature along x; nothing: flat.
-    pub radius_x: Option<Length>,
-    /// Radius of curvature along y; nothing: flat.
-    pub radius_y: Option<Length>,
+    /// Curvature, free edges and body lines.
+    pub ground: Ground,
 }
 
 /// A number with the range it may lie in; equal ends when it was given.
@@ -102,14 +136,23 @@ impl Spread {
 pub enum Route {
     /// It stands at the panel's centre.
     Still(Time),
-    /// It crosses the panel through its centre.
-    Line(Coverage, Along),
-    /// Parallel lines, all passes the same way.
-    Parallel(Coverage, Along),
-    /// Parallel lines, passes in turn along x and along y.
-    CrossHatch(Coverage),
+    /// It goes over the panel in lines.
+    Lines(Lines),
     /// Through points at given times.
     Points(Vec<Waypoint>),
+}
+
+/// Lines over the panel.
+#[derive(Clone, Copy, Debug)]
+pub struct Lines {
+    /// Spacing, speed, passes and the rest.
+    pub coverage: Coverage,
+    /// How the passes lie.
+    pub way: Way,
+    /// A spread pass before the work.
+    pub spread: Option<SpreadPass>,
+    /// Did the user say how near the rim the pad turns?
+    pub has_own_margin: bool,
 }
 
 /// Where one number of the setup comes from.

@@ -1,15 +1,17 @@
 //! From the route of a setup to a timed path.
 //!
 //! Law: see `lapwing_physics::stroke`. On a wide sheet a line runs from where
-//! the pad is wholly beside one rim to where it is wholly beside the other.
+//! the pad is wholly beside one rim to where it is wholly beside the other,
+//! unless the setup says how near the rim it turns.
 //! Source: habits of the trade; geometry.
 //! Holds: pads whose reach is up to 0.2 m. Outside: the line begins 0.2 m off.
 //! Left out: slowing down at turns.
 //! Checked by: the tests of the station.
 
 use lapwing_measure::quantity::{Length, Time};
-use lapwing_physics::heat::{PadMoment, TimedPath};
-use lapwing_physics::stroke::{Coverage, Margin, Stroke};
+use lapwing_physics::course::{Course, Touchdown};
+use lapwing_physics::heat::{FluxFootprint, PadMoment, TimedPath};
+use lapwing_physics::stroke::{Margin, Stroke, Way};
 use uom::si::length::meter;
 use uom::si::time::second;
 
@@ -24,37 +26,55 @@ pub(super) fn stroke(setup: &Setup, reach_m: f64) -> Result<Stroke, String> {
         Route::Still(lasts) => {
             Stroke::still(section, (section.width / 2.0, section.height / 2.0), *lasts)
         }
-        Route::Line(coverage, along) => {
-            let from_outside = Margin::Inset(Length::new::<meter>(-reach_m.min(FARTHEST_M)));
-            let margin = if setup.panel.is_wide {
-                from_outside
-            } else {
-                coverage.margin
-            };
-            Stroke::line(
-                &Coverage {
-                    margin,
-                    ..*coverage
-                },
-                *along,
-            )
+        Route::Lines(lines) => {
+            let mut coverage = lines.coverage;
+            let is_line = matches!(lines.way, Way::Line(_));
+            let goes_on = setup.panel.is_wide && setup.panel.ground.free_sides.is_empty();
+            if is_line && goes_on && !lines.has_own_margin {
+                coverage.margin = Margin::Inset(Length::new::<meter>(-reach_m.min(FARTHEST_M)));
+            }
+            Stroke::covering(&coverage, lines.way, lines.spread)
         }
-        Route::Parallel(coverage, along) => Stroke::parallel(coverage, *along),
-        Route::CrossHatch(coverage) => Stroke::cross_hatch(coverage),
         Route::Points(points) => Stroke::through(section, points),
     };
     made.map_err(|e| e.to_string())
 }
 
-/// The machine's path for the heat: lifted where the stroke does not work.
+/// The machine's path for the heat: weaker while it spreads, lifted where the
+/// stroke does not work.
 pub(crate) fn timed(stroke: &Stroke) -> Result<TimedPath, String> {
     let mut moments = Vec::new();
     for leg in stroke.legs() {
         for (at_s, (x_m, y_m)) in [(leg.start_s, leg.from_m), (leg.end_s, leg.to_m)] {
             let mut moment = PadMoment::at(x_m, y_m);
-            moment.strength_frac = if leg.is_working { 1.0 } else { 0.0 };
+            moment.strength_frac = leg.strength_frac;
             moments.push((Time::new::<second>(at_s), moment));
         }
     }
     TimedPath::new(&moments).map_err(|e| e.to_string())
+}
+
+/// The same path with what the pad does at each of its pieces.
+pub(super) fn timed_course(course: &Course) -> Result<TimedPath, String> {
+    let mut moments = Vec::new();
+    for piece in &course.pieces {
+        for (at_s, (x_m, y_m)) in [(piece.start_s, piece.from_m), (piece.end_s, piece.to_m)] {
+            let mut moment = PadMoment::at(x_m, y_m);
+            moment.footprint = piece.touchdown.unwrap_or(0);
+            moment.strength_frac = piece.touchdown.map_or(0.0, |_| piece.strength_frac);
+            moments.push((Time::new::<second>(at_s), moment));
+        }
+    }
+    TimedPath::new(&moments).map_err(|e| e.to_string())
+}
+
+/// Heat into the panel under every touch of a course.
+pub(super) fn fluxes(course: &Course, friction_frac: f64) -> Result<Vec<FluxFootprint>, String> {
+    let flux = |touch: &Touchdown| {
+        let table = &touch.footprint.rubbing;
+        let flux_w_m2: Vec<f64> = table.values.iter().map(|r| r * friction_frac).collect();
+        FluxFootprint::new(table.cells, Length::new::<meter>(table.cell_m), &flux_w_m2)
+            .map_err(|e| e.to_string())
+    };
+    course.touchdowns.iter().map(flux).collect()
 }

@@ -115,7 +115,10 @@ impl Wearing {
         };
         let mut provenance = Vec::new();
         if self.breakdown.is_some() {
-            provenance.push(origin("breakdown", "falls as e^(-work) to a floor".to_owned()));
+            provenance.push(origin(
+                "breakdown",
+                "falls as e^(-work) to a floor".to_owned(),
+            ));
         }
         if self.loading.sections > 0 {
             let form = "a fixed share with each section".to_owned();
@@ -125,7 +128,11 @@ impl Wearing {
             });
         }
         Ok(AbrasiveLife {
-            breakdown: if self.breakdown.is_some() { "diminishing" } else { "none" },
+            breakdown: if self.breakdown.is_some() {
+                "diminishing"
+            } else {
+                "none"
+            },
             floor_frac: self.breakdown.map_or(1.0, |(floor, _)| floor),
             breakdown_work_j: self.breakdown.map(|(_, work)| work.get::<joule>()),
             charges: self.charges,

@@ -19,9 +19,11 @@ use super::surface::Surface;
 use crate::error::PhysicsError;
 use crate::gauss;
 
-/// Rows and points per stretch of the quadrature (Gauss–Legendre both ways).
-const ROWS_PER_BAND: usize = 80;
-const POINTS_PER_STRETCH: usize = 80;
+/// Rows a band and points a stretch (Gauss–Legendre both ways) for a pad that
+/// is looked at by itself.
+pub(crate) const FINE: usize = 80;
+/// The same for one of the many touches along a path.
+pub(crate) const COARSE: usize = 32;
 
 /// How the rigid backing sits: depth at the pad centre and slopes.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -57,12 +59,13 @@ pub(crate) struct Load {
 /// The part of a ring-shaped face that lies over the panel. Rows are spaced as
 /// the sine of an angle, beside the hole and along it, so that the round ends
 /// of face and hole are met smoothly. Edges that run along the rows bound them.
-pub(crate) fn face_points(radius_m: f64, hole_m: f64, surface: &Surface) -> Vec<FacePoint> {
-    let mut points = Vec::with_capacity(6 * ROWS_PER_BAND * POINTS_PER_STRETCH);
-    let (rows, columns) = (
-        gauss::nodes(ROWS_PER_BAND),
-        gauss::nodes(POINTS_PER_STRETCH),
-    );
+pub(crate) fn face_points(
+    (radius_m, hole_m): (f64, f64),
+    surface: &Surface,
+    density: usize,
+) -> Vec<FacePoint> {
+    let mut points = Vec::with_capacity(6 * density * density);
+    let rule = gauss::nodes(density);
     let (low_m, high_m) = surface.rows_on_panel();
     let hole_rad = (hole_m / radius_m).asin();
     let bands = [
@@ -76,7 +79,7 @@ pub(crate) fn face_points(radius_m: f64, hole_m: f64, surface: &Surface) -> Vec<
         if to_rad <= from_rad {
             continue;
         }
-        for (angle, weight_rad) in gauss::on(&rows, from_rad, to_rad) {
+        for (angle, weight_rad) in gauss::on(&rule, from_rad, to_rad) {
             let y_m = scale_m * angle.sin();
             let row_m = scale_m * angle.cos() * weight_rad;
             let half_m = (radius_m * radius_m - y_m * y_m).max(0.0).sqrt();
@@ -84,7 +87,7 @@ pub(crate) fn face_points(radius_m: f64, hole_m: f64, surface: &Surface) -> Vec<
             let stretches = [(-half_m, -inner_m), (inner_m, half_m)];
             for (from_m, to_m) in stretches {
                 let stretch_m = surface.row_on_panel(y_m, from_m, to_m);
-                push_stretch(&mut points, (&columns, stretch_m), (y_m, row_m), surface);
+                push_stretch(&mut points, (&rule, stretch_m), (y_m, row_m), surface);
             }
         }
     }
@@ -271,7 +274,7 @@ mod tests {
 
     #[test]
     fn the_points_of_a_ring_add_up_to_its_area_and_inertia() {
-        let points = face_points(1.0, 0.25, &Surface::default());
+        let points = face_points((1.0, 0.25), &Surface::default(), FINE);
         let area: f64 = points.iter().map(|p| p.area_m2).sum();
         let inertia: f64 = points.iter().map(|p| p.area_m2 * p.x_m * p.x_m).sum();
         let exact_area = std::f64::consts::PI * (1.0 - 0.0625);
@@ -288,7 +291,7 @@ mod tests {
             >(2.0)),
             ..Surface::default()
         };
-        let points = face_points(0.0625, 0.01, &bulge);
+        let points = face_points((0.0625, 0.01), &bulge, FINE);
         let load = Load {
             force_n: 40.0,
             moment_x_nm: 0.9,
@@ -311,7 +314,7 @@ mod tests {
 
     #[test]
     fn a_force_beyond_the_rim_is_refused() {
-        let points = face_points(0.0625, 0.0, &Surface::default());
+        let points = face_points((0.0625, 0.0), &Surface::default(), FINE);
         let load = Load {
             force_n: 40.0,
             moment_x_nm: 40.0 * 0.07,

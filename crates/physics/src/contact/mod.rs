@@ -57,6 +57,7 @@ pub struct Contact {
     pub pad: Pad,
     surface: Surface,
     seat: Seat,
+    density: usize,
 }
 
 /// Presses a pad on a panel; `cell` is the width of the pressure table's cells.
@@ -70,6 +71,26 @@ pub fn press(
     touch: Touch,
     surface: Surface,
     cell: Length,
+) -> Result<Contact, PhysicsError> {
+    press_with((pad, touch), surface, cell, balance::FINE)
+}
+
+/// The same with fewer points, for the many touches along a path: good to about
+/// a thousandth on creases.
+pub(crate) fn press_quickly(
+    pad: Pad,
+    touch: Touch,
+    surface: Surface,
+    cell: Length,
+) -> Result<Contact, PhysicsError> {
+    press_with((pad, touch), surface, cell, balance::COARSE)
+}
+
+fn press_with(
+    (pad, touch): (Pad, Touch),
+    surface: Surface,
+    cell: Length,
+    density: usize,
 ) -> Result<Contact, PhysicsError> {
     pad.checked()?;
     surface.checked(pad.radius.value)?;
@@ -87,12 +108,12 @@ pub fn press(
         remedy: "Use a thirtieth of the pad radius.",
     }
     .within(pad.radius.value / 400.0, pad.radius.value)?;
-    let points = balance::face_points(pad.radius.value, pad.hole_radius.value, &surface);
+    let points = balance::face_points(pad.radii_m(), &surface, density);
     if points.is_empty() {
         return Err(PhysicsError::PadBesidePanel);
     }
     let seat = seat(&pad, &touch, &surface, &points)?;
-    Ok(Contact::at(pad, surface, seat, &points).with_table(force_n, cell_m))
+    Ok(Contact::at((pad, surface), seat, &points, density).with_table(force_n, cell_m))
 }
 
 /// Share of the pad's whole face that lies over the panel.
@@ -105,7 +126,7 @@ pub fn on_panel_frac(pad: &Pad, surface: &Surface) -> Result<f64, PhysicsError> 
     if !surface.has_edge() {
         return Ok(1.0);
     }
-    let points = balance::face_points(pad.radius.value, pad.hole_radius.value, surface);
+    let points = balance::face_points(pad.radii_m(), surface, balance::COARSE);
     let over_m2: f64 = points.iter().map(|p| p.area_m2).sum();
     Ok(over_m2 / pad.face_m2())
 }
@@ -175,7 +196,7 @@ fn parallel_slopes(pad: &Pad, surface: &Surface) -> (f64, f64) {
     if surface.creases().next().is_none() {
         return (0.0, 0.0);
     }
-    let whole = balance::face_points(pad.radius.value, pad.hole_radius.value, &Surface::default());
+    let whole = balance::face_points(pad.radii_m(), &Surface::default(), balance::COARSE);
     let (mut gaps, mut inertia) = ([0.0; 2], 0.0);
     for p in &whole {
         let gap_m = surface.crease_gap_m(p.x_m, p.y_m);
@@ -224,6 +245,14 @@ impl Contact {
         Some(depth.clamp(0.0, 2.0))
     }
 
+    /// The pressure of a full pad that lies level on a flat; `None` otherwise.
+    pub(crate) fn even_pa(&self) -> Option<f64> {
+        let is_level = self.seat.slope_x == 0.0 && self.seat.slope_y == 0.0;
+        let is_even =
+            is_level && self.surface.is_endless_flat() && self.pad.hole_radius.value == 0.0;
+        is_even.then(|| self.pressed_pa(0.0, 0.0))
+    }
+
     /// Pressure at a point around the pad centre.
     #[must_use]
     pub fn pressure_at(&self, x: Length, y: Length) -> Pressure {
@@ -247,11 +276,7 @@ impl Contact {
 
     /// Integral of pressure times `f(x, y)` over the face, coordinates in metres.
     pub(crate) fn integral_of(&self, f: impl Fn(f64, f64) -> f64) -> f64 {
-        let points = balance::face_points(
-            self.pad.radius.value,
-            self.pad.hole_radius.value,
-            &self.surface,
-        );
+        let points = balance::face_points(self.pad.radii_m(), &self.surface, self.density);
         points
             .iter()
             .map(|p| {
@@ -260,7 +285,12 @@ impl Contact {
             .sum()
     }
 
-    fn at(pad: Pad, surface: Surface, seat: Seat, points: &[FacePoint]) -> Self {
+    fn at(
+        (pad, surface): (Pad, Surface),
+        seat: Seat,
+        points: &[FacePoint],
+        density: usize,
+    ) -> Self {
         let mut contact = Self {
             pressure: PadGrid::covering(pad.radius.value, pad.radius.value),
             mean_pa: 0.0,
@@ -272,6 +302,7 @@ impl Contact {
             pad,
             surface,
             seat,
+            density,
         };
         let (mut touching_m2, mut face_m2, mut force_n, mut moment) = (0.0, 0.0, 0.0, [0.0; 2]);
         for p in points {

@@ -4,7 +4,7 @@
 //! the pad (a free edge, a body line) or the machine is moved on another way;
 //! for each piece the pressure is balanced with what lies under the middle of
 //! the piece, and the footprint is laid with the machine's own feed. Pieces
-//! across an edge or a crease are a twelfth of the pad radius long.
+//! across an edge or a crease are an eighth of the pad radius long.
 //! Source: geometry; the laws of `contact` and `footprint`.
 //! Holds: for slow arms: the pad is in balance at every moment. Where less than
 //! a twentieth of the face lies over the panel the pad counts as beside it and
@@ -23,7 +23,7 @@ use std::collections::BTreeMap;
 use lapwing_measure::quantity::Length;
 use uom::si::length::meter;
 
-use crate::contact::{Contact, Pad, Surface, Touch, on_panel_frac, press};
+use crate::contact::{Contact, Pad, Surface, Touch, on_panel_frac, press, press_quickly};
 use crate::error::PhysicsError;
 use crate::footprint::{Footprint, Grain};
 use crate::motion::Motion;
@@ -31,7 +31,7 @@ use crate::stroke::{Leg, Section, Stroke};
 pub use ground::{BodyLine, Ground, Side};
 
 /// Pieces per pad radius where something comes to lie under the pad.
-const PIECES_PER_RADIUS: f64 = 12.0;
+const PIECES_PER_RADIUS: f64 = 8.0;
 /// Cells of the tables across the pad, on plain panel and at edges and creases.
 const CELLS_PLAIN: f64 = 100.0;
 const CELLS_BROKEN: f64 = 50.0;
@@ -151,7 +151,7 @@ impl Course {
             laying.walk(leg, tool.pad.radius.value / pieces_per_radius)?;
         }
         let course = laying.course;
-        let works = stroke.legs().iter().any(|leg| leg.is_working);
+        let works = stroke.legs().iter().any(|leg| leg.is_working());
         if works && course.touchdowns.is_empty() {
             return Err(PhysicsError::NeverTouches);
         }
@@ -193,7 +193,7 @@ impl Laying<'_> {
     fn walk(&mut self, leg: &Leg, piece_m: f64) -> Result<(), PhysicsError> {
         let feed_m_s = feed(leg);
         let mut stops = vec![0.0, 1.0];
-        if leg.is_working {
+        if leg.is_working() {
             stops = self.stops(leg, piece_m);
         }
         let place = |share: f64| {
@@ -204,7 +204,7 @@ impl Laying<'_> {
         };
         let moment = |share: f64| leg.start_s + share * (leg.end_s - leg.start_s);
         for pair in stops.windows(2) {
-            let touchdown = if leg.is_working {
+            let touchdown = if leg.is_working() {
                 self.touchdown(place(0.5 * (pair[0] + pair[1])), feed_m_s)?
             } else {
                 None
@@ -215,10 +215,10 @@ impl Laying<'_> {
                 start_s: moment(pair[0]),
                 end_s: moment(pair[1]),
                 touchdown,
-                strength_frac: if leg.is_working { 1.0 } else { 0.0 },
+                strength_frac: leg.strength_frac,
                 cut_frac: 1.0,
             };
-            if leg.is_working && touchdown.is_none() {
+            if leg.is_working() && touchdown.is_none() {
                 self.course.beside_s += piece.lasts_s();
             }
             self.course.pieces.push(piece);
@@ -302,6 +302,7 @@ impl Laying<'_> {
                 CELLS_BROKEN
             };
             let cell = Length::new::<meter>(2.0 * tool.pad.radius.value / cells);
+            let press = if key.is_empty() { press } else { press_quickly };
             let contact = press(tool.pad, tool.touch, surface, cell).map_err(|e| at(e, place_m))?;
             self.course.contacts.push(Placed {
                 contact,
@@ -365,7 +366,7 @@ fn feed_rounding(stroke: &Stroke, tool: &Tool) -> f64 {
     let feeds: std::collections::BTreeSet<_> = stroke
         .legs()
         .iter()
-        .filter(|leg| leg.is_working)
+        .filter(|leg| leg.is_working())
         .map(key)
         .collect();
     if feeds.len() <= MOST_FEEDS {

@@ -2,7 +2,8 @@
 //!
 //! Law: depth(x) = k·Σ c·∫p·v dt, each piece summed along the chord the point
 //! draws under the pad by Gauss's rule, the chord cut where the point passes
-//! the pad's middle and hole; an orbit is taken at 48 places of its turn.
+//! the pad's middle and hole; an orbit is taken at 24 places of its turn, and in
+//! closed form where a level pad that stands always covers the point.
 //! Extremes are looked for from the thinnest and the deepest cells by stepping
 //! along x and y with steps halved down to a 256th of a cell.
 //! Source: `Preston1927`; `AbramowitzStegun1964`, 25.4.29.
@@ -26,13 +27,16 @@ use crate::gauss;
 use crate::motion::Rates;
 
 /// Places of the pad centre over one orbit.
-const ORBIT_STEPS: u32 = 48;
-/// Points along a chord that is long or short against the pad radius.
-const POINTS_LONG: usize = 20;
+const ORBIT_STEPS: u32 = 24;
+/// Points along half a chord that is long (rotary, orbital) or short against the
+/// pad radius.
+const POINTS_LONG: [usize; 2] = [20, 10];
 const POINTS_SHORT: usize = 6;
 const SHORT_RADII: f64 = 0.25;
-/// Cells a search starts from, least and most each.
-const STARTS: usize = 12;
+/// Cells looked at for the least and for the most, and how many of them the
+/// search starts from.
+const STARTS: usize = 16;
+const CLIMBS: usize = 4;
 
 /// A straight walk with one touch, walks done more than once added up.
 struct Walked {
@@ -66,7 +70,7 @@ impl<'a> Places<'a> {
             course,
             rates,
             centres_m: rates.centres_m(ORBIT_STEPS),
-            long: gauss::nodes(POINTS_LONG),
+            long: gauss::nodes(POINTS_LONG[usize::from(rates.orbit_radius_m > 0.0)]),
             short: gauss::nodes(POINTS_SHORT),
             walked: walked(course),
             to_um: checked_cut_rate(cut_rate_per_pa)? * 1e6,
@@ -98,6 +102,11 @@ impl<'a> Places<'a> {
             return 0.0;
         }
         let contact = &self.course.contacts[touch.contact].contact;
+        if walk.length_m == 0.0
+            && let Some(even) = self.even(contact, away)
+        {
+            return even * walk.weight_s;
+        }
         let sum: f64 = self
             .centres_m
             .iter()
@@ -110,6 +119,15 @@ impl<'a> Places<'a> {
             })
             .sum();
         sum / self.centres_m.len() as f64 * walk.weight_s
+    }
+
+    /// Pressure times mean speed of a stand in closed form, where a level full
+    /// pad on a flat always covers the point.
+    fn even(&self, contact: &Contact, away: (f64, f64)) -> Option<f64> {
+        let distance_m = away.0.hypot(away.1);
+        let is_covered = distance_m <= contact.pad.radius.value - self.rates.orbit_radius_m;
+        let pressure_pa = contact.even_pa().filter(|_| is_covered)?;
+        Some(pressure_pa * self.rates.mean_on_panel_m_s(distance_m))
     }
 
     /// Pressure times speed at `away` from the machine, pad centre at `centre`.
@@ -232,24 +250,30 @@ impl Search<'_> {
     /// apart from each other.
     fn best(&self, order: impl Iterator<Item = usize>, sign: f64) -> f64 {
         let apart_m = 0.5 * self.places.course.tool.pad.radius.value;
-        let mut starts: Vec<(f64, f64)> = Vec::new();
-        let mut best = f64::NEG_INFINITY;
+        let mut starts: Vec<((f64, f64), f64)> = Vec::new();
+        let columns = self.map.grid.columns;
         for index in order {
-            let columns = self.map.grid.columns;
             let start = self.map.centre_m(index % columns, index / columns);
-            let is_apart =
-                |other: &(f64, f64)| (other.0 - start.0).hypot(other.1 - start.1) >= apart_m;
-            if !starts.iter().all(is_apart) {
-                continue;
+            let is_apart = |(other, _): &((f64, f64), f64)| {
+                (other.0 - start.0).hypot(other.1 - start.1) >= apart_m
+            };
+            if starts.iter().all(is_apart) {
+                let height = sign * self.places.depth_um(start);
+                if sign < 0.0 && height >= 0.0 {
+                    return height;
+                }
+                starts.push((start, height));
             }
-            starts.push(start);
-            best = best.max(self.climb(start, sign));
-            let is_bare = sign < 0.0 && best >= 0.0;
-            if starts.len() == STARTS || is_bare {
+            if starts.len() == STARTS {
                 break;
             }
         }
-        best
+        starts.sort_by(|a, b| b.1.total_cmp(&a.1));
+        starts
+            .iter()
+            .take(CLIMBS)
+            .map(|(start, _)| self.climb(*start, sign))
+            .fold(f64::NEG_INFINITY, f64::max)
     }
 
     fn climb(&self, start: (f64, f64), sign: f64) -> f64 {

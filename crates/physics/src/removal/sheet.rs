@@ -31,13 +31,13 @@ pub(crate) struct Drawn<'a> {
     pub(crate) reach_m: f64,
 }
 
-/// The working legs with their times; legs walked more than once, either way,
+/// The working legs with their times, those that spread by their share; legs walked more than once, either way,
 /// are counted together, since the depth does not depend on the sense.
 pub(crate) fn walks(stroke: &Stroke) -> Vec<(Walk, f64)> {
     let nanometre = |m: f64| (m * 1e9).round() as i64;
     let key = |(x, y): (f64, f64)| (nanometre(x), nanometre(y));
     let mut together = BTreeMap::new();
-    for leg in stroke.legs().iter().filter(|leg| leg.is_working) {
+    for leg in stroke.legs().iter().filter(|leg| leg.is_working()) {
         let (from_m, to_m) = if key(leg.from_m) <= key(leg.to_m) {
             (leg.from_m, leg.to_m)
         } else {
@@ -46,7 +46,7 @@ pub(crate) fn walks(stroke: &Stroke) -> Vec<(Walk, f64)> {
         let entry = together
             .entry((key(from_m), key(to_m)))
             .or_insert((Walk { from_m, to_m }, 0.0));
-        entry.1 += leg.end_s - leg.start_s;
+        entry.1 += (leg.end_s - leg.start_s) * leg.strength_frac;
     }
     together.into_values().collect()
 }

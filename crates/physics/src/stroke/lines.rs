@@ -2,7 +2,8 @@
 //!
 //! Law: n = ⌈span/s⌉ + 1 lines, actual spacing span/(n − 1), span the section
 //! less both margins, s = D·(1 − overlap).
-//! Source: geometry.
+//! A spread pass lays the same lines once before the work, at its own speeds.
+//! Source: geometry; a habit of the trade for spreading the product first.
 //! Holds: whenever the margin leaves some span. Outside: refused.
 //! Left out: a first line along the rim done by hand.
 //! Checked by: the rows of the two-foot section (tests of the parent module).
@@ -54,30 +55,75 @@ pub struct Coverage {
     pub wait: Time,
 }
 
-/// How much of the section the lines fill.
+/// How the lines of the passes lie.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Spread {
-    WholeSection,
-    MiddleOnly,
+pub enum Way {
+    /// One line through the middle of the section, there and back.
+    Line(Along),
+    /// Parallel lines, all passes in the same direction.
+    Parallel(Along),
+    /// Parallel lines, passes in turn along x and along y.
+    CrossHatch,
 }
 
-/// Lays all passes; directions are taken in turn.
+impl Way {
+    fn along(self, pass: usize) -> Along {
+        match self {
+            Self::Line(along) | Self::Parallel(along) => along,
+            Self::CrossHatch if pass.is_multiple_of(2) => Along::X,
+            Self::CrossHatch => Along::Y,
+        }
+    }
+
+    /// How many earlier passes ran in the direction of this one.
+    fn passes_alike(self, pass: usize) -> usize {
+        match self {
+            Self::CrossHatch => pass / 2,
+            Self::Line(_) | Self::Parallel(_) => pass,
+        }
+    }
+
+    fn lines_m(self, frame: &Frame, along: Along, shift_frac: f64) -> Vec<f64> {
+        match self {
+            Self::Line(_) => vec![0.5 * frame.size(across(along))],
+            Self::Parallel(_) | Self::CrossHatch => frame.lines_across(along, shift_frac),
+        }
+    }
+}
+
+/// A quick pass before the work that spreads the product over the section.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SpreadPass {
+    /// Speed of the pad centre over the panel.
+    pub arm_speed: Velocity,
+    /// What it does to the paint in the same time, as a share of the work:
+    /// the machine's speed while spreading over that at work.
+    pub strength_frac: f64,
+}
+
+/// Lays all passes, the spread pass first.
 pub(crate) fn lay(
     coverage: &Coverage,
-    directions: &[Along],
-    spread: Spread,
+    way: Way,
+    spread: Option<SpreadPass>,
 ) -> Result<Stroke, PhysicsError> {
     let frame = Frame::checked(coverage)?;
-    let mut walk = Walk::new(coverage);
+    let mut walk = Walk::new();
+    if let Some(spread) = spread {
+        walk.set_pace(spread.checked()?);
+        let along = way.along(0);
+        walk.cover(&frame, along, &way.lines_m(&frame, along, 0.0));
+    }
+    walk.set_pace(SpreadPass {
+        arm_speed: coverage.arm_speed,
+        strength_frac: 1.0,
+    });
     let mut lines_per_pass = Vec::new();
     let mut pass_ends_s = Vec::new();
     for pass in 0..coverage.passes as usize {
-        let along = directions[pass % directions.len()];
-        let shifts = (pass / directions.len()) as f64 * coverage.shift_frac;
-        let lines_m = match spread {
-            Spread::WholeSection => frame.lines_across(along, shifts.fract()),
-            Spread::MiddleOnly => vec![0.5 * frame.size(across(along))],
-        };
+        let along = way.along(pass);
+        let shifts = way.passes_alike(pass) as f64 * coverage.shift_frac;
+        let lines_m = way.lines_m(&frame, along, shifts.fract());
         if pass > 0 {
             walk.wait(coverage.wait.value);
         }
@@ -91,6 +137,36 @@ pub(crate) fn lay(
         pass_ends_s,
         lines_per_pass,
     })
+}
+
+impl SpreadPass {
+    fn checked(self) -> Result<Self, PhysicsError> {
+        for (place, value, unit, remedy, range) in [
+            (
+                "arm speed while spreading",
+                self.arm_speed.value,
+                "m/s",
+                "0.15 m/s is usual.",
+                (0.001, 1.0),
+            ),
+            (
+                "machine speed while spreading",
+                self.strength_frac,
+                "of the working speed",
+                "Spread at the working speed or slower.",
+                (0.0, 1.0),
+            ),
+        ] {
+            Given {
+                place,
+                value,
+                unit,
+                remedy,
+            }
+            .within(range.0, range.1)?;
+        }
+        Ok(self)
+    }
 }
 
 fn across(along: Along) -> Along {
@@ -221,17 +297,24 @@ struct Walk {
     legs: Vec<Leg>,
     now_s: f64,
     arm_speed_m_s: f64,
+    strength_frac: f64,
     at_m: Option<(f64, f64)>,
 }
 
 impl Walk {
-    fn new(coverage: &Coverage) -> Self {
+    fn new() -> Self {
         Self {
             legs: Vec::new(),
             now_s: 0.0,
-            arm_speed_m_s: coverage.arm_speed.value,
+            arm_speed_m_s: 1.0,
+            strength_frac: 1.0,
             at_m: None,
         }
+    }
+
+    fn set_pace(&mut self, pace: SpreadPass) {
+        self.arm_speed_m_s = pace.arm_speed.value;
+        self.strength_frac = pace.strength_frac;
     }
 
     /// To and fro over the lines, starting at the corner nearest to where the
@@ -277,23 +360,23 @@ impl Walk {
             return;
         }
         let lasts_s = length_m / self.arm_speed_m_s;
-        self.push(from_m, to_m, lasts_s, true);
+        self.push(from_m, to_m, lasts_s, self.strength_frac);
     }
 
     fn wait(&mut self, lasts_s: f64) {
         if let (Some(at_m), true) = (self.at_m, lasts_s > 0.0) {
-            self.push(at_m, at_m, lasts_s, false);
+            self.push(at_m, at_m, lasts_s, 0.0);
         }
     }
 
-    fn push(&mut self, from_m: (f64, f64), to_m: (f64, f64), lasts_s: f64, is_working: bool) {
+    fn push(&mut self, from_m: (f64, f64), to_m: (f64, f64), lasts_s: f64, strength_frac: f64) {
         let end_s = self.now_s + lasts_s;
         self.legs.push(Leg {
             from_m,
             to_m,
             start_s: self.now_s,
             end_s,
-            is_working,
+            strength_frac,
         });
         self.now_s = end_s;
     }

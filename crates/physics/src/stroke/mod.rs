@@ -5,7 +5,7 @@
 //! path = lines × line length + steps across; time = path / arm speed + waits.
 //! Each pass covers the section once; in cross-hatch the passes alternate
 //! between lines along x and lines along y. A pass starts at the corner where
-//! the one before ended.
+//! the one before ended. A spread pass goes over the same lines first.
 //! Source: habit of the trade (the section, the overlap, the alternation);
 //! geometry.
 //! Holds: for rectangular sections and steady arm speed. Outside: give the
@@ -21,7 +21,7 @@ use uom::si::length::meter;
 use uom::si::time::second;
 
 use crate::error::{Given, PhysicsError};
-pub use lines::{Along, Coverage, Margin};
+pub use lines::{Along, Coverage, Margin, SpreadPass, Way};
 
 /// A rectangular section; its lower left corner is (0, 0).
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -61,8 +61,9 @@ pub struct Leg {
     pub start_s: f64,
     /// When it ends.
     pub end_s: f64,
-    /// Is the pad on the panel and turning?
-    pub is_working: bool,
+    /// What the pad does there in a given time, as a share of the work: 1 at
+    /// work, less while it spreads, 0 while it is lifted.
+    pub strength_frac: f64,
 }
 
 impl Leg {
@@ -70,6 +71,12 @@ impl Leg {
     #[must_use]
     pub fn length_m(&self) -> f64 {
         (self.to_m.0 - self.from_m.0).hypot(self.to_m.1 - self.from_m.1)
+    }
+
+    /// Is the pad on the panel and turning?
+    #[must_use]
+    pub fn is_working(&self) -> bool {
+        self.strength_frac > 0.0
     }
 }
 
@@ -138,7 +145,7 @@ impl Stroke {
     /// # Errors
     /// As [`Stroke::parallel`].
     pub fn line(coverage: &Coverage, along: Along) -> Result<Self, PhysicsError> {
-        lines::lay(coverage, &[along], lines::Spread::MiddleOnly)
+        Self::covering(coverage, Way::Line(along), None)
     }
 
     /// Parallel lines, every pass in the same direction.
@@ -147,7 +154,7 @@ impl Stroke {
     /// Refuses sections too small for the margin, overlaps outside 0…0.95, arm
     /// speeds outside 1 mm/s…1 m/s and more than 200 passes.
     pub fn parallel(coverage: &Coverage, along: Along) -> Result<Self, PhysicsError> {
-        lines::lay(coverage, &[along], lines::Spread::WholeSection)
+        Self::covering(coverage, Way::Parallel(along), None)
     }
 
     /// Parallel lines, passes alternating between along x and along y.
@@ -155,7 +162,21 @@ impl Stroke {
     /// # Errors
     /// As [`Stroke::parallel`].
     pub fn cross_hatch(coverage: &Coverage) -> Result<Self, PhysicsError> {
-        lines::lay(coverage, &[Along::X, Along::Y], lines::Spread::WholeSection)
+        Self::covering(coverage, Way::CrossHatch, None)
+    }
+
+    /// Passes that lie as `way` says, after a spread pass if there is one. The
+    /// spread pass counts with the first pass.
+    ///
+    /// # Errors
+    /// As [`Stroke::parallel`]; refuses spreading faster than 1 m/s or with a
+    /// faster machine than at work.
+    pub fn covering(
+        coverage: &Coverage,
+        way: Way,
+        spread: Option<SpreadPass>,
+    ) -> Result<Self, PhysicsError> {
+        lines::lay(coverage, way, spread)
     }
 
     /// A path through points given by hand, working all the way.
@@ -201,7 +222,7 @@ impl Stroke {
                 to_m: (pair[1].x.value, pair[1].y.value),
                 start_s: pair[0].at.value - points[0].at.value,
                 end_s: pair[1].at.value - points[0].at.value,
-                is_working: true,
+                strength_frac: 1.0,
             });
         }
         let end_s = legs.last().map_or(0.0, |leg: &Leg| leg.end_s);
@@ -225,7 +246,7 @@ impl Stroke {
         Length::new::<meter>(
             self.legs
                 .iter()
-                .filter(|leg| leg.is_working)
+                .filter(|leg| leg.is_working())
                 .map(Leg::length_m)
                 .sum(),
         )
@@ -243,7 +264,7 @@ impl Stroke {
         Time::new::<second>(
             self.legs
                 .iter()
-                .filter(|leg| leg.is_working)
+                .filter(|leg| leg.is_working())
                 .map(|leg| leg.end_s - leg.start_s)
                 .sum(),
         )
@@ -273,7 +294,7 @@ impl Stroke {
         Some(Whereabouts {
             x: between(leg.from_m.0, leg.to_m.0),
             y: between(leg.from_m.1, leg.to_m.1),
-            is_working: leg.is_working,
+            is_working: leg.is_working(),
         })
     }
 

@@ -142,7 +142,43 @@ fn dwell_per_pass_meets_the_printed_seconds() {
 }
 
 #[test]
+fn a_spread_pass_goes_over_the_same_lines_first_and_costs_the_printed_32_s() {
+    // 600 rpm and 150 mm/s before 1500 rpm and 25.4 mm/s: 32 s, and 7 % of the
+    // removal of a work pass.
+    let coverage = two_foot(Margin::PadInside, 0.5, 25.4, 2);
+    let spread = SpreadPass {
+        arm_speed: Velocity::new::<millimeter_per_second>(150.0),
+        strength_frac: 600.0 / 1500.0,
+    };
+    let with = Stroke::covering(&coverage, Way::CrossHatch, Some(spread)).expect("usable");
+    let without = Stroke::cross_hatch(&coverage).expect("usable");
+    let longer_s = with.total_time().value - without.total_time().value;
+    assert!((longer_s - 32.0).abs() < 0.51, "{longer_s}");
+    let rubbed = |strength: f64| -> f64 {
+        let alike = with
+            .legs()
+            .iter()
+            .filter(|leg| leg.strength_frac == strength);
+        alike
+            .map(|leg| (leg.end_s - leg.start_s) * leg.strength_frac)
+            .sum()
+    };
+    let share = rubbed(0.4) / (0.5 * rubbed(1.0));
+    assert!((share - 0.07).abs() < 0.005, "{share}");
+    assert_eq!(with.pass_ends_s().len(), 2);
+    assert_eq!(with.lines_per_pass(), without.lines_per_pass());
+}
+
+#[test]
 fn nonsense_is_refused() {
+    let coverage = two_foot(Margin::PadInside, 0.5, 25.4, 1);
+    for (arm_m_s, strength_frac) in [(0.0, 0.4), (0.15, 1.5), (f64::NAN, 0.4), (0.15, f64::NAN)] {
+        let spread = SpreadPass {
+            arm_speed: Velocity::new::<uom::si::velocity::meter_per_second>(arm_m_s),
+            strength_frac,
+        };
+        assert!(Stroke::covering(&coverage, Way::CrossHatch, Some(spread)).is_err());
+    }
     let coverage = two_foot(Margin::PadInside, 0.5, 25.4, 1);
     let refused = [
         Coverage {

@@ -9,6 +9,7 @@
 //! Checked by: the cases themselves, and refusals below.
 
 mod air;
+mod bench;
 mod contact;
 mod exposure;
 mod film;

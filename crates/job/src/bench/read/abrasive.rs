@@ -52,7 +52,10 @@ pub(super) fn cut_rate(
         return Ok((spread, *class));
     }
     let Some(text) = &written.cut_rate else {
-        return Ok((classes::cut_rate_per_pa(AbrasiveClass::Medium), AbrasiveClass::Medium));
+        return Ok((
+            classes::cut_rate_per_pa(AbrasiveClass::Medium),
+            AbrasiveClass::Medium,
+        ));
     };
     let rate = lapwing_measure::quantity::cut_rate(word).map_err(|e| {
         reader.fault(
@@ -98,7 +101,10 @@ pub(super) fn friction(
     };
     notes.origin(
         KEY,
-        format!("{name}: {}, {} to {}", spread.value, spread.lower, spread.upper),
+        format!(
+            "{name}: {}, {} to {}",
+            spread.value, spread.lower, spread.upper
+        ),
         Provenance::Assumed,
     );
     Ok(*spread)
@@ -132,23 +138,36 @@ fn breakdown(
     let (floor, work) = (&written.floor_share, &written.breakdown_work);
     let has_numbers = floor.is_some() || work.is_some();
     let words = [("none", false), ("diminishing", true)];
-    let is_diminishing =
-        reader.word_or(written.breakdown.as_ref(), "abrasive.breakdown", &words, has_numbers)?;
+    let is_diminishing = reader.word_or(
+        written.breakdown.as_ref(),
+        "abrasive.breakdown",
+        &words,
+        has_numbers,
+    )?;
     if !is_diminishing {
         let other = floor
             .as_ref()
             .map(|n| (n.0.span(), "abrasive.floor_share"))
-            .or_else(|| work.as_ref().map(|t| (t.0.span(), "abrasive.breakdown_work")));
+            .or_else(|| {
+                work.as_ref()
+                    .map(|t| (t.0.span(), "abrasive.breakdown_work"))
+            });
         if let Some((span, key)) = other {
             return Err(InputError::at_offset(
                 reader.file,
                 reader.text,
                 span.start,
-                format!("abrasive.breakdown = \"none\" and {key} contradict each other, because what does not break down has no floor. Keep one."),
+                format!(
+                    "abrasive.breakdown = \"none\" and {key} contradict each other, because what does not break down has no floor. Keep one."
+                ),
             ));
         }
         if written.breakdown.is_none() {
-            notes.origin("abrasive.breakdown", "none: cuts the same to the end", Provenance::Assumed);
+            notes.origin(
+                "abrasive.breakdown",
+                "none: cuts the same to the end",
+                Provenance::Assumed,
+            );
         }
         return Ok(None);
     }
@@ -159,18 +178,30 @@ fn breakdown(
             (0.0, 1.0),
         )?,
         None => {
-            notes.origin("abrasive.floor_share", FLOOR_FRAC.to_string(), Provenance::Assumed);
+            notes.origin(
+                "abrasive.floor_share",
+                FLOOR_FRAC.to_string(),
+                Provenance::Assumed,
+            );
             FLOOR_FRAC
         }
     };
     let Some(text) = work else {
         let usual = format!("{BREAKDOWN_WORK_KJ} kJ");
         notes.origin("abrasive.breakdown_work", usual, Provenance::Assumed);
-        return Ok(Some((floor_frac, Energy::new::<kilojoule>(BREAKDOWN_WORK_KJ))));
+        return Ok(Some((
+            floor_frac,
+            Energy::new::<kilojoule>(BREAKDOWN_WORK_KJ),
+        )));
     };
     let work: Energy = reader.quantity(text, "abrasive.breakdown_work")?;
     let why = "J, because a pass rubs some ten thousand";
-    reader.within(text, "abrasive.breakdown_work", (work.get::<joule>(), why), (1.0, 1e9))?;
+    reader.within(
+        text,
+        "abrasive.breakdown_work",
+        (work.get::<joule>(), why),
+        (1.0, 1e9),
+    )?;
     Ok(Some((floor_frac, work)))
 }
 
@@ -205,7 +236,11 @@ fn loading(
     };
     if sections > 0 {
         for (is_given, key, share) in [
-            (written.cut_loss_per_section.is_some(), "pad.cut_loss_per_section", CUT_LOSS_FRAC),
+            (
+                written.cut_loss_per_section.is_some(),
+                "pad.cut_loss_per_section",
+                CUT_LOSS_FRAC,
+            ),
             (
                 written.friction_gain_per_section.is_some(),
                 "pad.friction_gain_per_section",

@@ -45,7 +45,10 @@ pub(super) fn ground(
         if free_sides.contains(&side) {
             return Err(reader.fault(
                 &text.0,
-                format!("panel.free_edges names \"{}\" twice. Name each side once.", text.0.get_ref()),
+                format!(
+                    "panel.free_edges names \"{}\" twice. Name each side once.",
+                    text.0.get_ref()
+                ),
             ));
         }
         free_sides.push(side);
@@ -162,7 +165,12 @@ fn body_line(
         Some(text) => {
             let fold: Angle = reader.quantity(text, "panel.crease.fold")?;
             let why = "deg, because a panel that turns farther is two panels";
-            reader.within(text, "panel.crease.fold", (fold.get::<degree>(), why), (0.0, 90.0))?;
+            reader.within(
+                text,
+                "panel.crease.fold",
+                (fold.get::<degree>(), why),
+                (0.0, 90.0),
+            )?;
             fold
         }
     };
@@ -214,7 +222,10 @@ pub(super) fn probes(
     if let Some(extra) = written.get(MOST_PROBES) {
         return Err(reader.fault(
             &extra.x.0,
-            format!("{} probes came in; allowed is 0 to {MOST_PROBES}, because the map shows the rest.", written.len()),
+            format!(
+                "{} probes came in; allowed is 0 to {MOST_PROBES}, because the map shows the rest.",
+                written.len()
+            ),
         ));
     }
     let place = |text: &Text, key: &str, size: Length| {
@@ -222,7 +233,10 @@ pub(super) fn probes(
         reader.within(
             text,
             key,
-            (value.get::<meter>(), "m, because it must lie on the section"),
+            (
+                value.get::<meter>(),
+                "m, because it must lie on the section",
+            ),
             (0.0, size.get::<meter>()),
         )?;
         Ok(value)

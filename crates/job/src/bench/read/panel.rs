@@ -1,7 +1,7 @@
 //! Reads `[panel]`: size, layers, air and shape.
 //!
 //! Source: usual layers from `lapwing_physics::heat::Substrate`.
-//! Left out: free edges and creases; the bench's panel goes on under the pad.
+//! Left out: what lies under the pad (see `ground`).
 //! Checked by: the reader's tests.
 
 use lapwing_measure::Provenance;
@@ -15,7 +15,7 @@ use toml::Spanned;
 use uom::si::length::{meter, micrometer};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::Notes;
+use super::{Notes, ground};
 use crate::bench::setup::BenchPanel;
 use crate::bench::written::{WrittenLayer, WrittenPanel};
 use crate::record::InputError;
@@ -87,9 +87,8 @@ pub(super) fn panel(
             &facings,
             Facing::Up,
         )?,
-        has_pad_wind: written.pad_wind.unwrap_or(false),
-        radius_x: radius(reader, written.radius_x.as_ref(), "panel.radius_x")?,
-        radius_y: radius(reader, written.radius_y.as_ref(), "panel.radius_y")?,
+        has_pad_wind: written.pad_wind.unwrap_or(true),
+        ground: ground::ground(reader, written, &section, notes)?,
     })
 }
 
@@ -174,20 +173,6 @@ fn temperature(
     Ok(value)
 }
 
-fn radius(
-    reader: &Reader<'_>,
-    text: Option<&Text>,
-    key: &str,
-) -> Result<Option<Length>, InputError> {
-    let Some(text) = text else { return Ok(None) };
-    let value: Length = reader.quantity(text, key)?;
-    let magnitude = value.get::<meter>().abs();
-    if !(0.05..=1e5).contains(&magnitude) {
-        return Err(reader.fault(&text.0, format!("{key} is \"{}\"; allowed is 0.05 to 100000 m, less than zero for a hollow. Leave the key out for a flat panel.", text.0.get_ref())));
-    }
-    Ok(Some(value))
-}
-
 fn layers(
     reader: &Reader<'_>,
     written: &WrittenPanel,
@@ -220,16 +205,20 @@ fn layers(
         .as_ref()
         .map_or("steel", |t| t.0.get_ref().as_str());
     let Some(film) = &written.film else {
-        notes.origin(
-            "panel.substrate",
-            format!("{word} with its usual film"),
-            Provenance::Assumed,
-        );
+        let (key, what) = match &written.substrate {
+            Some(_) => ("panel.film", format!("the usual film on {word}")),
+            None => ("panel.substrate", format!("{word} with its usual film")),
+        };
+        notes.origin(key, what, Provenance::Assumed);
         return Ok(substrate.stack());
     };
+    let key = match &written.substrate {
+        Some(_) => "panel.layers",
+        None => "panel.substrate",
+    };
     notes.origin(
-        "panel.substrate",
-        format!("usual sheet of {word}"),
+        key,
+        format!("the usual sheet of {word}"),
         Provenance::Assumed,
     );
     let mut layers = listed(reader, film, "panel.film")?;

@@ -5,16 +5,18 @@
 //! Checked by: the reader's tests.
 
 use lapwing_measure::Provenance;
-use lapwing_measure::quantity::{Length, Time, Velocity, Written};
+use lapwing_measure::quantity::{AngularVelocity, Length, Time, Velocity, Written};
 use lapwing_physics::contact::Pad;
-use lapwing_physics::stroke::{Along, Coverage, Margin, Section, Waypoint};
-use uom::si::length::{meter, millimeter};
+use lapwing_physics::motion::Motion;
+use lapwing_physics::stroke::{Along, Coverage, Margin, Section, SpreadPass, Way};
+use uom::si::angular_velocity::revolution_per_minute;
+use uom::si::length::millimeter;
 use uom::si::time::second;
 use uom::si::velocity::{meter_per_second, millimeter_per_second};
 
-use super::{Files, Notes};
-use crate::bench::setup::Route;
-use crate::bench::written::WrittenStroke;
+use super::{Files, Notes, path};
+use crate::bench::setup::{Lines, Route};
+use crate::bench::written::{WrittenSpread, WrittenStroke};
 use crate::record::InputError;
 use crate::record::read::field::Reader;
 use crate::record::written::Text;
@@ -36,39 +38,97 @@ const PATTERNS: [(&str, Pattern); 5] = [
     ("path", Pattern::Path),
 ];
 
+/// What is known before the stroke is read.
+pub(super) struct Held<'a> {
+    pub(super) section: &'a Section,
+    pub(super) pad: &'a Pad,
+    pub(super) motion: &'a Motion,
+}
+
 pub(super) fn route(
     reader: &Reader<'_>,
     written: &WrittenStroke,
-    (section, pad): (&Section, &Pad),
+    held: &Held<'_>,
     (files, notes): (Files<'_>, &mut Notes),
 ) -> Result<Route, InputError> {
     let pattern = reader.word(&written.pattern, "stroke.pattern", &PATTERNS)?;
-    if let (Some(text), false) = (&written.duration, pattern == Pattern::Still) {
-        return Err(reader.fault(&text.0, "stroke.duration is for pattern \"still\" only; a moving pad takes what its path and arm speed ask for. Remove it."));
-    }
+    refuse_strangers(reader, written, pattern)?;
+    note_unused(written, pattern, notes);
     let along = reader.word_or(
         written.along.as_ref(),
         "stroke.along",
         &[("x", Along::X), ("y", Along::Y)],
         Along::X,
     )?;
-    match pattern {
-        Pattern::Still => Ok(Route::Still(duration(reader, written)?)),
-        Pattern::Path => points(reader, written, (section, files)),
-        Pattern::Line => Ok(Route::Line(
-            coverage(reader, written, (section, pad), notes)?,
-            along,
-        )),
-        Pattern::Parallel => Ok(Route::Parallel(
-            coverage(reader, written, (section, pad), notes)?,
-            along,
-        )),
-        Pattern::CrossHatch => Ok(Route::CrossHatch(coverage(
-            reader,
-            written,
-            (section, pad),
-            notes,
-        )?)),
+    let way = match pattern {
+        Pattern::Still => return Ok(Route::Still(duration(reader, written)?)),
+        Pattern::Path => return points(reader, written, (held.section, files)),
+        Pattern::Line => Way::Line(along),
+        Pattern::Parallel => Way::Parallel(along),
+        Pattern::CrossHatch => Way::CrossHatch,
+    };
+    let spread = match &written.spread {
+        Some(spread) => Some(spread_pass(reader, spread, (held.motion, notes))?),
+        None => None,
+    };
+    Ok(Route::Lines(Lines {
+        coverage: coverage(reader, written, held, notes)?,
+        way,
+        spread,
+        has_own_margin: written.margin.is_some(),
+    }))
+}
+
+/// A duration for a moving pad and a table for anything but a path contradict
+/// the pattern.
+fn refuse_strangers(
+    reader: &Reader<'_>,
+    written: &WrittenStroke,
+    pattern: Pattern,
+) -> Result<(), InputError> {
+    if let (Some(text), false) = (&written.duration, pattern == Pattern::Still) {
+        return Err(reader.fault(&text.0, "stroke.duration is for pattern \"still\" only; a moving pad takes what its path and arm speed ask for. Remove it."));
+    }
+    if let (Some(text), false) = (&written.file, pattern == Pattern::Path) {
+        return Err(reader.fault(
+            &text.0,
+            "stroke.file is for pattern \"path\" only. Remove it, or use that pattern.",
+        ));
+    }
+    Ok(())
+}
+
+/// Says which keys the pattern has no use for.
+fn note_unused(written: &WrittenStroke, pattern: Pattern, notes: &mut Notes) {
+    let is_standing = matches!(pattern, Pattern::Still | Pattern::Path);
+    let is_single = is_standing || pattern == Pattern::Line;
+    let why = match pattern {
+        Pattern::Still => "A still pad does not move",
+        Pattern::Path => "The points of the path say where and how fast",
+        Pattern::Line => "One line has no neighbours",
+        Pattern::Parallel | Pattern::CrossHatch => "Passes run along x and along y in turn",
+    };
+    let is_crossed = pattern == Pattern::CrossHatch;
+    let unused = [
+        (
+            "stroke.arm_speed",
+            written.arm_speed.is_some() && is_standing,
+        ),
+        ("stroke.overlap", written.overlap.is_some() && is_single),
+        ("stroke.passes", written.passes.is_some() && is_standing),
+        ("stroke.shift", written.shift.is_some() && is_single),
+        ("stroke.wait", written.wait.is_some() && is_standing),
+        ("stroke.margin", written.margin.is_some() && is_standing),
+        ("stroke.spread", written.spread.is_some() && is_standing),
+        (
+            "stroke.along",
+            written.along.is_some() && (is_standing || is_crossed),
+        ),
+    ];
+    for (key, is_unused) in unused {
+        if is_unused {
+            notes.caution(key, format!("{why}: the key was not used."));
+        }
     }
 }
 
@@ -80,7 +140,10 @@ fn duration(reader: &Reader<'_>, written: &WrittenStroke) -> Result<Time, InputE
     reader.within(
         text,
         "stroke.duration",
-        (lasts.get::<second>(), "s"),
+        (
+            lasts.get::<second>(),
+            "s, because a touch lasts longer than a blink and nobody stands two hours",
+        ),
         (0.05, 7200.0),
     )?;
     Ok(lasts)
@@ -89,114 +152,160 @@ fn duration(reader: &Reader<'_>, written: &WrittenStroke) -> Result<Time, InputE
 fn coverage(
     reader: &Reader<'_>,
     written: &WrittenStroke,
-    (section, pad): (&Section, &Pad),
+    held: &Held<'_>,
     notes: &mut Notes,
 ) -> Result<Coverage, InputError> {
-    if let Some(text) = &written.file {
-        return Err(reader.fault(
-            &text.0,
-            "stroke.file is for pattern \"path\" only. Remove it, or use that pattern.",
-        ));
-    }
-    let arm_speed = arm_speed(reader, written)?;
     notes.if_absent(
         "stroke.arm_speed",
         written.arm_speed.as_ref(),
         ("1 in/s", Provenance::CommonPractice),
     );
-    let passes = passes(reader, written)?;
-    let wait: Time = reader.quantity_or(
-        written.wait.as_ref(),
-        "stroke.wait",
-        Time::new::<second>(0.0),
-    )?;
-    if let Some(text) = &written.wait {
-        reader.within(
-            text,
-            "stroke.wait",
-            (wait.get::<second>(), "s"),
-            (0.0, 7200.0),
-        )?;
-    }
+    let inch_a_second = Velocity::new::<meter_per_second>(0.0254);
     let overlap_key = "stroke.overlap (share of the pad diameter; at 1 the pad never moves on)";
+    let shift_key = "stroke.shift (share of the line spacing; 0.5 puts lines between lines)";
     Ok(Coverage {
-        section: *section,
-        pad_radius: pad.radius,
+        section: *held.section,
+        pad_radius: held.pad.radius,
         overlap_frac: reader.number_or(written.overlap.as_ref(), overlap_key, (0.0, 0.95), 0.5)?,
-        margin: margin(reader, written.margin.as_ref(), (section, pad))?,
-        arm_speed,
-        passes,
-        shift_frac: reader.number_or(
-            written.shift.as_ref(),
-            "stroke.shift (share of the line spacing)",
-            (0.0, 1.0),
-            0.0,
+        margin: margin(reader, written.margin.as_ref(), held)?,
+        arm_speed: arm_speed(
+            reader,
+            written.arm_speed.as_ref(),
+            ("stroke.arm_speed", inch_a_second),
         )?,
-        wait,
+        passes: passes(reader, written)?,
+        shift_frac: reader.number_or(written.shift.as_ref(), shift_key, (0.0, 1.0), 0.0)?,
+        wait: wait(reader, written.wait.as_ref())?,
     })
 }
 
-fn arm_speed(reader: &Reader<'_>, written: &WrittenStroke) -> Result<Velocity, InputError> {
-    Ok(match &written.arm_speed {
-        Some(text) => {
-            let speed: Velocity = reader.quantity(text, "stroke.arm_speed")?;
-            reader.within(
-                text,
-                "stroke.arm_speed",
-                (
-                    speed.get::<millimeter_per_second>(),
-                    "mm/s, because an arm moves 10 to 150",
-                ),
-                (1.0, 1000.0),
-            )?;
-            speed
-        }
-        None => Velocity::new::<meter_per_second>(0.0254),
-    })
+fn arm_speed(
+    reader: &Reader<'_>,
+    text: Option<&Text>,
+    (key, otherwise): (&str, Velocity),
+) -> Result<Velocity, InputError> {
+    let Some(text) = text else {
+        return Ok(otherwise);
+    };
+    let speed: Velocity = reader.quantity(text, key)?;
+    reader.within(
+        text,
+        key,
+        (
+            speed.get::<millimeter_per_second>(),
+            "mm/s, because an arm moves 10 to 150",
+        ),
+        (1.0, 1000.0),
+    )?;
+    Ok(speed)
 }
 
 fn passes(reader: &Reader<'_>, written: &WrittenStroke) -> Result<u32, InputError> {
-    Ok(match &written.passes {
-        Some(count) if (1..=100).contains(count.get_ref()) => *count.get_ref() as u32,
-        Some(count) => return Err(reader.fault(count, format!("stroke.passes is {}; allowed is 1 to 100, because after a few passes one measures again.", count.get_ref()))),
-        None => 1,
-    })
+    let refuse = |count| {
+        Err(reader.fault(count, format!("stroke.passes is {}; allowed is 1 to 100, because after a few passes one measures again.", count.get_ref())))
+    };
+    match &written.passes {
+        Some(count) => match u32::try_from(*count.get_ref()) {
+            Ok(passes @ 1..=100) => Ok(passes),
+            _ => refuse(count),
+        },
+        None => Ok(1),
+    }
 }
 
-fn margin(
-    reader: &Reader<'_>,
-    text: Option<&Text>,
-    (section, pad): (&Section, &Pad),
-) -> Result<Margin, InputError> {
+fn wait(reader: &Reader<'_>, text: Option<&Text>) -> Result<Time, InputError> {
+    let wait: Time = reader.quantity_or(text, "stroke.wait", Time::new::<second>(0.0))?;
+    if let Some(text) = text {
+        reader.within(
+            text,
+            "stroke.wait",
+            (
+                wait.get::<second>(),
+                "s, because after two hours a panel is at the air's temperature again",
+            ),
+            (0.0, 7200.0),
+        )?;
+    }
+    Ok(wait)
+}
+
+fn margin(reader: &Reader<'_>, text: Option<&Text>, held: &Held<'_>) -> Result<Margin, InputError> {
     let Some(text) = text else {
         return Ok(Margin::PadInside);
     };
     match text.0.get_ref().as_str() {
         "pad-inside" => return Ok(Margin::PadInside),
         "centre-to-rim" => return Ok(Margin::CentreToRim),
+        "pad-outside" => return Ok(Margin::Inset(-held.pad.radius)),
         _ => {}
     }
     let inset: Length = Written::read(text.0.get_ref()).map_err(|e| {
         reader.fault(
             &text.0,
-            format!("stroke.margin: {e} Or a word: pad-inside, centre-to-rim."),
+            format!("stroke.margin: {e}. Or a word: pad-inside, centre-to-rim, pad-outside."),
         )
     })?;
-    let most_mm = 0.49 * section.width.min(section.height).get::<millimeter>();
+    let most_mm = 0.49
+        * held
+            .section
+            .width
+            .min(held.section.height)
+            .get::<millimeter>();
     reader.within(
         text,
         "stroke.margin",
         (
             inset.get::<millimeter>(),
-            "mm, from the rim to the pad's centre; below zero it starts outside",
+            "mm from the rim to the pad's centre, because beyond its radius the pad misses the panel and beyond the middle there is no line",
         ),
-        (-pad.radius.get::<millimeter>(), most_mm),
+        (-held.pad.radius.get::<millimeter>(), most_mm),
     )?;
     Ok(Margin::Inset(inset))
 }
 
-/// Most points of a path.
-const MOST_POINTS: usize = 20_000;
+fn spread_pass(
+    reader: &Reader<'_>,
+    written: &WrittenSpread,
+    (motion, notes): (&Motion, &mut Notes),
+) -> Result<SpreadPass, InputError> {
+    notes.if_absent(
+        "stroke.spread.arm_speed",
+        written.arm_speed.as_ref(),
+        ("150 mm/s", Provenance::CommonPractice),
+    );
+    let usual = Velocity::new::<meter_per_second>(0.15);
+    let working = match *motion {
+        Motion::Rotary { spin } => spin,
+        Motion::RandomOrbital { orbit, .. } | Motion::ForcedRotation { orbit, .. } => orbit,
+    };
+    let turns = |speed: AngularVelocity| {
+        let exact = speed.get::<revolution_per_minute>();
+        (exact * 1e6).round() / 1e6
+    };
+    let mut strength_frac = 1.0;
+    if let Some(text) = &written.machine_speed {
+        let key = "stroke.spread.machine_speed";
+        let speed: AngularVelocity = reader.quantity(text, key)?;
+        reader.within(
+            text,
+            key,
+            (
+                turns(speed),
+                "turns or orbits a minute, because one spreads no faster than one works",
+            ),
+            (50.0, turns(working)),
+        )?;
+        strength_frac = (speed / working).value.min(1.0);
+    }
+    Ok(SpreadPass {
+        arm_speed: arm_speed(
+            reader,
+            written.arm_speed.as_ref(),
+            ("stroke.spread.arm_speed", usual),
+        )?,
+        strength_frac,
+    })
+}
 
 fn points(
     reader: &Reader<'_>,
@@ -204,88 +313,10 @@ fn points(
     (section, files): (&Section, Files<'_>),
 ) -> Result<Route, InputError> {
     let Some(text) = &written.file else {
-        return Err(reader.fault(&written.pattern.0, "stroke.file is missing: pattern \"path\" needs a CSV file with the columns x_m, y_m, t_s."));
+        return Err(reader.fault(&written.pattern.0, "stroke.file is missing: pattern \"path\" needs a table with the columns x, y and t, such as file = \"way.csv\" with a first line x_mm,y_mm,t_s."));
     };
     let name = text.0.get_ref();
     let content = files(name)
         .map_err(|sentence| reader.fault(&text.0, format!("stroke.file: {sentence}")))?;
-    let mut table = csv::ReaderBuilder::new()
-        .trim(csv::Trim::All)
-        .from_reader(content.as_bytes());
-    let headers: Vec<String> = table
-        .headers()
-        .map(|h| h.iter().map(str::to_owned).collect())
-        .unwrap_or_default();
-    let column = |wanted: &str, short: &str| {
-        headers.iter().position(|h| h == wanted || h == short).ok_or_else(|| {
-            InputError::at(name.as_str(), 1, None, format!("the column {wanted} is missing; the first line must name x_m, y_m and t_s (metres and seconds)."))
-        })
-    };
-    let columns = [
-        column("x_m", "x")?,
-        column("y_m", "y")?,
-        column("t_s", "t")?,
-    ];
-    let mut points: Vec<Waypoint> = Vec::new();
-    for (index, row) in table.records().enumerate() {
-        let line = index + 2;
-        let refuse = |sentence: String| InputError::at(name.as_str(), line, None, sentence);
-        let row = row.map_err(|e| refuse(format!("{e}. Write one point a line: x, y, t.")))?;
-        let [x_m, y_m, t_s] = columns.map(|c| {
-            row.get(c)
-                .and_then(|cell| cell.parse::<f64>().ok())
-                .unwrap_or(f64::NAN)
-        });
-        let point = waypoint((x_m, y_m, t_s), (section, points.last())).map_err(refuse)?;
-        points.push(point);
-        if points.len() > MOST_POINTS {
-            return Err(refuse(format!(
-                "more than {MOST_POINTS} points came in. Leave out points on straight stretches."
-            )));
-        }
-    }
-    if points.len() < 2 {
-        return Err(InputError::in_file(
-            name.as_str(),
-            format!("{} point came in; a path needs at least two.", points.len()),
-        ));
-    }
-    Ok(Route::Points(points))
-}
-
-fn waypoint(
-    (x_m, y_m, t_s): (f64, f64, f64),
-    (section, before): (&Section, Option<&Waypoint>),
-) -> Result<Waypoint, String> {
-    let (width_m, height_m) = (section.width.get::<meter>(), section.height.get::<meter>());
-    if !(x_m.is_finite() && y_m.is_finite() && t_s.is_finite()) {
-        return Err(
-            "x, y or t is not a number. Write metres and seconds with a decimal point.".to_owned(),
-        );
-    }
-    if !(0.0..=width_m).contains(&x_m) || !(0.0..=height_m).contains(&y_m) {
-        return Err(format!(
-            "the path leaves the panel: ({x_m}, {y_m}) m came in, allowed is 0 to {width_m} by 0 to {height_m} m. Move the point or enlarge panel.size."
-        ));
-    }
-    if before.is_some_and(|b| t_s <= b.at.get::<second>()) {
-        return Err(format!(
-            "t is {t_s} s, not later than the point before. Times must grow along the path."
-        ));
-    }
-    if let Some(b) = before {
-        let far_m = (x_m - b.x.value).hypot(y_m - b.y.value);
-        let speed_m_s = far_m / (t_s - b.at.value);
-        if speed_m_s > 2.0 {
-            return Err(format!(
-                "from the point before the arm would move at {speed_m_s:.1} m/s; allowed is up to 2 m/s. Check the times."
-            ));
-        }
-    }
-    let length = |m: f64| Length::new::<meter>(m);
-    Ok(Waypoint {
-        x: length(x_m),
-        y: length(y_m),
-        at: Time::new::<second>(t_s),
-    })
+    path::points(name, &content, section).map(Route::Points)
 }

@@ -220,6 +220,132 @@ fn a_layer_of_zero_thickness_is_refused() {
     );
 }
 
+fn read_path(csv: &str) -> Result<super::Setup, String> {
+    let text = GOOD.replace("\"cross-hatch\"", "\"path\"\nfile = \"way.csv\"");
+    read_setup("s.toml", &text, &|_| Ok(csv.to_owned())).map_err(|e| e.to_string())
+}
+
+#[test]
+fn a_path_is_read_in_the_units_of_its_first_line() {
+    let tables = [
+        "x_m,y_m,t_s\n0.1,0.2,0\n0.4,0.2,10\n",
+        "# across\nx_mm, y_mm, t_s\n100,200,0\n# on\n400,200,10\n",
+        "t (s);x [cm];y (mm)\n0;10;200\n10;40,0;200\n",
+        "x_in\ty_in\tt_min\n3.937007874\t7.874015748\t0\n15.748031496\t7.874015748\t0.1666666667\n",
+    ];
+    for table in tables {
+        let setup = read_path(table).expect(table);
+        let super::super::setup::Route::Points(points) = &setup.route else {
+            panic!("points")
+        };
+        let last = points[1];
+        assert!((last.x.value - 0.4).abs() < 1e-9 && (last.y.value - 0.2).abs() < 1e-9);
+        assert!((last.at.value - 10.0).abs() < 1e-8, "{table}");
+    }
+}
+
+#[test]
+fn a_path_without_units_columns_or_numbers_is_refused_with_its_line() {
+    for (table, expected) in [
+        (
+            "x,y,t\n0,0,0\n",
+            "way.csv, line 1: the column x has no unit",
+        ),
+        ("x_m,y_m\n0,0\n", "line 1: the column t is missing"),
+        ("x_m,y_m,t_m\n0,0,0\n", "line 1: the unit of the column t"),
+        (
+            "x_m,y_m,t_s\n0,0,0\n0,zero,1\n",
+            "line 3: y is \"zero\", which is not a number",
+        ),
+        (
+            "x_m,y_m,t_s\n# no\n0,0,0\n0.1,0,0\n",
+            "line 4: t is 0 s, not later than 0 s",
+        ),
+        (
+            "x_m,y_m,t_s\n0,0,0\n0.5,0,0.1\n",
+            "line 3: from the point before the arm would move at 5.0 m/s",
+        ),
+        ("x_m,y_m,t_s\n0,0,0\n", "1 point came in"),
+        ("", "the column x is missing"),
+    ] {
+        let error = read_path(table).expect_err(table);
+        assert!(error.contains(expected), "{error}\nmisses {expected}");
+    }
+}
+
+#[test]
+fn keys_a_pattern_has_no_use_for_are_cautions() {
+    let text = GOOD.replace("\"cross-hatch\"", "\"still\"\nduration = \"5 s\"");
+    let setup = read_setup("s.toml", &text, &|_| Err(String::new())).expect("reads");
+    let places: Vec<&str> = setup.cautions.iter().map(|c| c.place.as_str()).collect();
+    assert_eq!(
+        places,
+        ["stroke.arm_speed", "stroke.overlap", "stroke.passes"]
+    );
+}
+
+#[test]
+fn what_was_given_is_not_called_assumed() {
+    let setup = read_setup("s.toml", GOOD, &|_| Err(String::new())).expect("reads");
+    let keys: Vec<&str> = setup.origins.iter().map(|o| o.key.as_str()).collect();
+    assert!(
+        !keys.contains(&"panel.substrate") && keys.contains(&"panel.film"),
+        "{keys:?}"
+    );
+    let bare = GOOD.replace("substrate = \"steel\"\n", "");
+    let setup = read_setup("s.toml", &bare, &|_| Err(String::new())).expect("reads");
+    assert!(setup.origins.iter().any(|o| o.key == "panel.substrate"));
+}
+
+#[test]
+fn strokes_out_of_range_say_what_is_allowed_and_why() {
+    refused(
+        "passes = 4",
+        "wait = \"3 h\"",
+        &["stroke.wait is \"3 h\"", "0 to 7200 s, because"],
+    );
+    refused(
+        "passes = 4",
+        "shift = 1.5",
+        &["stroke.shift", "is 1.5", "0 to 1"],
+    );
+    refused(
+        "passes = 4",
+        "margin = \"-80 mm\"",
+        &["stroke.margin is \"-80 mm\"", "-62.5 to", "because"],
+    );
+    refused(
+        "passes = 4",
+        "margin = \"inside\"",
+        &["stroke.margin", "pad-inside, centre-to-rim, pad-outside"],
+    );
+    refused(
+        "passes = 4",
+        "spread = { machine_speed = \"1800 rpm\" }",
+        &[
+            "stroke.spread.machine_speed is \"1800 rpm\"",
+            "50 to 1500 turns",
+            "because",
+        ],
+    );
+    refused(
+        "passes = 4",
+        "spread = { arm_speed = \"3 m/s\" }",
+        &[
+            "stroke.spread.arm_speed is \"3 m/s\"",
+            "1 to 1000 mm/s, because",
+        ],
+    );
+    refused(
+        "\"cross-hatch\"",
+        "\"still\"\nduration = \"0 s\"",
+        &["stroke.duration is \"0 s\"", "0.05 to 7200 s, because"],
+    );
+    let text = format!("units = \"imperial\"\n{GOOD}");
+    let error = read_setup("s.toml", &text, &|_| Err(String::new())).expect_err("refused");
+    assert!(error.to_string().contains("metric, us"), "{error}");
+}
+
 #[test]
 fn a_path_that_leaves_the_panel_is_refused_with_its_line() {
     refused(

@@ -4,11 +4,15 @@
 //! Left out: nothing; unknown keys are refused.
 //! Checked by: the reader's tests.
 
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
 use toml::Spanned;
 
 use crate::record::written::{Number, Text};
+
+fn number_or_word(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "type": ["number", "string", "null"] })
+}
 
 /// A body line across the panel.
 #[derive(Deserialize, JsonSchema)]
@@ -98,7 +102,7 @@ pub(in crate::bench) struct WrittenAbrasive {
     pub(in crate::bench) cut_rate: Option<Text>,
     /// Friction coefficient times the share of the heat that enters the panel,
     /// 0 to 1, or a class: "wet", "usual" (left out) or "dry".
-    #[schemars(with = "Option<serde_json::Value>")]
+    #[schemars(schema_with = "number_or_word")]
     pub(in crate::bench) friction_share: Option<Spanned<toml::Value>>,
     /// "none" (left out): cuts the same to the end; "diminishing": tires with
     /// the rubbing work of its charge.
