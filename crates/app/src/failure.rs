@@ -1,6 +1,7 @@
 //! How a command ends when it does not end well.
 //!
-//! Input at fault ends with 2 and a sentence; our own fault ends with 1.
+//! Input at fault ends with 2 and a sentence; our own fault ends with 1; being
+//! stopped with Ctrl-C ends with 130, as shells expect.
 
 use std::fmt;
 use std::process::ExitCode;
@@ -15,6 +16,8 @@ pub(crate) enum Failure {
     Input(String),
     /// Something of ours broke.
     Ours(String),
+    /// The user stopped it.
+    Stopped,
 }
 
 impl Failure {
@@ -22,6 +25,7 @@ impl Failure {
         match self {
             Self::Input(_) => ExitCode::from(2),
             Self::Ours(_) => ExitCode::from(1),
+            Self::Stopped => ExitCode::from(130),
         }
     }
 }
@@ -31,6 +35,7 @@ impl fmt::Display for Failure {
         match self {
             Self::Input(sentence) => f.write_str(sentence),
             Self::Ours(sentence) => write!(f, "This is our fault, not yours: {sentence}"),
+            Self::Stopped => f.write_str("Stopped, as asked; nothing was written."),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The `lapwing` binary: reads files, calls the stations, prints.
 //!
 //! Exit codes: 0 done, 2 input at fault (one sentence on standard error), 1
-//! our fault. With `--json` standard output holds one JSON document and
+//! our fault, 130 stopped by the user. With `--json` standard output holds one JSON document and
 //! nothing else.
 
 #![allow(
@@ -12,6 +12,7 @@
 mod commands;
 mod failure;
 mod progress;
+mod stop;
 
 use std::process::ExitCode;
 

@@ -1,56 +1,119 @@
 //! The pictures of a pass on the bench: what comes off, how hot, and when.
 //!
 //! Law: none; values are placed and coloured as they come.
-//! Checked by: the figure tests, and by looking.
+//! Holds: in the units of the answer.
+//! Left out: nothing that the answer holds.
+//! Checked by: the figure tests, the test below, and by looking.
 
 use lapwing_job::bench::BenchResult;
+use lapwing_job::record::job::Units;
 
+use crate::bench_measures::{Kind, picture_units};
 use crate::figure::{
-    Axis, Chart, Dash, Scale, SectionMap, Series, Theme, Units, Wall, chart, section_map,
+    Axis, Chart, Dash, Scale, SectionMap, Series, Theme, Wall, chart, pair_of_maps, section_map,
 };
 
 /// Where the trade warns and stops, °C (trade texts disagree).
-const WALLS_C: [(f64, &str); 2] = [(43.0, "warn"), (60.0, "stop")];
+pub(crate) const WALLS_C: [(f64, &str); 2] = [(43.0, "warn"), (60.0, "stop")];
+/// Width of a single map and of a chart, px.
+const MAP_PX: f64 = 480.0;
+pub(crate) const CHART_PX: f64 = 640.0;
 
-/// File names with their SVG text.
+/// A picture: its file name and its SVG text.
+pub type Picture = (String, String);
+
+/// The pictures of one pass.
 ///
 /// # Errors
 /// A sentence when a map has no shape, which is our fault.
-pub fn bench(result: &BenchResult) -> Result<Vec<(&'static str, String)>, String> {
-    Ok(vec![
-        ("removal.svg", removal(result)?),
-        ("heat.svg", heat(result)?),
-        ("history.svg", history(result)?),
-    ])
+pub fn bench(result: &BenchResult) -> Result<Vec<Picture>, String> {
+    let walls = walls();
+    let removal = removal(result, ("Takes off", result.removal.max_um));
+    let heat = heat(result, "Surface peak", &walls);
+    let drawn = [
+        ("removal.svg", section_map(&removal)),
+        ("heat.svg", section_map(&heat)),
+        ("profile.svg", chart(&profile(&[("", result)]))),
+        ("history.svg", chart(&history(&[("", result)]))),
+    ];
+    drawn
+        .into_iter()
+        .map(|(name, svg)| Ok((name.to_owned(), svg.map_err(|e| e.to_string())?)))
+        .collect()
 }
 
-fn removal(result: &BenchResult) -> Result<String, String> {
+/// The pictures of two passes side by side, on the same scales.
+///
+/// # Errors
+/// As [`bench`].
+pub fn pair(
+    first: (&str, &BenchResult),
+    second: (&str, &BenchResult),
+) -> Result<Vec<Picture>, String> {
+    let walls = walls();
+    let most_um = first.1.removal.max_um.max(second.1.removal.max_um);
+    let named = |what: &str, name: &str| format!("{what}: {name}");
+    let titles = [first.0, second.0].map(|name| named("Takes off", name));
+    let removals = pair_of_maps(
+        &wide(removal(first.1, (&titles[0], most_um))),
+        &wide(removal(second.1, (&titles[1], most_um))),
+    );
+    let titles = [first.0, second.0].map(|name| named("Surface peak", name));
+    let heats = pair_of_maps(
+        &wide(heat(first.1, &titles[0], &walls)),
+        &wide(heat(second.1, &titles[1], &walls)),
+    );
+    let drawn = [
+        ("removal-both.svg", removals),
+        ("heat-both.svg", heats),
+        ("profile-both.svg", chart(&profile(&[first, second]))),
+        ("history-both.svg", chart(&history(&[first, second]))),
+    ];
+    drawn
+        .into_iter()
+        .map(|(name, svg)| Ok((name.to_owned(), svg.map_err(|e| e.to_string())?)))
+        .collect()
+}
+
+/// As wide as two maps, for both of a pair.
+fn wide(map: SectionMap<'_>) -> SectionMap<'_> {
+    SectionMap {
+        width_px: 2.0 * MAP_PX,
+        ..map
+    }
+}
+
+fn walls() -> Vec<Wall> {
+    WALLS_C
+        .map(|(at, label)| Wall {
+            at,
+            label: label.to_owned(),
+        })
+        .to_vec()
+}
+
+fn removal<'a>(result: &'a BenchResult, (title, most_um): (&'a str, f64)) -> SectionMap<'a> {
     let maps = &result.maps;
-    let map = SectionMap {
-        title: "Takes off",
+    SectionMap {
+        title,
         caption: "",
         values: &maps.removal_um,
         columns: maps.removal_cells.0,
         rows: maps.removal_cells.1,
         width_m: maps.size_m.0,
         height_m: maps.size_m.1,
-        scale: Scale::removal(result.removal.max_um),
+        scale: Scale::removal(most_um),
         walls: &[],
-        units: Units::Metric,
+        units: picture_units(result.units),
         theme: Theme::PRINT,
-        width_px: 480.0,
-    };
-    section_map(&map).map_err(|e| e.to_string())
+        width_px: MAP_PX,
+    }
 }
 
-fn heat(result: &BenchResult) -> Result<String, String> {
+fn heat<'a>(result: &'a BenchResult, title: &'a str, walls: &'a [Wall]) -> SectionMap<'a> {
     let maps = &result.maps;
-    let walls = WALLS_C.map(|(at, label)| Wall {
-        at,
-        label: label.to_owned(),
-    });
-    let map = SectionMap {
-        title: "Surface peak",
+    SectionMap {
+        title,
         caption: "",
         values: &maps.peak_c,
         columns: maps.heat_cells.0,
@@ -58,65 +121,196 @@ fn heat(result: &BenchResult) -> Result<String, String> {
         width_m: maps.size_m.0,
         height_m: maps.size_m.1,
         scale: Scale::temperature(),
-        walls: &walls,
-        units: Units::Metric,
+        walls,
+        units: picture_units(result.units),
         theme: Theme::PRINT,
-        width_px: 480.0,
-    };
-    section_map(&map).map_err(|e| e.to_string())
+        width_px: MAP_PX,
+    }
 }
 
-fn history(result: &BenchResult) -> Result<String, String> {
-    let start_c = result.maps.start_c;
-    let hottest = result
-        .heat
-        .history
-        .iter()
-        .map(|m| (m.t_s, start_c + m.hottest_rise_k))
-        .collect();
-    let under_pad = result
-        .heat
-        .history
-        .iter()
-        .filter_map(|m| m.under_pad_rise_k.map(|k| (m.t_s, start_c + k)))
-        .collect();
-    let axis = |name: &str, unit: &str, low: f64, high: f64| Axis {
+type Passes<'a> = [(&'a str, &'a BenchResult)];
+
+fn units_of(passes: &Passes<'_>) -> Units {
+    passes.first().map_or(Units::Metric, |(_, r)| r.units)
+}
+
+pub(crate) fn axis(name: &str, unit: &str, (low, high): (f64, f64)) -> Axis {
+    Axis {
         name: name.to_owned(),
         unit: unit.to_owned(),
         low,
         high,
-    };
-    let series = |name: &str, points: Vec<(f64, f64)>, dash| Series {
-        name: name.to_owned(),
+    }
+}
+
+fn series(name: String, points: Vec<(f64, f64)>, dash: Dash) -> Series {
+    Series {
+        name,
         points,
         dash,
         has_dots: false,
-    };
-    let top_c = (result.heat.peak_c.max(start_c + 5.0) / 10.0).ceil() * 10.0;
-    let walls = WALLS_C
-        .iter()
-        .filter(|(at, _)| *at < top_c && *at > start_c);
-    chart(&Chart {
-        title: "Surface temperature over time".to_owned(),
+    }
+}
+
+pub(crate) fn plain_chart(title: &str, x: Axis, y: Axis, series: Vec<Series>) -> Chart {
+    Chart {
+        title: title.to_owned(),
         caption: String::new(),
-        x: axis("Time", "s", 0.0, result.time_s),
-        y: axis("Surface", "°C", (start_c / 10.0).floor() * 10.0, top_c),
-        series: vec![
-            series("hottest place", hottest, Dash::Solid),
-            series("under the pad's centre", under_pad, Dash::Dotted),
-        ],
+        x,
+        y,
+        series,
         bands: Vec::new(),
         x_walls: Vec::new(),
-        y_walls: walls
-            .map(|(at, label)| Wall {
-                at: *at,
-                label: (*label).to_owned(),
-            })
-            .collect(),
+        y_walls: Vec::new(),
         here: None,
         theme: Theme::PRINT,
-        width_px: 640.0,
+        width_px: CHART_PX,
         height_px: 360.0,
-    })
-    .map_err(|e| e.to_string())
+    }
+}
+
+/// Depths along both middle lines, or along x of two passes.
+fn profile(passes: &Passes<'_>) -> Chart {
+    let units = units_of(passes);
+    let points = |result: &BenchResult, axis: &str| -> Vec<(f64, f64)> {
+        let shown =
+            |(at_m, um): (f64, f64)| (Kind::Place.shown(at_m, units), Kind::Depth.shown(um, units));
+        result.profile_along(axis).into_iter().map(shown).collect()
+    };
+    let mut lines = Vec::new();
+    for (index, (name, result)) in passes.iter().enumerate() {
+        let gap = if name.is_empty() { "" } else { ", " };
+        let dash = if index == 0 {
+            Dash::Solid
+        } else {
+            Dash::Dashed
+        };
+        lines.push(series(
+            format!("along y{gap}{name}"),
+            points(result, "y"),
+            dash,
+        ));
+        if passes.len() == 1 {
+            lines.push(series(
+                "along x".to_owned(),
+                points(result, "x"),
+                Dash::Dotted,
+            ));
+        }
+    }
+    let ends = lines.iter().flat_map(|line| &line.points);
+    let (far, most) = ends.fold((0.0_f64, 0.0_f64), |(far, most), (x, y)| {
+        (far.max(*x), most.max(*y))
+    });
+    plain_chart(
+        "Taken off across the section, through its middle",
+        axis(
+            "From the rim",
+            Kind::Place.sign(units),
+            (0.0, far.max(1e-9)),
+        ),
+        axis("Taken off", Kind::Depth.sign(units), (0.0, above(most))),
+        lines,
+    )
+}
+
+/// A little more than the most, so that a line does not touch the top.
+pub(crate) fn above(most: f64) -> f64 {
+    if most > 0.0 { 1.08 * most } else { 1.0 }
+}
+
+fn history(passes: &Passes<'_>) -> Chart {
+    let units = units_of(passes);
+    let shown = |c: f64| Kind::Temperature.shown(c, units);
+    let mut lines = Vec::new();
+    for (index, (name, result)) in passes.iter().enumerate() {
+        let gap = if name.is_empty() { "" } else { ", " };
+        let moments = &result.history;
+        let hottest = moments
+            .iter()
+            .map(|m| (m.t_s, shown(m.hottest_c)))
+            .collect();
+        let dash = if index == 0 {
+            Dash::Solid
+        } else {
+            Dash::Dashed
+        };
+        lines.push(series(format!("hottest{gap}{name}"), hottest, dash));
+        if passes.len() == 1 {
+            let under = moments
+                .iter()
+                .filter_map(|m| m.under_pad_c.map(|c| (m.t_s, shown(c))))
+                .collect();
+            lines.push(series("under the pad".to_owned(), under, Dash::Dotted));
+        }
+    }
+    let time_s = passes.iter().map(|(_, r)| r.time_s).fold(0.0, f64::max);
+    let start_c = passes
+        .iter()
+        .map(|(_, r)| r.maps.start_c)
+        .fold(f64::INFINITY, f64::min);
+    let peak_c = passes
+        .iter()
+        .map(|(_, r)| r.heat.peak_c)
+        .fold(start_c + 5.0, f64::max);
+    let (low_c, high_c) = tens(start_c, peak_c);
+    let walls = WALLS_C.iter().filter(|(at, _)| *at < high_c && *at > low_c);
+    let y_walls = walls
+        .map(|(at, label)| Wall {
+            at: shown(*at),
+            label: (*label).to_owned(),
+        })
+        .collect();
+    Chart {
+        y_walls,
+        ..plain_chart(
+            "Surface temperature over time",
+            axis("Time", "s", (0.0, time_s)),
+            axis(
+                "Surface",
+                Kind::Temperature.sign(units),
+                (shown(low_c), shown(high_c)),
+            ),
+            lines,
+        )
+    }
+}
+
+/// The tens that enclose two temperatures.
+pub(crate) fn tens(low_c: f64, high_c: f64) -> (f64, f64) {
+    ((low_c / 10.0).floor() * 10.0, (high_c / 10.0).ceil() * 10.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::figure::svg::reading::assert_well_formed;
+    use lapwing_job::bench::{HeatWatch, bench as work, read_setup};
+
+    fn worked(force: &str) -> BenchResult {
+        let text = format!(
+            "units = \"us\"\n[panel]\nsize = [\"0.3 m\", \"0.25 m\"]\n\
+             [machine]\nkind = \"rotary\"\nspeed = \"1500 rpm\"\n[pad]\ndiameter = \"125 mm\"\n\
+             [touch]\nforce = \"{force}\"\n[stroke]\npattern = \"cross-hatch\"\narm_speed = \"100 mm/s\"\n[heat]\ndetail = \"quick\"\n"
+        );
+        let setup = read_setup("s.toml", &text, &|_| Err(String::new())).expect("good");
+        work(&setup, HeatWatch::default()).expect("works")
+    }
+
+    #[test]
+    fn every_picture_is_well_formed_and_in_the_users_units() {
+        let (one, other) = (worked("20 N"), worked("40 N"));
+        let pictures = bench(&one).expect("drawn");
+        let names: Vec<&str> = pictures.iter().map(|(name, _)| name.as_str()).collect();
+        assert_eq!(
+            names,
+            ["removal.svg", "heat.svg", "profile.svg", "history.svg"]
+        );
+        let both = pair(("soft", &one), ("firm", &other)).expect("drawn");
+        for (name, svg) in pictures.iter().chain(&both) {
+            assert_well_formed(svg);
+            assert!(!svg.contains("°C") && !svg.contains("\u{3bc}m"), "{name}");
+        }
+        assert!(both[0].1.contains("Takes off: soft") && both[0].1.contains("Takes off: firm"));
+    }
 }

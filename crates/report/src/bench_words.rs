@@ -1,17 +1,24 @@
-//! What the terminal says of a pass on the bench, alone or beside another.
+//! What the terminal says of a pass on the bench.
 //!
-//! Law: none; ratios of two finished numbers are put into words.
-//! Left out: US units; the JSON holds SI numbers.
+//! Law: none; shares of two finished numbers are put into words.
+//! Holds: for metric and US units, as the setup asks.
+//! Left out: heat transfer in US units; the JSON has it in W/m²K.
 //! Checked by: the tests below.
 
 use std::fmt::Write as _;
 
 use lapwing_job::bench::BenchResult;
+use lapwing_job::record::job::Units;
 
+use crate::bench_measures::{Kind, bars, duration, in_words};
 use crate::words::wrapped;
 
 /// Widest line.
-const WIDTH: usize = 96;
+pub(crate) const WIDTH: usize = 96;
+/// Width of the names before the lines.
+const NAME: usize = 14;
+/// Widest row of bars.
+const BARS: usize = 48;
 
 /// A pass, top to bottom: what comes off, how warm, how long, and the doubts.
 #[must_use]
@@ -19,10 +26,15 @@ pub fn bench(result: &BenchResult) -> String {
     let mut text = String::new();
     for (name, words) in removal_lines(result)
         .into_iter()
+        .chain(profile_lines(result))
         .chain(heat_lines(result))
+        .chain(time_lines(result))
         .chain(touch_lines(result))
     {
-        let _ = writeln!(text, "{name:<14}{words}");
+        for (index, line) in wrapped(&words, WIDTH - NAME).iter().enumerate() {
+            let name = if index == 0 { name } else { "" };
+            let _ = writeln!(text, "{name:<NAME$}{line}");
+        }
     }
     text.push_str(&doubts(result));
     text
@@ -31,86 +43,199 @@ pub fn bench(result: &BenchResult) -> String {
 type Line = (&'static str, String);
 
 fn removal_lines(result: &BenchResult) -> Vec<Line> {
-    let removal = &result.removal;
+    let (removal, units) = (&result.removal, result.units);
+    let depth = |um: f64| Kind::Depth.told(um, units);
     let range = ranged(removal.interior_lower_um, removal.interior_upper_um, |um| {
-        format!("{um:.2}")
+        Kind::Depth.number(um, units)
     });
     let place = if removal.interior_is_swept_area {
         "where the pad went"
     } else {
         "away from the rim"
     };
-    let (mean, whole) = (removal.interior_mean_um, removal.mean_um);
-    let (least, most) = (removal.interior_min_um, removal.max_um);
     let uneven = 100.0 * removal.interior_cv;
     vec![
         (
             "Takes off",
-            format!("{mean:.2} µm {place}{range}; whole section {whole:.2} µm"),
+            format!(
+                "{} {place}{range}, {} over the whole section",
+                depth(removal.interior_mean_um),
+                depth(removal.mean_um)
+            ),
         ),
         (
             "",
-            format!("thinnest cut {least:.2} µm, deepest {most:.2} µm, unevenness {uneven:.0} %"),
+            format!(
+                "thinnest cut {}, deepest {}, unevenness {uneven:.0} %",
+                depth(removal.interior_min_um),
+                depth(removal.max_um)
+            ),
+        ),
+    ]
+}
+
+/// Both middle lines of the section as rows of bars.
+fn profile_lines(result: &BenchResult) -> Vec<Line> {
+    let most_um = result.removal.max_um;
+    let line = |axis: &str| -> String {
+        let depths: Vec<f64> = result.profile_along(axis).iter().map(|p| p.1).collect();
+        bars(&depths, (0.0, most_um), BARS)
+    };
+    vec![
+        (
+            "Across",
+            format!("|{}| left to right, at half the height", line("x")),
+        ),
+        (
+            "",
+            format!("|{}| bottom to top, at half the width", line("y")),
         ),
     ]
 }
 
 fn heat_lines(result: &BenchResult) -> Vec<Line> {
-    let heat = &result.heat;
+    let (heat, units) = (&result.heat, result.units);
+    let start_c = heat.peak_c - heat.peak_rise_k;
     let range = match (heat.peak_rise_lower_k, heat.peak_rise_upper_k) {
         (Some(lower), Some(upper)) => ranged(lower, upper, |k| {
-            format!("{:.0}", heat.peak_c - heat.peak_rise_k + k)
+            Kind::Temperature.number(start_c + k, units)
         }),
         _ => String::new(),
     };
-    let (peak_c, rise_k) = (heat.peak_c, heat.peak_rise_k);
-    let (x_mm, y_mm, t_s) = (
-        heat.peak_at.x_m * 1e3,
-        heat.peak_at.y_m * 1e3,
-        heat.peak_at.t_s,
-    );
+    let error = heat.peak_error_k.map_or(String::new(), |k| {
+        format!(
+            ", give or take {} of reckoning",
+            Kind::Warmth.told(k, units)
+        )
+    });
     let mut lines = vec![
         (
             "Gets hot",
-            format!("{peak_c:.0} °C at most{range}, {rise_k:.1} K over the start"),
+            format!(
+                "{} at most{range}, {} over the start{error}",
+                Kind::Temperature.told(heat.peak_c, units),
+                Kind::Warmth.told(heat.peak_rise_k, units)
+            ),
         ),
         (
             "",
-            format!("at {x_mm:.0} mm from the left, {y_mm:.0} mm from below, after {t_s:.0} s"),
+            format!(
+                "{} after {}",
+                place(heat.peak_at.x_m, heat.peak_at.y_m, units),
+                duration(heat.peak_at.t_s)
+            ),
         ),
     ];
-    for above in heat.seconds_above.iter().filter(|a| a.longest_s > 0.0) {
-        let (over_c, longest_s) = (above.temperature_c, above.longest_s);
+    lines.extend(above_lines(result));
+    let share = 100.0 * heat.energy_stored_j / heat.energy_in_j;
+    if share.is_finite() {
         lines.push((
-            "",
-            format!("over {over_c:.0} °C for up to {longest_s:.0} s"),
+            "Heat",
+            format!(
+                "{:.0} W go into the panel on average; {share:.0} % of it is still there at the end, the rest went to the air",
+                heat.mean_power_w
+            ),
         ));
     }
-    let (put_in, kept, lost) = (heat.energy_in_j, heat.energy_stored_j, heat.energy_lost_j);
-    lines.push((
-        "Heat",
-        format!("{put_in:.0} J in, {kept:.0} J still in the panel, {lost:.0} J to the air"),
-    ));
+    lines.extend(air_line(result));
     lines
 }
 
+fn place(x_m: f64, y_m: f64, units: Units) -> String {
+    format!(
+        "{} from the left, {} from below",
+        Kind::Place.told(x_m, units),
+        Kind::Place.told(y_m, units)
+    )
+}
+
+/// How long over each limit, and the first limit that is not reached.
+fn above_lines(result: &BenchResult) -> Vec<Line> {
+    let units = result.units;
+    let mut lines = Vec::new();
+    for above in &result.heat.seconds_above {
+        let limit = Kind::Temperature.told(above.limit_c, units);
+        match above.at {
+            Some(at) => lines.push((
+                "",
+                format!(
+                    "over {limit} for up to {}, longest {}",
+                    duration(above.max_s),
+                    place(at.x_m, at.y_m, units)
+                ),
+            )),
+            None => {
+                lines.push(("", format!("never over {limit}")));
+                break;
+            }
+        }
+    }
+    lines
+}
+
+/// Where the loss to the air comes from, when it was not given.
+fn air_line(result: &BenchResult) -> Option<Line> {
+    let face = result.heat.convection.first()?;
+    let faces = match &result.heat.convection[..] {
+        [only] => only.face.to_owned(),
+        _ => "on both faces".to_owned(),
+    };
+    let wind = if face.pad_wind_w_m2k > 0.0 {
+        ", radiation and the pad's wind"
+    } else {
+        " and radiation"
+    };
+    Some((
+        "Cools",
+        format!(
+            "{faces} as the laws of still air{wind} say, with the panel at {}",
+            Kind::Temperature.told(face.panel_c, result.units)
+        ),
+    ))
+}
+
+/// The hottest place over time as a row of bars.
+fn time_lines(result: &BenchResult) -> Vec<Line> {
+    let units = result.units;
+    let start_c = result.maps.start_c;
+    let hottest: Vec<f64> = result.history.iter().map(|m| m.hottest_c).collect();
+    let lasts = duration(result.time_s);
+    let takes = if result.path_m > 0.0 {
+        format!(
+            "{lasts} for {} of path",
+            Kind::Path.told(result.path_m, units)
+        )
+    } else {
+        format!("{lasts} on one spot")
+    };
+    let history = format!(
+        "|{}| hottest place over time, {} to {}",
+        bars(&hottest, (start_c, result.heat.peak_c), BARS),
+        Kind::Temperature.number(start_c, units),
+        Kind::Temperature.told(result.heat.peak_c, units)
+    );
+    vec![("Takes", takes), ("", history)]
+}
+
 fn touch_lines(result: &BenchResult) -> Vec<Line> {
-    let (pressure, speed) = (&result.pressure, &result.speed);
-    let (lasts, path_m) = (duration(result.time_s), result.path_m);
-    let (mean_kpa, max_kpa) = (pressure.mean_kpa, pressure.max_kpa);
+    let (pressure, speed, units) = (&result.pressure, &result.speed, result.units);
     let touching = 100.0 * pressure.contact_frac;
-    let (mean_m_s, max_m_s) = (speed.mean_m_s, speed.max_m_s);
     vec![
-        ("Takes", format!("{lasts} for {path_m:.2} m of path")),
         (
             "Presses",
             format!(
-                "{mean_kpa:.2} kPa on average, {max_kpa:.2} kPa at most, {touching:.0} % of the face touches"
+                "{} on average, {} at most, {touching:.0} % of the face touches",
+                Kind::Pressure.told(pressure.mean_kpa, units),
+                Kind::Pressure.told(pressure.max_kpa, units)
             ),
         ),
         (
             "Rubs",
-            format!("{mean_m_s:.2} m/s on average, {max_m_s:.2} m/s at most"),
+            format!(
+                "{} on average, {} at most",
+                Kind::Speed.told(speed.mean_m_s, units),
+                Kind::Speed.told(speed.max_m_s, units)
+            ),
         ),
     ]
 }
@@ -123,166 +248,70 @@ fn ranged(lower: f64, upper: f64, words: impl Fn(f64) -> String) -> String {
     }
 }
 
-fn duration(seconds: f64) -> String {
-    if seconds < 120.0 {
-        format!("{seconds:.0} s")
-    } else {
-        format!(
-            "{:.0} min {:.0} s",
-            (seconds / 60.0).floor(),
-            seconds % 60.0
-        )
-    }
-}
-
 fn doubts(result: &BenchResult) -> String {
-    let mut text = String::new();
-    let assumed: Vec<&str> = result
+    let mut sentences = Vec::new();
+    let assumed: Vec<String> = result
         .provenance
         .iter()
         .filter(|o| o.provenance.word() == "assumed")
-        .map(|o| o.key.as_str())
+        .map(|o| format!("{} ({})", o.key, o.value))
         .collect();
     if !assumed.is_empty() {
-        let sentence = format!("Assumed, not measured: {}.", assumed.join(", "));
-        for line in wrapped(&sentence, WIDTH) {
-            let _ = writeln!(text, "{line}");
-        }
+        sentences.push(format!("Assumed, not measured: {}.", assumed.join("; ")));
     }
     for caution in &result.cautions {
-        for line in wrapped(
-            &format!("Caution, {}: {}", caution.place, caution.text),
-            WIDTH,
-        ) {
-            let _ = writeln!(text, "{line}");
-        }
+        sentences.push(format!("Caution, {}: {}", caution.place, caution.text));
     }
-    text
-}
-
-/// Two passes side by side, and what the second changes.
-#[must_use]
-pub fn comparison(
-    (first_name, first): (&str, &BenchResult),
-    (second_name, second): (&str, &BenchResult),
-) -> String {
     let mut text = String::new();
-    let _ = writeln!(
-        text,
-        "{:<26}{:>16}{:>16}",
-        "",
-        short(first_name),
-        short(second_name)
-    );
-    for (name, of) in ROWS {
-        let _ = writeln!(
-            text,
-            "{name:<26}{:>16}{:>16}",
-            number(of(first)),
-            number(of(second))
-        );
-    }
-    let _ = writeln!(text);
-    for sentence in differences(first, second) {
-        for line in wrapped(&sentence, WIDTH) {
+    for sentence in sentences {
+        for line in wrapped(&in_words(&sentence, result.units), WIDTH) {
             let _ = writeln!(text, "{line}");
         }
     }
     text
-}
-
-/// A number of a pass.
-type Of = fn(&BenchResult) -> f64;
-
-const ROWS: [(&str, Of); 9] = [
-    ("takes off, µm", |r| r.removal.interior_mean_um),
-    ("deepest, µm", |r| r.removal.max_um),
-    ("unevenness, %", |r| 100.0 * r.removal.interior_cv),
-    ("hottest, °C", |r| r.heat.peak_c),
-    ("heat into the panel, J", |r| r.heat.energy_in_j),
-    ("time, s", |r| r.time_s),
-    ("path, m", |r| r.path_m),
-    ("highest pressure, kPa", |r| r.pressure.max_kpa),
-    ("mean rubbing speed, m/s", |r| r.speed.mean_m_s),
-];
-
-fn short(name: &str) -> String {
-    name.chars().take(15).collect()
-}
-
-fn number(value: f64) -> String {
-    if value.abs() >= 100.0 {
-        format!("{value:.0}")
-    } else {
-        format!("{value:.2}")
-    }
-}
-
-/// The second pass against the first, in sentences.
-#[must_use]
-pub fn differences(first: &BenchResult, second: &BenchResult) -> Vec<String> {
-    let mut told = Vec::new();
-    let mut tell = |subject: &str, of: Of| {
-        if let Some(words) = against(of(first), of(second)) {
-            told.push(format!("{subject}: {words} in the second."));
-        }
-    };
-    tell("Taken off", |r| r.removal.interior_mean_um);
-    tell("Deepest place", |r| r.removal.max_um);
-    tell("Hardest pressed place", |r| r.pressure.max_kpa);
-    tell("Heat into the panel", |r| r.heat.energy_in_j);
-    tell("Time", |r| r.time_s);
-    let hotter_k = second.heat.peak_c - first.heat.peak_c;
-    if hotter_k.abs() >= 0.5 {
-        let word = if hotter_k > 0.0 { "hotter" } else { "cooler" };
-        told.push(format!(
-            "The paint gets {:.0} K {word} at its hottest: {:.0} °C instead of {:.0} °C.",
-            hotter_k.abs(),
-            second.heat.peak_c,
-            first.heat.peak_c
-        ));
-    }
-    if told.is_empty() {
-        told.push("The two do the same, within a hundredth.".to_owned());
-    }
-    told
-}
-
-/// "twice as much", "a third less"; nothing within a hundredth.
-fn against(first: f64, second: f64) -> Option<String> {
-    if first <= 0.0 || second <= 0.0 || !(first.is_finite() && second.is_finite()) {
-        return None;
-    }
-    let ratio = second / first;
-    if (ratio - 1.0).abs() < 0.01 {
-        return None;
-    }
-    Some(match ratio {
-        r if (r - 2.0).abs() < 0.02 => "twice as much".to_owned(),
-        r if (r - 0.5).abs() < 0.005 => "half as much".to_owned(),
-        r if r >= 1.8 => format!("{r:.1} times as much"),
-        r if r > 1.0 => format!("{:.0} % more", 100.0 * (r - 1.0)),
-        r => format!("{:.0} % less", 100.0 * (1.0 - r)),
-    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use lapwing_job::bench::{HeatWatch, bench as work, read_setup};
 
-    #[test]
-    fn ratios_become_words() {
-        assert_eq!(against(1.0, 2.0).as_deref(), Some("twice as much"));
-        assert_eq!(against(2.0, 1.0).as_deref(), Some("half as much"));
-        assert_eq!(against(1.0, 1.25).as_deref(), Some("25 % more"));
-        assert_eq!(against(1.0, 0.8).as_deref(), Some("20 % less"));
-        assert_eq!(against(1.0, 1.005), None);
-        assert_eq!(against(0.0, 1.0), None);
+    fn said(units: &str) -> String {
+        let text = format!(
+            "units = \"{units}\"\n[panel]\nsize = [\"0.3 m\", \"0.3 m\"]\nsubstrate = \"plastic\"\n\
+             [machine]\nkind = \"rotary\"\nspeed = \"1500 rpm\"\n[pad]\ndiameter = \"125 mm\"\n\
+             [touch]\nforce = \"40 N\"\n[stroke]\npattern = \"still\"\nduration = \"10 s\"\n[heat]\ndetail = \"quick\"\n"
+        );
+        let setup = read_setup("s.toml", &text, &|_| Err(String::new())).expect("good");
+        bench(&work(&setup, HeatWatch::default()).expect("works"))
     }
 
     #[test]
-    fn long_times_are_minutes() {
-        assert_eq!(duration(191.0), "3 min 11 s");
-        assert_eq!(duration(5.0), "5 s");
+    fn a_us_setup_is_told_in_us_units_throughout() {
+        let told = said("us");
+        for sign in [" mil", "°F", " in ", " psi", " ft/s"] {
+            assert!(told.contains(sign), "{sign} is missing:\n{told}");
+        }
+        for sign in ["µm", "°C", " mm ", "kPa", " m/s"] {
+            assert!(!told.contains(sign), "{sign} is there:\n{told}");
+        }
+    }
+
+    #[test]
+    fn a_metric_setup_speaks_of_no_joules_and_fits_the_screen() {
+        let told = said("metric");
+        assert!(
+            told.contains("µm") && told.contains("°C") && !told.contains(" J"),
+            "{told}"
+        );
+        assert!(
+            told.lines().all(|line| line.chars().count() <= WIDTH),
+            "{told}"
+        );
+        assert!(
+            told.contains("over 43 °C for up to") && told.contains('█'),
+            "{told}"
+        );
+        assert!(!told.contains("panel.substrate"), "{told}");
     }
 }

@@ -5,13 +5,19 @@
 //!
 //! - [`figure`]: SVG pictures;
 //! - [`bench_words`], [`bench_pictures`]: a pass on the bench;
+//! - [`bench_compare`]: two passes side by side;
+//! - [`bench_series`], [`bench_series_pictures`]: a pass with keys varied;
 //! - [`briefing`]: what the terminal says of a plan, top to bottom;
 //! - [`tables`]: what the terminal says of readings and of a day;
 //! - [`pictures`]: the pictures that go with a plan;
 //! - [`sheet_words`]: what the paper sheet of a plan says;
 //! - [`words`]: numbers as people read them.
 
+pub mod bench_compare;
+mod bench_measures;
 pub mod bench_pictures;
+pub mod bench_series;
+pub mod bench_series_pictures;
 pub mod bench_words;
 pub mod briefing;
 pub mod figure;

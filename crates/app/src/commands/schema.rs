@@ -8,16 +8,17 @@ use crate::failure::Failure;
 /// Which schema.
 #[derive(Args)]
 pub(crate) struct Arguments {
-    /// "job", or "rules" for the names of the film rules
+    /// "job", "bench", or "rules" for the names of the film rules
     name: String,
 }
 
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     match arguments.name.as_str() {
         "job" => print_json(&lapwing_job::record::written::schema()),
+        "bench" => print_json(&lapwing_job::bench::setup_schema()),
         "rules" => print_json(&serde_json::json!(lapwing_job::record::read::RULE_NAMES)),
         other => Err(Failure::Input(format!(
-            "There is no schema \"{other}\". Allowed: job, rules."
+            "There is no schema \"{other}\". Allowed: job, bench, rules."
         ))),
     }
 }

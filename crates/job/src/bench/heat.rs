@@ -64,7 +64,7 @@ pub(super) fn heat(
     };
     let solved = solve_heat(&problem, watch).map_err(|e| e.to_string())?;
     Ok(Warmed {
-        heat: told(setup, &solved, &air),
+        heat: told(setup, &solved, &air, pass.duration.get::<second>()),
         history: history(setup, &solved),
         origins: air::origins(&air.laws),
         cells: (solved.grid.columns, solved.grid.rows),
@@ -184,7 +184,7 @@ impl<'a> Pass<'a> {
     }
 }
 
-fn told(setup: &Setup, solved: &HeatResult, air: &Air) -> Heat {
+fn told(setup: &Setup, solved: &HeatResult, air: &Air, duration_s: f64) -> Heat {
     let start_c = setup.panel.start.get::<degree_celsius>();
     let Spread {
         value,
@@ -208,6 +208,7 @@ fn told(setup: &Setup, solved: &HeatResult, air: &Air) -> Heat {
         energy_in_j: solved.energy.in_j,
         energy_stored_j: solved.energy.stored_j,
         energy_lost_j: solved.energy.lost_j,
+        mean_power_w: solved.energy.in_j / duration_s,
         energy_balance_frac: solved.energy.balance_frac,
         friction_share: setup.friction_frac,
         convection_outside_w_m2k: air.contact.outside.get::<watt_per_square_meter_kelvin>(),

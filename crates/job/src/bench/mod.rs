@@ -133,7 +133,7 @@ const STOP_C: f64 = 60.0;
 fn doubts(setup: &Setup, result: &BenchResult) -> Vec<Caution> {
     let mut doubts = Vec::new();
     if result.heat.peak_c > STOP_C {
-        doubts.push(Caution::new("heat", format!("The surface reaches {:.0} °C, over the 60 °C at which the trade stops; sources disagree between 43 and 71 °C.", result.heat.peak_c)));
+        doubts.push(Caution::new("heat", format!("The surface reaches {:.0} °C, over the 60 °C at which the trade stops; sources disagree between 43 °C and 71 °C.", result.heat.peak_c)));
     }
     let is_ranged = setup.friction_frac.lower < setup.friction_frac.upper;
     if is_ranged && result.heat.peak_rise_lower_k.is_none() {

@@ -128,6 +128,8 @@ pub struct Heat {
     pub energy_stored_j: f64,
     /// Given to the air.
     pub energy_lost_j: f64,
+    /// Put in over the whole time, waits included, in W.
+    pub mean_power_w: f64,
     /// What the books are off by, as a share.
     pub energy_balance_frac: f64,
     /// Friction share used, with its range.

@@ -344,8 +344,9 @@ fn the_loss_stated_is_that_of_the_laws_at_the_panels_own_temperature() {
 #[test]
 fn a_second_pass_between_the_lines_of_the_first_is_as_even_as_printed() {
     // Spacing exactly one radius (625 mm of span), the second pass set aside by
-    // half a spacing: s/D = 0.25, most over mean 1.053 (printed to a thousandth;
-    // its cusps are narrower than a cell).
+    // half a spacing: s/D = 0.25, most over mean 1.053. Printed to half a
+    // thousandth; a cell of 2.5 mm of the 31 mm from cusp to cusp flattens the
+    // top of 0.24 by about its square, 0.0016.
     let text = rotary(
         "size = [\"0.75 m\", \"0.75 m\"]",
         "",
@@ -360,7 +361,7 @@ fn a_second_pass_between_the_lines_of_the_first_is_as_even_as_printed() {
     };
     let mean_um = middle().map(|p| p.1).sum::<f64>() / middle().count() as f64;
     let most = middle().map(|p| p.1).fold(0.0, f64::max) / mean_um;
-    assert!((most - 1.053).abs() < 0.001, "{most}");
+    assert!((most - 1.053).abs() < 0.002, "{most}");
 }
 
 #[test]

@@ -5,7 +5,7 @@
 //! the pad's middle and hole; an orbit is taken at 24 places of its turn, and in
 //! closed form where a level pad that stands always covers the point.
 //! Extremes are looked for from the thinnest and the deepest cells by stepping
-//! along x and y with steps halved down to a 256th of a cell.
+//! along x and y with steps halved down to a 65,536th of a cell.
 //! Source: `Preston1927`; `AbramowitzStegun1964`, 25.4.29.
 //! Holds: whatever the cells of a map are: least and most are those of points,
 //! so they do not move with the grid. Outside: a dip narrower than a cell in a
@@ -287,7 +287,7 @@ impl Search<'_> {
         let mut best = sign * self.places.depth_um(here);
         let mut step = 0.5;
         let mut moves = 0;
-        while step > 1.0 / 256.0 && moves < 200 {
+        while step > 1.0 / 65_536.0 && moves < 200 {
             let tried = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)].map(|(x, y)| {
                 let place = (
                     inside(here.0 + step * cell_m.0 * x, section.width.value),

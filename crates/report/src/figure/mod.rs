@@ -12,6 +12,7 @@
 //! - [`scale`]: which colour a thickness, a budget, a removal or a heat has;
 //! - [`flatcar`]: the car unfolded, panel by panel;
 //! - [`map`]: one section seen from above, in bands with contour lines;
+//! - [`grid`]: coloured cells of a table, what two things together do;
 //! - [`mod@chart`]: lines, soft bands and walls over two axes;
 //! - [`bar`]: the soft bar for a table cell;
 //! - [`marks`]: the five marks of where a number comes from.
@@ -23,13 +24,14 @@ pub mod chart;
 pub mod colour;
 pub mod flatcar;
 mod geometry;
+pub mod grid;
 mod hatch;
 mod legend;
 mod lettering;
 pub mod map;
 pub mod marks;
 pub mod scale;
-mod svg;
+pub(crate) mod svg;
 pub mod theme;
 mod ticks;
 
@@ -39,6 +41,7 @@ pub use bar::{SoftBar, soft_bar};
 pub use chart::{Axis, Band, Chart, Dash, Series, chart};
 pub use colour::Rgb;
 pub use flatcar::{BodyClass, CarOptions, Doubt, Fill, PanelPaint, flat_car, panel_ids};
+pub use grid::{ValueGrid, value_grid};
 pub use map::{SectionMap, pair_of_maps, section_map};
 pub use marks::mark;
 pub use scale::{Quantity, Scale, Units, Wall};

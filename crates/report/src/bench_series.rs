@@ -1,0 +1,249 @@
+//! What the terminal says of a series of passes: a table, or a grid for two keys.
+//!
+//! Law: none; finished numbers in rows.
+//! Holds: for one or two keys. Of a grid too large for the screen evenly chosen
+//! rows and columns are shown, and the words say so.
+//! Left out: a search for the best value.
+//! Checked by: the tests below.
+
+use std::fmt::Write as _;
+
+use lapwing_job::bench::vary::{Span, VaryRow};
+use lapwing_job::record::job::Units;
+
+use crate::bench_measures::{Kind, duration, in_words};
+use crate::bench_words::WIDTH;
+use crate::words::wrapped;
+
+/// Where the trade stops, °C (trade texts disagree).
+pub(crate) const STOP_C: f64 = 60.0;
+/// Most rows and columns of a grid on the screen.
+const MOST_SHOWN: (usize, usize) = (40, 10);
+
+/// A series of passes.
+#[must_use]
+pub fn series(keys: &[Span], rows: &[VaryRow], units: Units) -> String {
+    let mut text = match keys {
+        [key] => table(key, rows, units),
+        [first, second] => grids((first, second), rows, units),
+        _ => String::new(),
+    };
+    let mut said: Vec<String> = Vec::new();
+    for row in rows {
+        for caution in &row.cautions {
+            let place = format!("Caution, {}: {}", caution.place, caution.text);
+            // Of cautions that differ by a number only, the first stands for all.
+            let head = |s: &str| {
+                s.chars()
+                    .take_while(|c| !c.is_ascii_digit())
+                    .collect::<String>()
+            };
+            if !said.iter().any(|s| head(s) == head(&place)) {
+                said.push(place);
+            }
+        }
+    }
+    if !said.is_empty() {
+        let _ = writeln!(text);
+    }
+    for sentence in said {
+        for line in wrapped(&in_words(&sentence, units), WIDTH) {
+            let _ = writeln!(text, "{line}");
+        }
+    }
+    text
+}
+
+fn named(key: &Span) -> String {
+    if key.unit.is_empty() {
+        key.key.clone()
+    } else {
+        format!("{}, {}", key.key, key.unit)
+    }
+}
+
+fn table(key: &Span, rows: &[VaryRow], units: Units) -> String {
+    let mut text = String::new();
+    let name = named(key);
+    let width = name.chars().count().max(10);
+    let (depth, hot) = (Kind::Depth.sign(units), Kind::Temperature.sign(units));
+    let heads = [
+        format!("takes off {depth}"),
+        format!("deepest {depth}"),
+        "uneven %".to_owned(),
+        format!("hottest {hot}"),
+        "time".to_owned(),
+    ];
+    let _ = write!(text, "{name:<width$}");
+    for head in &heads {
+        let _ = write!(text, "  {head:>13}");
+    }
+    let _ = writeln!(text);
+    for row in rows {
+        let cells = [
+            Kind::Depth.number(row.removal.interior_mean_um, units),
+            Kind::Depth.number(row.removal.max_um, units),
+            format!("{:.1}", 100.0 * row.removal.interior_cv),
+            Kind::Temperature.number(row.heat.peak_c, units),
+            duration(row.time_s),
+        ];
+        let value = value_only(row, 0);
+        let _ = write!(text, "{value:<width$}");
+        for cell in cells {
+            let _ = write!(text, "  {cell:>13}");
+        }
+        let _ = writeln!(text);
+    }
+    for sentence in remarks(key, rows, units) {
+        let _ = writeln!(text, "\n{sentence}");
+    }
+    text
+}
+
+/// The value without its unit, as it was set.
+fn value_only(row: &VaryRow, key: usize) -> String {
+    let written = row.written.get(key).map_or("", String::as_str);
+    written.split(' ').next().unwrap_or("").to_owned()
+}
+
+/// Where the surface begins to pass the limit, or ceases to.
+fn remarks(key: &Span, rows: &[VaryRow], units: Units) -> Vec<String> {
+    let limit = Kind::Temperature.told(STOP_C, units);
+    let is_over = |row: &VaryRow| row.heat.peak_c > STOP_C;
+    let mut told = Vec::new();
+    if rows.iter().all(is_over) {
+        told.push(format!("All of them pass {limit}, where the trade stops."));
+    }
+    for pair in rows.windows(2) {
+        let (before, after) = (&pair[0], &pair[1]);
+        let between = format!(
+            "Between {} = {} and {}",
+            key.key, before.written[0], after.written[0]
+        );
+        match (is_over(before), is_over(after)) {
+            (false, true) => told.push(format!(
+                "{between} the surface begins to pass {limit}, where the trade stops."
+            )),
+            (true, false) => told.push(format!(
+                "{between} the surface comes to stay under {limit}, where the trade stops."
+            )),
+            _ => {}
+        }
+    }
+    told.truncate(3);
+    told
+}
+
+fn grids((first, second): (&Span, &Span), rows: &[VaryRow], units: Units) -> String {
+    let mut text = String::new();
+    let depth = Kind::Depth.sign(units);
+    let hot = Kind::Temperature.sign(units);
+    let _ = writeln!(text, "Down: {}. Across: {}.", named(first), named(second));
+    let columns = second.count;
+    let every = |count: usize, most: usize| count.div_ceil(most).max(1);
+    let (down, across) = (
+        every(first.count, MOST_SHOWN.0),
+        every(columns, MOST_SHOWN.1),
+    );
+    if down > 1 || across > 1 {
+        let _ = writeln!(
+            text,
+            "Shown: one value in {down} down, one in {across} across; --json and --out have all."
+        );
+    }
+    type Cell<'a> = (String, &'a dyn Fn(&VaryRow) -> String);
+    let cells: [Cell<'_>; 3] = [
+        (format!("Takes off away from the rim, {depth}"), &|r| {
+            Kind::Depth.number(r.removal.interior_mean_um, units)
+        }),
+        (format!("Hottest, {hot}"), &|r| {
+            Kind::Temperature.number(r.heat.peak_c, units)
+        }),
+        ("Unevenness, %".to_owned(), &|r| {
+            format!("{:.1}", 100.0 * r.removal.interior_cv)
+        }),
+    ];
+    for (title, cell) in cells {
+        let _ = write!(text, "\n{title}\n{:<10}", "");
+        for column in (0..columns).step_by(across) {
+            let head = rows.get(column).map_or(String::new(), |r| value_only(r, 1));
+            let _ = write!(text, "{head:>8}");
+        }
+        let _ = writeln!(text);
+        for line in rows.chunks(columns).step_by(down) {
+            let _ = write!(
+                text,
+                "{:<10}",
+                line.first().map_or(String::new(), |r| value_only(r, 0))
+            );
+            for row in line.iter().step_by(across) {
+                let _ = write!(text, "{:>8}", cell(row));
+            }
+            let _ = writeln!(text);
+        }
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use lapwing_job::bench::HeatWatch;
+    use lapwing_job::bench::vary::{points, read_span, vary};
+
+    const SETUP: &str = "[panel]\nsize = [\"0.3 m\", \"0.3 m\"]\nsubstrate = \"plastic\"\n\
+        [machine]\nkind = \"rotary\"\nspeed = \"1500 rpm\"\n[pad]\ndiameter = \"125 mm\"\n\
+        [touch]\nforce = \"40 N\"\n[stroke]\npattern = \"still\"\nduration = \"10 s\"\n[heat]\ndetail = \"quick\"\n";
+
+    fn said(spans: &[&str], units: Units) -> String {
+        let keys: Vec<Span> = spans.iter().map(|s| read_span(s).expect("good")).collect();
+        let points = points("s.toml", SETUP, &|_| Err(String::new()), &keys).expect("good");
+        series(
+            &keys,
+            &vary(&points, HeatWatch::default()).expect("works"),
+            units,
+        )
+    }
+
+    #[test]
+    fn one_key_is_a_table_that_says_where_the_limit_is_passed() {
+        let told = said(&["touch.force=10N..60N/6"], Units::Metric);
+        assert!(told.starts_with("touch.force, N"), "{told}");
+        assert_eq!(
+            told.lines().take_while(|l| !l.is_empty()).count(),
+            7,
+            "{told}"
+        );
+        assert!(told.contains("the surface begins to pass 60 °C"), "{told}");
+        assert!(told.lines().all(|l| l.chars().count() <= WIDTH), "{told}");
+    }
+
+    #[test]
+    fn two_keys_are_three_grids_in_the_users_units() {
+        let told = said(
+            &["touch.force=20N..40N/2", "stroke.duration=2s..6s/3"],
+            Units::Us,
+        );
+        for title in [
+            "Takes off away from the rim, mil",
+            "Hottest, °F",
+            "Unevenness, %",
+        ] {
+            assert!(told.contains(title), "{told}");
+        }
+        assert!(
+            !told.contains("°C") && told.contains("Down: touch.force, N."),
+            "{told}"
+        );
+    }
+
+    #[test]
+    fn a_wide_grid_is_thinned_and_says_so() {
+        let told = said(
+            &["touch.force=20N..40N/2", "stroke.duration=1s..3s/21"],
+            Units::Metric,
+        );
+        assert!(told.contains("one in 3 across"), "{told}");
+        assert!(told.lines().all(|l| l.chars().count() <= WIDTH), "{told}");
+    }
+}
