@@ -271,7 +271,12 @@ impl Contact {
 
     /// Pressure the bed gives at a point of the face, panel edges left aside.
     pub(crate) fn pressed_pa(&self, x_m: f64, y_m: f64) -> f64 {
-        self.pad.modulus_pa_m() * (self.seat.at(x_m, y_m) - self.surface.gap_m(x_m, y_m)).max(0.0)
+        self.bed_pa(x_m, y_m).max(0.0)
+    }
+
+    /// The same, less than zero where the bed is lifted.
+    pub(crate) fn bed_pa(&self, x_m: f64, y_m: f64) -> f64 {
+        self.pad.modulus_pa_m() * (self.seat.at(x_m, y_m) - self.surface.gap_m(x_m, y_m))
     }
 
     /// Integral of pressure times `f(x, y)` over the face, coordinates in metres.

@@ -2,7 +2,7 @@
 //!
 //! Law: depth(x) = k·Σ c·∫p·v dt, each piece summed along the chord the point
 //! draws under the pad by Gauss's rule, the chord cut where the point passes
-//! the pad's middle and hole; an orbit is taken at 24 places of its turn, and in
+//! the pad's middle and hole and where the pad lifts off; an orbit is taken at 24 places of its turn, and in
 //! closed form where a level pad that stands always covers the point.
 //! Extremes are looked for from the thinnest and the deepest cells by stepping
 //! along x and y with steps halved down to a 65,536th of a cell.
@@ -166,10 +166,16 @@ impl<'a> Places<'a> {
         ];
         let mut sum = 0.0;
         for (from_m, to_m) in stretches {
-            let (from_m, to_m) = (from_m.max(0.0), to_m.min(walk.length_m));
-            if to_m <= from_m {
+            let at = |walked_m: f64| {
+                contact.bed_pa(
+                    on_pad.0 - walked_m * walk.unit.0,
+                    on_pad.1 - walked_m * walk.unit.1,
+                )
+            };
+            let clipped_m = (from_m.max(0.0), to_m.min(walk.length_m));
+            let Some((from_m, to_m)) = pressed_part(clipped_m, at) else {
                 continue;
-            }
+            };
             let is_short = to_m - from_m < SHORT_RADII * radius_m;
             let rule = if is_short { &self.short } else { &self.long };
             for (walked_m, weight_m) in gauss::on(rule, from_m, to_m) {
@@ -184,6 +190,31 @@ impl<'a> Places<'a> {
         }
         sum
     }
+}
+
+/// The part of a stretch where the bed is pressed, when it lifts off once in it.
+fn pressed_part((from_m, to_m): (f64, f64), bed: impl Fn(f64) -> f64) -> Option<(f64, f64)> {
+    if to_m <= from_m {
+        return None;
+    }
+    let (is_pressed_first, is_pressed_last) = (bed(from_m) > 0.0, bed(to_m) > 0.0);
+    if is_pressed_first == is_pressed_last {
+        return Some((from_m, to_m));
+    }
+    let (mut low_m, mut high_m) = (from_m, to_m);
+    for _ in 0..48 {
+        let middle_m = 0.5 * (low_m + high_m);
+        if (bed(middle_m) > 0.0) == is_pressed_first {
+            low_m = middle_m;
+        } else {
+            high_m = middle_m;
+        }
+    }
+    Some(if is_pressed_first {
+        (from_m, low_m)
+    } else {
+        (high_m, to_m)
+    })
 }
 
 fn walked(course: &Course) -> Vec<Walked> {

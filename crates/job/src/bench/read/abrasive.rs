@@ -145,23 +145,7 @@ fn breakdown(
         has_numbers,
     )?;
     if !is_diminishing {
-        let other = floor
-            .as_ref()
-            .map(|n| (n.0.span(), "abrasive.floor_share"))
-            .or_else(|| {
-                work.as_ref()
-                    .map(|t| (t.0.span(), "abrasive.breakdown_work"))
-            });
-        if let Some((span, key)) = other {
-            return Err(InputError::at_offset(
-                reader.file,
-                reader.text,
-                span.start,
-                format!(
-                    "abrasive.breakdown = \"none\" and {key} contradict each other, because what does not break down has no floor. Keep one."
-                ),
-            ));
-        }
+        refuse_numbers_of_none(reader, written)?;
         if written.breakdown.is_none() {
             notes.origin(
                 "abrasive.breakdown",
@@ -203,6 +187,26 @@ fn breakdown(
         (1.0, 1e9),
     )?;
     Ok(Some((floor_frac, work)))
+}
+
+/// What does not break down has neither floor nor fading work.
+fn refuse_numbers_of_none(
+    reader: &Reader<'_>,
+    written: &WrittenAbrasive,
+) -> Result<(), InputError> {
+    let floor = written.floor_share.as_ref();
+    let work = written.breakdown_work.as_ref();
+    let other = floor
+        .map(|n| (n.0.span(), "abrasive.floor_share"))
+        .or_else(|| work.map(|t| (t.0.span(), "abrasive.breakdown_work")));
+    other.map_or(Ok(()), |(span, key)| {
+        Err(InputError::at_offset(
+            reader.file,
+            reader.text,
+            span.start,
+            format!("abrasive.breakdown = \"none\" and {key} contradict each other, because what does not break down has no floor. Keep one."),
+        ))
+    })
 }
 
 fn loading(

@@ -207,7 +207,11 @@ fn note_bed(written: &WrittenPad, (stiffness_kpa, thickness_mm): (Spread, f64), 
     } = stiffness_kpa;
     let (thickness, stiffness) = (
         format!("{thickness_mm} mm"),
-        format!("{value} kPa, {lower} to {upper}"),
+        if lower < upper {
+            format!("{value} kPa, {lower} kPa to {upper} kPa")
+        } else {
+            format!("{value} kPa")
+        },
     );
     for (key, text, otherwise) in [
         ("pad.thickness", &written.thickness, thickness),
