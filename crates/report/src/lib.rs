@@ -16,6 +16,7 @@
 //! - [`words`]: numbers as people read them.
 
 pub mod bench_compare;
+mod bench_finish_words;
 mod bench_measures;
 pub mod bench_pictures;
 pub mod bench_series;

@@ -11,13 +11,12 @@
 //! Left out: cooling between sets.
 //! Checked by: the bench itself, in the tests of the trial.
 
-use lapwing_physics::footprint::Footprint;
 use lapwing_physics::heat::{Accuracy, HeatWatch};
-use lapwing_physics::removal::{MapGrid, map};
+use lapwing_physics::removal::{MapGrid, map_course};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::setup::{Route, Setup, Spread};
-use super::{heat, pressed, travel};
+use super::{heat, touching, travel};
 use crate::record::InputError;
 
 /// Cut rate the removal is kept for, 1/Pa.
@@ -55,33 +54,33 @@ pub fn repeated(setup: &Setup, most_passes: u32) -> Result<Repeated, InputError>
             "a trial needs passes; use the pattern \"cross-hatch\" or \"parallel\".".to_owned(),
         ));
     };
-    let contact = pressed(setup).map_err(refuse)?;
-    let footprint = Footprint::of(&contact, setup.motion).map_err(|e| refuse(e.to_string()))?;
-    let own = travel::stroke(setup, footprint.reach_m).map_err(refuse)?;
+    let stroke = travel::stroke(setup, setup.reach_m()).map_err(refuse)?;
+    let course = touching::course(setup, &stroke).map_err(refuse)?;
     let grid = MapGrid {
         columns: CELLS,
         rows: CELLS,
     };
-    let taken = map(&footprint, &own, UNIT_CUT_RATE, grid).map_err(|e| refuse(e.to_string()))?;
+    let taken = map_course(&course, UNIT_CUT_RATE, grid).map_err(|e| refuse(e.to_string()))?;
     Ok(Repeated {
         passes,
         pass_um: taken.interior.mean_um / f64::from(passes),
         uneven_frac: taken.interior.variation,
-        pass_s: own.total_time().value / f64::from(passes),
-        unit_rise_k: rises(setup, &footprint, most_passes.max(passes)).map_err(refuse)?,
+        pass_s: stroke.total_time().value / f64::from(passes),
+        unit_rise_k: rises(setup, most_passes.max(passes)).map_err(refuse)?,
         start_c: setup.panel.start.get::<degree_celsius>(),
     })
 }
 
-fn rises(setup: &Setup, footprint: &Footprint, passes: u32) -> Result<Vec<f64>, String> {
+fn rises(setup: &Setup, passes: u32) -> Result<Vec<f64>, String> {
     let mut long = setup.clone();
     long.friction_frac = Spread::given(1.0);
     long.accuracy = Accuracy::Interactive;
     long.panel.air = long.panel.start;
     long.above.clear();
     long.route = with_passes(&setup.route, passes);
-    let stroke = travel::stroke(&long, footprint.reach_m)?;
-    let warmed = heat::heat(&long, footprint, &stroke, HeatWatch::default())?;
+    let stroke = travel::stroke(&long, long.reach_m())?;
+    let course = touching::course(&long, &stroke)?;
+    let warmed = heat::heat(&long, &course, &stroke, HeatWatch::default())?;
     let mut highest = 0.0_f64;
     Ok(warmed
         .heat

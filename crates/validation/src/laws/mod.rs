@@ -10,6 +10,7 @@
 
 mod air;
 mod bench;
+mod bench_filled;
 mod contact;
 mod exposure;
 mod field;
@@ -46,6 +47,7 @@ const ROOMS: &[&[(&str, Law)]] = &[
     air::LAWS,
     exposure::LAWS,
     trial::LAWS,
+    bench_filled::LAWS,
 ];
 
 /// Names of all laws.
