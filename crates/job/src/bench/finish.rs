@@ -24,8 +24,10 @@ use lapwing_physics::removal::{Grained, RemovalMap, grain_of_course};
 use serde::Serialize;
 use uom::si::length::{meter, nanometer};
 
+use super::classes;
 use super::setup::{Origin, Spread};
 use crate::record::Caution;
+use crate::record::job::{AbrasiveClass, PadClass};
 
 /// Green light, which the eye and a glossmeter weigh most.
 const WAVELENGTH_NM: f64 = 550.0;
@@ -41,6 +43,19 @@ pub struct FinishSetup {
     pub index: f64,
     /// Where it comes from.
     pub index_mark: Provenance,
+}
+
+impl FinishSetup {
+    /// What a pad leaves with a medium abrasive; assumed.
+    #[must_use]
+    pub fn of_pad(pad: PadClass) -> Self {
+        Self {
+            roughness_nm: classes::roughness_nm(AbrasiveClass::Medium, Some(pad)),
+            roughness_mark: Provenance::Assumed,
+            index: 1.5,
+            index_mark: Provenance::Assumed,
+        }
+    }
 }
 
 /// The finish, for the answer.

@@ -11,7 +11,7 @@
 //! Left out: cooling between sets.
 //! Checked by: the bench itself, in the tests of the trial.
 
-use lapwing_physics::heat::{Accuracy, HeatWatch};
+use lapwing_physics::heat::HeatWatch;
 use lapwing_physics::removal::{MapGrid, map_course};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
@@ -32,6 +32,10 @@ pub struct Repeated {
     pub passes: u32,
     /// Interior mean of one pass, µm for 1e-12 1/Pa.
     pub pass_um: f64,
+    /// Highest place of the interior over its mean.
+    pub most_over_mean: f64,
+    /// Lowest place of the interior over its mean.
+    pub least_over_mean: f64,
     /// Deviation over mean in the interior.
     pub uneven_frac: f64,
     /// Path time of one pass.
@@ -64,6 +68,8 @@ pub fn repeated(setup: &Setup, most_passes: u32) -> Result<Repeated, InputError>
     Ok(Repeated {
         passes,
         pass_um: taken.interior.mean_um / f64::from(passes),
+        most_over_mean: taken.interior.max_um / taken.interior.mean_um,
+        least_over_mean: taken.interior.min_um / taken.interior.mean_um,
         uneven_frac: taken.interior.variation,
         pass_s: stroke.total_time().value / f64::from(passes),
         unit_rise_k: rises(setup, most_passes.max(passes)).map_err(refuse)?,
@@ -74,7 +80,6 @@ pub fn repeated(setup: &Setup, most_passes: u32) -> Result<Repeated, InputError>
 fn rises(setup: &Setup, passes: u32) -> Result<Vec<f64>, String> {
     let mut long = setup.clone();
     long.friction_frac = Spread::given(1.0);
-    long.accuracy = Accuracy::Interactive;
     long.panel.air = long.panel.start;
     long.above.clear();
     long.route = with_passes(&setup.route, passes);

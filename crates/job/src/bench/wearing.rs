@@ -30,6 +30,22 @@ pub struct Wearing {
     pub loading: Loading,
 }
 
+impl Wearing {
+    /// Product that cuts the same to the end, on a clean pad.
+    #[must_use]
+    pub fn none() -> Self {
+        Self {
+            breakdown: None,
+            charges: 1,
+            loading: Loading {
+                sections: 0,
+                cut_loss_frac: 0.0,
+                friction_gain_frac: 0.0,
+            },
+        }
+    }
+}
+
 /// A pad that has worked since it was cleaned.
 #[derive(Clone, Copy, Debug)]
 pub struct Loading {

@@ -55,7 +55,7 @@ const TOLD_FRACS: [f64; 5] = [0.70, 0.80, 0.85, 0.90, 0.95];
 /// A sentence when a law refuses the setup, or the readings cannot be true.
 pub fn trial(trial: &Trial) -> Result<TrialResult, InputError> {
     let refuse = |sentence: String| InputError::in_file(trial.file.as_str(), sentence);
-    let paper = repeated(&trial.setup, MOST_PASSES)?;
+    let paper = repeated(&trial.setup.clone().quickened(), MOST_PASSES)?;
     let removed = removed(trial);
     doubts::paint_does_not_grow(removed.as_ref()).map_err(refuse)?;
     let gauge_um = removed
