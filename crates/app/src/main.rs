@@ -39,6 +39,8 @@ enum Command {
     Film(commands::film::Arguments),
     /// A pass on paper: what it takes off, how hot it gets, and where.
     Bench(commands::bench::Arguments),
+    /// A test spot: what went, how fast it cuts, what correction will cost.
+    Trial(commands::trial::Arguments),
     /// Vibration and noise dose of a working day.
     Exposure(commands::exposure::Arguments),
     /// Print the JSON Schema of a file we read.
@@ -57,6 +59,7 @@ fn main() -> ExitCode {
         Command::Plan(arguments) => commands::plan::run(arguments),
         Command::Film(arguments) => commands::film::run(arguments),
         Command::Bench(arguments) => commands::bench::run(arguments),
+        Command::Trial(arguments) => commands::trial::run(arguments),
         Command::Exposure(arguments) => commands::exposure::run(arguments),
         Command::Schema(arguments) => commands::schema::run(arguments),
     };

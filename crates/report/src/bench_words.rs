@@ -10,6 +10,7 @@ use std::fmt::Write as _;
 use lapwing_job::bench::BenchResult;
 use lapwing_job::record::job::Units;
 
+use crate::bench_finish_words;
 use crate::bench_measures::{Kind, bars, duration, in_words};
 use crate::words::wrapped;
 
@@ -30,6 +31,7 @@ pub fn bench(result: &BenchResult) -> String {
         .chain(heat_lines(result))
         .chain(time_lines(result))
         .chain(touch_lines(result))
+        .chain(bench_finish_words::lines(result))
     {
         for (index, line) in wrapped(&words, WIDTH - NAME).iter().enumerate() {
             let name = if index == 0 { name } else { "" };

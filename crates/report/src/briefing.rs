@@ -43,6 +43,7 @@ pub fn briefing(plan: &Plan, style: Style) -> String {
     materials(&mut out, plan, style);
     people(&mut out, plan, style);
     price(&mut out, plan, style);
+    gauge(&mut out, plan, style);
     cautions(&mut out, plan, style);
     out.join("\n") + "\n"
 }
@@ -51,14 +52,22 @@ fn head(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(style.strong(&format!("Paint plan: {}", plan.job)));
     out.push(plan.car.clone());
     let worked = plan.panels.iter().filter(|p| !p.recipe.is_empty()).count();
+    let price = plan.price.gross.map_or_else(
+        || "No price: the job gives none".to_owned(),
+        |gross| {
+            format!(
+                "{} with tax, provisional",
+                words::money(gross, &plan.price.currency)
+            )
+        },
+    );
     let told = format!(
-        "{}: {worked} to work, {} to leave. {:.1} h ({:.1} to {:.1}, 8 times in 10). {} with tax, provisional.",
+        "{}: {worked} to work, {} to leave. {:.1} h ({:.1} to {:.1}, 8 times in 10). {price}.",
         plural(plan.panels.len(), "panel"),
         plan.panels.len() - worked,
         plan.hours.mean,
         plan.hours.lower_80,
         plan.hours.upper_80,
-        words::money(plan.price.gross, &plan.price.currency),
     );
     out.extend(wrapped(&told, WIDTH));
     out.push(String::new());
@@ -115,15 +124,8 @@ fn panel_line(panel: &PanelPlan, style: Style) -> String {
         },
     );
     let peak = panel
-        .recipe
-        .iter()
-        .map(|s| s.peak_c)
-        .fold(f64::NAN, f64::max);
-    let peak = if peak.is_nan() {
-        "-".to_owned()
-    } else {
-        heat_number(peak, style.units)
-    };
+        .hottest_c()
+        .map_or_else(|| "-".to_owned(), |c| heat_number(c, style.units));
     let gone = panel
         .share_gone
         .map_or_else(|| "-".to_owned(), |s| format!("{:.0}", 100.0 * s.mean));
@@ -243,7 +245,7 @@ fn materials(out: &mut Vec<String>, plan: &Plan, style: Style) {
             "  {:<36}{:>14}{:>14}",
             one.what,
             words::amount(one.amount, one.unit, style.units),
-            words::money(one.cost, &plan.price.currency)
+            words::cost(one.cost, &plan.price)
         ));
     }
     out.push(String::new());
@@ -271,6 +273,9 @@ fn people(out: &mut Vec<String>, plan: &Plan, style: Style) {
 }
 
 fn price(out: &mut Vec<String>, plan: &Plan, style: Style) {
+    if plan.price.lines.is_empty() {
+        return;
+    }
     out.push(style.strong("Price (provisional until a test spot has been done)"));
     let currency = &plan.price.currency;
     for line in &plan.price.lines {
@@ -286,10 +291,19 @@ fn price(out: &mut Vec<String>, plan: &Plan, style: Style) {
         ("to pay", plan.price.gross),
         ("floor, for the shop only", plan.price.floor),
     ] {
-        out.push(format!(
-            "  {what:<46}{:>14}",
-            words::money(amount, currency)
-        ));
+        let amount = amount.map_or_else(|| "-".to_owned(), |a| words::money(a, currency));
+        out.push(format!("  {what:<46}{amount:>14}"));
+    }
+    out.push(String::new());
+}
+
+fn gauge(out: &mut Vec<String>, plan: &Plan, style: Style) {
+    out.push(style.strong(&format!(
+        "What the gauge can see ({})",
+        plan.gauge.provenance.word()
+    )));
+    for words in [&plan.gauge.words, &plan.repaint.words] {
+        indented(out, &words::in_units(words, style.units), "");
     }
     out.push(String::new());
 }
@@ -297,6 +311,9 @@ fn price(out: &mut Vec<String>, plan: &Plan, style: Style) {
 fn cautions(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(style.strong("Measure next"));
     indented(out, &plan.measure_next, "");
+    if !plan.still_assumed.is_empty() {
+        indented(out, &plan.still_assumed, "");
+    }
     out.push(String::new());
     out.push(style.strong("Cautions"));
     for caution in &plan.cautions {

@@ -9,11 +9,14 @@
 //! - [`bench_series`], [`bench_series_pictures`]: a pass with keys varied;
 //! - [`briefing`]: what the terminal says of a plan, top to bottom;
 //! - [`tables`]: what the terminal says of readings and of a day;
+//! - [`film_pictures`]: the film map of a panel;
 //! - [`pictures`]: the pictures that go with a plan;
 //! - [`sheet_words`]: what the paper sheet of a plan says;
+//! - [`trial_words`], [`trial_pictures`]: what a test spot taught;
 //! - [`words`]: numbers as people read them.
 
 pub mod bench_compare;
+mod bench_finish_words;
 mod bench_measures;
 pub mod bench_pictures;
 pub mod bench_series;
@@ -21,7 +24,10 @@ pub mod bench_series_pictures;
 pub mod bench_words;
 pub mod briefing;
 pub mod figure;
+pub mod film_pictures;
 pub mod pictures;
 pub mod sheet_words;
 pub mod tables;
+pub mod trial_pictures;
+pub mod trial_words;
 pub mod words;

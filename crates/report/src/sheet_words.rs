@@ -27,9 +27,9 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
         "subtitle": plan.car,
         "job": plan.job,
         "date": job.date,
-        "right": ["Provisional, before the test spot"],
+        "right": [standing(plan)],
         "lead": lead(job, plan),
-        "marks": {"film": "measured", "may_go": "assumed", "takes_off": "assumed", "peak": "assumed", "minutes": "common practice"},
+        "marks": {"film": "measured", "may_go": "assumed", "takes_off": takes_off(plan), "peak": plan.friction_share.provenance.word(), "minutes": "common practice"},
         "units": {"film": words::film_unit(job.units), "heat": words::heat_unit(job.units)},
         "captions": {
             "car": format!("What may go, {}, 19 times in 20. Dark is much. Clear coat is worked out from the reading.", words::film_unit(job.units)),
@@ -40,19 +40,38 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
         "panels": plan.panels.iter().map(|p| panel_row(p, job.units)).collect::<Vec<_>>(),
         "steps": steps(plan, job.units),
         "materials": plan.materials.iter().map(|m| json!({
-            "what": m.what, "amount": words::amount(m.amount, m.unit, job.units), "cost": money(m.cost, &plan.price.currency)})).collect::<Vec<_>>(),
+            "what": m.what, "amount": words::amount(m.amount, m.unit, job.units), "cost": words::cost(m.cost, &plan.price)})).collect::<Vec<_>>(),
         "people": people(plan),
         "price": price(plan),
         "show_floor": false,
         "stays": stays(plan, job.units),
         "gauge_says": [
             "A gauge reads all paint layers together. Clear coat left is worked out from that and an assumed layer build; it is not measured.",
-            "Budgets hold 19 times in 20, hours 8 times in 10. What a pass takes off is assumed within a factor of two until a test spot has been done.",
+            format!("Budgets hold 19 times in 20, hours 8 times in 10. {}", plan.still_assumed),
         ],
         "cautions": plan.cautions.iter().map(|c| json!({"place": c.place, "text": words::in_units(&c.text, job.units)})).collect::<Vec<_>>(),
         "safety": SAFETY,
         "provenance_note": "Clear coat is worked out, not measured.",
     })
+}
+
+/// Whether the price waits for a test spot.
+fn standing(plan: &Plan) -> &'static str {
+    if takes_off(plan) == "assumed" {
+        "Provisional, before the test spot"
+    } else {
+        "Calibrated by a test spot or the shop's history"
+    }
+}
+
+/// The weakest mark of what the steps take off.
+fn takes_off(plan: &Plan) -> &'static str {
+    plan.panels
+        .iter()
+        .flat_map(|p| &p.recipe)
+        .map(|s| s.removal_um.provenance)
+        .max()
+        .map_or("assumed", lapwing_measure::Provenance::word)
 }
 
 fn lead(job: &Job, plan: &Plan) -> Value {
@@ -83,8 +102,18 @@ fn lead(job: &Job, plan: &Plan) -> Value {
          "text": format!("taken off on average where worked ({} to {})", film_number(average(|r| r.lower_95), job.units), film_number(average(|r| r.upper_95), job.units))},
         {"figure": least.map_or_else(|| "-".to_owned(), |(um, _)| film_number(um, job.units)), "unit": unit, "mark": "assumed",
          "text": least.map_or_else(|| "no panel was read".to_owned(), |(_, p)| format!("clear left at its lower bound, worked out: {}", p.spoken.to_lowercase()))},
-        {"figure": money(plan.price.gross, &plan.price.currency), "unit": "", "text": "to pay, tax included; provisional"},
+        to_pay(plan),
     ])
+}
+
+fn to_pay(plan: &Plan) -> Value {
+    plan.price.gross.map_or_else(
+        || json!({"figure": "-", "unit": "", "text": "no price: the job gives none"}),
+        |gross| {
+            json!({"figure": money(gross, &plan.price.currency), "unit": "",
+                   "text": "to pay, tax included; provisional"})
+        },
+    )
 }
 
 fn panel_row(panel: &PanelPlan, units: Units) -> Value {
@@ -102,11 +131,6 @@ fn panel_row(panel: &PanelPlan, units: Units) -> Value {
             film_number(r.upper_95, units)
         )
     });
-    let peak = panel
-        .recipe
-        .iter()
-        .map(|s| s.peak_c)
-        .fold(f64::NAN, f64::max);
     json!({
         "name": panel.spoken,
         "zone": panel.zone,
@@ -115,7 +139,7 @@ fn panel_row(panel: &PanelPlan, units: Units) -> Value {
         "rule": rule_words(panel.binding_rule.as_deref()),
         "recipe": panel.recipe.iter().map(short_step).collect::<Vec<_>>().join("; then "),
         "takes_off": takes_off,
-        "peak": if peak.is_nan() { String::new() } else { heat_number(peak, units) },
+        "peak": panel.hottest_c().map_or_else(String::new, |c| heat_number(c, units)),
         "minutes": if panel.minutes > 0.0 { format!("{:.0}", panel.minutes) } else { String::new() },
         "verdict": panel.verdict,
         "reason": if panel.verdict == "leave" { words::in_units(&panel.reason, units) } else { String::new() },
@@ -195,14 +219,16 @@ fn price(plan: &Plan) -> Vec<Value> {
         .iter()
         .map(|l| json!({"what": capital(&l.what), "amount": money(l.amount, currency)}))
         .collect();
-    rows.push(json!({"what": "Net", "amount": money(plan.price.net, currency)}));
-    rows.push(json!({"what": "Tax", "amount": money(plan.price.tax, currency)}));
-    rows.push(
-        json!({"what": "To pay", "amount": money(plan.price.gross, currency), "strong": true}),
-    );
-    rows.push(
-        json!({"what": "Floor", "amount": money(plan.price.floor, currency), "internal": true}),
-    );
+    let mut total = |what: &str, amount: Option<f64>, kind: &str| {
+        if let Some(amount) = amount {
+            rows.push(json!({"what": what, "amount": money(amount, currency),
+                "strong": kind == "strong", "internal": kind == "internal"}));
+        }
+    };
+    total("Net", plan.price.net, "");
+    total("Tax", plan.price.tax, "");
+    total("To pay", plan.price.gross, "strong");
+    total("Floor", plan.price.floor, "internal");
     rows
 }
 

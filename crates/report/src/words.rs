@@ -64,6 +64,16 @@ pub fn arm_speed(mm_s: f64, units: Units) -> String {
     }
 }
 
+/// What a material costs; a dash when the job gives no prices.
+#[must_use]
+pub fn cost(amount: f64, price: &lapwing_job::plan::Price) -> String {
+    if price.gross.is_some() {
+        money(amount, &price.currency)
+    } else {
+        "-".to_owned()
+    }
+}
+
 /// Money: "£1 234.50", "GBP" kept where there is no sign.
 #[must_use]
 pub fn money(amount: f64, currency: &str) -> String {

@@ -6,6 +6,7 @@ pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod plan;
 pub(crate) mod schema;
+pub(crate) mod trial;
 
 use std::path::Path;
 

@@ -4,8 +4,10 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use lapwing_job::inspect::{CarFilm, inspect};
+use lapwing_job::inspect::{CarFilm, Known, inspect_knowing, map};
+use lapwing_job::intake::intake;
 use lapwing_job::plan::{Planned, plan};
+use lapwing_job::record::calibration::read_history;
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::read::read_job;
 use lapwing_job::record::readings;
@@ -29,7 +31,7 @@ pub(crate) struct Arguments {
     #[arg(long)]
     out: Option<PathBuf>,
     /// Set the sheet for US Letter instead of A4 (as always for a job in US units)
-    #[arg(long)]
+    #[arg(long, requires = "out")]
     letter: bool,
     /// Print one JSON document
     #[arg(long)]
@@ -74,7 +76,15 @@ fn wants_colour() -> bool {
 
 /// Reads `job.toml` and, if it is there, `readings.csv`.
 pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
+    let folder = &folder_of(folder);
     if !folder.is_dir() {
+        if folder.is_file() {
+            return Err(Failure::Input(format!(
+                "{}: this is a file. `lapwing plan` wants the folder that holds job.toml, or job.toml itself; for readings alone type `lapwing film {}`.",
+                folder.display(),
+                folder.display()
+            )));
+        }
         return Err(Failure::Input(format!(
             "{}: there is no such folder. Name a job folder that holds job.toml, such as examples/harbour-estate.",
             folder.display()
@@ -82,16 +92,33 @@ pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
     }
     let job_path = folder.join("job.toml");
     let text = read_text(&job_path)?;
-    let (job, mut cautions) = read_job(&job_path.display().to_string(), &text)?;
+    let (mut job, mut cautions) = read_job(&job_path.display().to_string(), &text)?;
+    if let Some(name) = &job.calibration.history_file {
+        let history = folder.join(name);
+        job.calibration.history =
+            read_history(&history.display().to_string(), &read_text(&history)?)?;
+    }
     let path = folder.join("readings.csv");
     let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
     let bytes = lapwing_store::read_file(&path, MOST_READINGS_MB)?;
     let read = readings::read(&path.display().to_string(), &bytes, Some(&names))?;
     cautions.extend(read.cautions.iter().cloned());
-    let mut film = inspect(&read);
+    let mut film = inspect_knowing(&read, &Known::of(&job));
+    let sizes = map::sizes(&job, &intake(&job));
+    map::film_maps(&read, &mut film, &sizes, job.rules.confidence);
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
     Ok((job, film))
+}
+
+/// The folder of a job whose `job.toml` was named instead.
+fn folder_of(named: &Path) -> PathBuf {
+    let is_job_file = named.is_file() && named.file_name().is_some_and(|n| n == "job.toml");
+    match named.parent() {
+        Some(parent) if is_job_file && parent.as_os_str().is_empty() => PathBuf::from("."),
+        Some(parent) if is_job_file => parent.to_owned(),
+        _ => named.to_owned(),
+    }
 }
 
 fn write_out(

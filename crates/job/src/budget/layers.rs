@@ -1,28 +1,33 @@
 //! Clear coat inferred from a total reading: the layer prior, conditioned.
 //!
 //! Law: layers are normal, clear C ~ N(µc, σc²), rest O ~ N(µo, σo²) with
-//! correlation 0; reading T = C + O + gauge noise. Then
-//! C | T ~ N(µc + σc²/(σc²+σo²+σg²)·(T−µc−µo), σc² − σc⁴/(σc²+σo²+σg²)).
-//! What earlier visits removed r lowers the total: the original total is T + r.
-//! Source: layer builds after [`Source::StreitbergerDoessel2008`] (from
-//! memory) and [`Source::Polymers2021`]; plastic parts from memory. Assumed on
-//! every car until a layer-resolving reading says otherwise.
-//! Holds: for factory paint. Repaints have no known prior and are not inferred.
-//! Left out: correlation of layers; truncation at zero (clear is 7 or more
-//! standard deviations above it).
+//! correlation 0; reading T = C − r + O + gauge noise, r what polishing has taken.
+//! Without bounds C − r | T is normal with mean
+//! µc + σc²/(σc²+σo²+σg²)·(T + r − µc − µo) − r and variance
+//! σc² − σc⁴/(σc²+σo²+σg²). Bounds: O ≥ 0, C − r ≥ 0 and so neither more than the
+//! total; where they bite the belief is cut, see [`super::clear`].
+//! Source: [`Source::Anderson2003`] 2.5; layer builds in
+//! [`crate::record::layers`]. Assumed on every car until the shop edits the
+//! table or a layer-resolving reading says otherwise.
+//! Holds: for one paint system with a known table.
+//! Left out: correlation of layers.
 //! Checked by: limits (a perfect gauge and no spread in the rest give C = T −
-//! rest; an infinite gauge error gives the prior back).
+//! rest; an infinite gauge error gives the prior back); numpy's linear algebra
+//! and ten million samples, in the validation cases.
 
-use lapwing_measure::estimate::NORMAL_95;
 use lapwing_measure::quantity::Length;
 use lapwing_measure::{Provenance, Source};
 use serde::Serialize;
 use uom::si::length::micrometer;
 
-use crate::record::job::Substrate;
+use super::clear::{Evidence, clear_left};
+use crate::record::job::{Paint, Substrate};
+use crate::record::layers::{Build, LayerTable};
 
-/// Literature of the factory layer builds.
-pub const LAYER_SOURCES: [Source; 2] = [Source::StreitbergerDoessel2008, Source::Polymers2021];
+pub use crate::record::layers::LAYER_SOURCES;
+
+/// Where the conditioning of a normal vector is written down.
+pub const CONDITIONING_SOURCE: Source = Source::Anderson2003;
 
 /// Mean and spread of clear and of everything under it, in µm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,7 +42,8 @@ pub struct LayerPrior {
     pub rest_sd_um: f64,
 }
 
-/// Clear coat left, worked out and never measured.
+/// Clear coat left, worked out and never measured (unless the provenance says
+/// that single layers were read).
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct ClearLeft {
     /// Mean, µm.
@@ -46,28 +52,27 @@ pub struct ClearLeft {
     pub sd: f64,
     /// One-sided lower bound at the shop's confidence (95 % by default), µm.
     pub lower_95: f64,
-    /// Assumed layer build on a measured total, so: assumed.
+    /// Assumed layer build on a measured total, so: assumed; measured where a
+    /// gauge resolved the layer.
     pub provenance: Provenance,
 }
 
 impl LayerPrior {
-    /// Factory build over a substrate. Metal: e-coat 20±3, primer 35±5, base
-    /// 15±3, clear 45±5. Plastic: primer 12±3, base 16±3, clear 35±5.
+    /// Factory build over a substrate, by the default table.
     #[must_use]
     pub fn factory(substrate: Substrate) -> Self {
-        match substrate {
-            Substrate::Steel | Substrate::Aluminium => Self {
-                clear_um: 45.0,
-                clear_sd_um: 5.0,
-                rest_um: 70.0,
-                rest_sd_um: 43.0_f64.sqrt(),
-            },
-            Substrate::Plastic | Substrate::Laminate => Self {
-                clear_um: 35.0,
-                clear_sd_um: 5.0,
-                rest_um: 28.0,
-                rest_sd_um: 18.0_f64.sqrt(),
-            },
+        Self::of(LayerTable::default().of(Paint::BaseClear, substrate, false))
+    }
+
+    /// The belief a build of the table gives.
+    #[must_use]
+    pub fn of(build: &Build) -> Self {
+        let rest = build.rest();
+        Self {
+            clear_um: build.top.mean_um,
+            clear_sd_um: build.top.sd_um,
+            rest_um: rest.mean_um,
+            rest_sd_um: rest.sd_um,
         }
     }
 
@@ -81,26 +86,22 @@ impl LayerPrior {
         removed_before_um: f64,
         confidence: f64,
     ) -> ClearLeft {
-        let (mean, variance) = match total_um {
-            Some(total) => {
-                let all = self.clear_sd_um.powi(2) + self.rest_sd_um.powi(2) + gauge_um.powi(2);
-                let gain = self.clear_sd_um.powi(2) / all;
-                let off = total + removed_before_um - self.clear_um - self.rest_um;
-                (
-                    self.clear_um + gain * off - removed_before_um,
-                    self.clear_sd_um.powi(2) * (1.0 - gain),
-                )
-            }
-            None => (self.clear_um - removed_before_um, self.clear_sd_um.powi(2)),
+        let evidence = Evidence {
+            total_um,
+            gauge_um,
+            removed: super::clear::Removed::recorded(removed_before_um, 0.0),
+            top_layer_um: None,
+            confidence,
         };
-        let sd = variance.max(0.0).sqrt();
-        let z = lapwing_measure::statistics::quantile::normal(confidence).unwrap_or(NORMAL_95);
-        ClearLeft {
-            mean: mean.max(0.0),
-            sd,
-            lower_95: (mean - z * sd).max(0.0),
-            provenance: Provenance::Assumed,
-        }
+        clear_left(self, &evidence)
+    }
+
+    /// How many standard deviations a total, with what was removed added back,
+    /// lies from this build.
+    #[must_use]
+    pub fn surprise(&self, original_total_um: f64, gauge_um: f64) -> f64 {
+        let sd = self.clear_sd_um.hypot(self.rest_sd_um).hypot(gauge_um);
+        (original_total_um - self.clear_um - self.rest_um) / sd.max(1e-6)
     }
 }
 

@@ -22,7 +22,7 @@ use uom::si::time::{hour, minute};
 
 use crate::record::{Caution, InputError};
 
-pub use self::read::read_day;
+pub use self::read::{read_day, schema};
 
 /// Publications behind the limits.
 pub const LIMIT_SOURCES: [Source; 3] = [

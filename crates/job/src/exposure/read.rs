@@ -6,30 +6,50 @@
 //! Checked by: the station's tests and the sentences below.
 
 use lapwing_measure::quantity::{Acceleration, QuantityError, Written, sound_level_db};
+use schemars::JsonSchema;
 use serde::Deserialize;
 use uom::si::acceleration::meter_per_second_squared;
 use uom::si::time::hour;
 
 use super::{Day, Use};
 use crate::record::InputError;
+use crate::record::toml_fault::toml_fault;
 use crate::record::written::Text;
 
-#[derive(Deserialize)]
+const HINT: &str =
+    "Each machine is a [[use]] with what, vibration, vibration_uncertainty, noise and time.";
+
+/// A working day: `DAY.toml`.
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenDay {
+    /// "cautious" (default: the declared uncertainty is added) or "as-it-stands".
     rule: Option<Text>,
+    /// One for each machine.
     #[serde(default, rename = "use")]
     uses: Vec<WrittenUse>,
 }
 
-#[derive(Deserialize)]
+/// One machine and what it is used for.
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenUse {
+    /// What it is, for people.
     what: Option<Text>,
+    /// Declared vibration, such as "4 m/s2".
     vibration: Text,
+    /// Declared uncertainty; "0 m/s2" when the value already includes it.
     vibration_uncertainty: Option<Text>,
+    /// Sound pressure level at the ear, such as "86 dB".
     noise: Text,
+    /// Time on the trigger, such as "2.5 h".
     time: Text,
+}
+
+/// JSON Schema of a working day.
+#[must_use]
+pub fn schema() -> serde_json::Value {
+    schemars::schema_for!(WrittenDay).to_value()
 }
 
 /// Reads a day.
@@ -37,13 +57,7 @@ struct WrittenUse {
 /// # Errors
 /// One sentence with line and column.
 pub fn read_day(file: &str, text: &str) -> Result<Day, InputError> {
-    let written: WrittenDay = toml::from_str(text).map_err(|e| {
-        let sentence = format!("{}. Each machine is a [[use]] with what, vibration, vibration_uncertainty, noise and time.", e.message().replace('\n', " "));
-        match e.span() {
-            Some(span) => InputError::at_offset(file, text, span.start, sentence),
-            None => InputError::in_file(file, sentence),
-        }
-    })?;
+    let written: WrittenDay = toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))?;
     if written.uses.is_empty() {
         return Err(InputError::in_file(
             file,

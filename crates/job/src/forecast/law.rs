@@ -30,8 +30,7 @@ use crate::record::job::{Job, Machine, MachineKind, Pad, Substrate};
 /// Most passes in one set.
 pub const MOST_PASSES: u32 = 8;
 
-/// Cut rate the removal is kept for, 1/Pa.
-pub const UNIT_CUT_RATE: f64 = 1e-12;
+pub use crate::trial::prior::UNIT_CUT_RATE;
 
 /// What one machine, pad and arm speed do to a section, at top speed, per unit
 /// cut rate and unit friction share.

@@ -27,7 +27,9 @@ use crate::record::InputError;
 use crate::record::job::{Job, Substrate};
 
 pub use self::law::{PassLaw, law_of};
-pub use self::step::{CutRate, StepForecast, StepSetup, friction_share, step_forecast};
+pub use self::step::{
+    StepForecast, StepSetup, cut_rate, friction_share, scratch_depths, step_forecast,
+};
 
 /// Arm speeds a person keeps up, in mm/s (common practice: 40 to 80).
 pub const ARM_SPEEDS_MM_S: [f64; 2] = [40.0, 60.0];

@@ -1,6 +1,7 @@
-//! Puts into sentences what the readings of a panel give away.
+//! Puts into sentences what the readings of a panel give away, and how likely.
 //!
-//! Law: none; limits in µm of total film.
+//! Law: none; limits in µm of total film. The chances are those of [`likely`]
+//! and of the mixture of the car's panels.
 //! Source: the bands (60 critical, 80 thin, 180 repaint, 500 filler) are common
 //! practice drawn from trade texts and inspection guides that disagree with
 //! one another; so are the 15 µm of a thin edge and the 12 µm of spread.
@@ -10,8 +11,10 @@
 //! Checked by: the unit tests of the module above, at both sides of each limit.
 
 use lapwing_measure::statistics::summary;
+use serde::Serialize;
 
 use super::PanelFilm;
+use super::likely;
 use super::oddities::{ODD_SCORE, score};
 use super::spots::Panel;
 use crate::record::{Caution, Place, panel_names};
@@ -20,93 +23,195 @@ const CRITICAL_UM: f64 = 60.0;
 const THIN_UM: f64 = 80.0;
 const REPAINT_UM: f64 = 180.0;
 const FILLER_UM: f64 = 500.0;
+const UNIT_SLIP_UM: f64 = 1000.0;
 const OTHER_PAINT_UM: f64 = 30.0;
 const THIN_EDGE_UM: f64 = 15.0;
 const SPREAD_UM: f64 = 12.0;
 const FEW_SPOTS: usize = 5;
 const SPELLED_OUT: usize = 10;
+/// From here on the mixture is told, and from there on it decides.
+const POSSIBLE_FRAC: f64 = 0.5;
+const LIKELY_FRAC: f64 = 0.9;
 
-/// What one panel by itself gives away. `odd_um` are its odd field spots.
-pub(super) fn of_panel(film: &PanelFilm, panel: &Panel, odd_um: &[f64]) -> Vec<String> {
-    let mut found = Vec::new();
-    if let Some(median_um) = film.median_um {
-        found.extend(odd_um.iter().take(SPELLED_OUT).map(|x| odd(*x, median_um)));
+/// What a finding is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FindingKind {
+    /// A spot above the others: filler or other paint.
+    FillerOrRepaint,
+    /// A spot a little above, or below, the others.
+    OddSpot,
+    /// A reading its own spot contradicts.
+    Unrepeated,
+    /// Film over all paint.
+    Filler,
+    /// A millimetre or more: perhaps a slipped unit.
+    UnitSlip,
+    /// Thin.
+    Thin,
+    /// An edge or crease far under the field.
+    ThinEdge,
+    /// More spread than a panel should have.
+    Uneven,
+    /// The whole panel over paint's usual film or the other panels.
+    Repaint,
+    /// Part of the panel.
+    Step,
+    /// Far under the other panels.
+    UnderOthers,
+}
+
+/// One finding.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Finding {
+    /// What it is about.
+    pub kind: FindingKind,
+    /// How likely it is true, 0 to 1; `None` where that cannot be stated.
+    pub probability: Option<f64>,
+    /// The sentence.
+    pub reason: String,
+}
+
+fn finding(kind: FindingKind, probability: Option<f64>, reason: String) -> Finding {
+    Finding {
+        kind,
+        probability,
+        reason,
     }
-    found.extend(panel.unrepeated.iter().take(SPELLED_OUT).map(|u| {
-        format!(
-            "{} µm did not repeat, the other readings of its spot are about {:.0} µm; left out of \
-             the mean",
-            shown(u.film_um),
-            u.others_um
-        )
-    }));
-    let rest = odd_um.len().saturating_sub(SPELLED_OUT)
-        + panel.unrepeated.len().saturating_sub(SPELLED_OUT);
-    if rest > 0 {
-        found.push(format!(
-            "{rest} more odd readings were left out of the mean"
-        ));
-    }
+}
+
+/// What one panel by itself gives away. `odd_um` are its odd field spots;
+/// `gauge_um` is the standard deviation of one reading.
+pub(super) fn of_panel(
+    film: &PanelFilm,
+    panel: &Panel<'_>,
+    odd_um: &[f64],
+    gauge_um: f64,
+) -> Vec<Finding> {
+    let mut found = left_out(film, panel, odd_um);
     let all = panel.means_um(&[Place::Field, Place::Edge, Place::Crease, Place::Hidden]);
     let highest = all.iter().copied().reduce(f64::max);
     if let Some(highest_um) = highest.filter(|um| *um > FILLER_UM) {
-        let highest_um = shown(highest_um);
-        found.push(format!(
-            "{highest_um} µm is over {FILLER_UM} µm: filler probable"
+        let usual_um = film
+            .median_um
+            .filter(|um| *um < REPAINT_UM)
+            .unwrap_or(115.0);
+        let came = shown(highest_um);
+        found.push(finding(
+            FindingKind::Filler,
+            Some(likely::filler_not_paint(highest_um, usual_um)),
+            format!("{came} µm is over {FILLER_UM} µm: filler probable"),
+        ));
+        if highest_um >= UNIT_SLIP_UM {
+            found.push(finding(
+                FindingKind::UnitSlip,
+                Some(likely::unit_slip(highest_um)),
+                format!("{came} µm may be a slipped unit: check the unit, read the spot again"),
+            ));
+        }
+    }
+    let outside = panel.spots.iter().filter(|s| s.place != Place::Hidden);
+    let lowest = outside.min_by(|a, b| a.mean_um.total_cmp(&b.mean_um));
+    found.extend(lowest.and_then(|s| thin(s.mean_um, gauge_um / (s.count as f64).sqrt())));
+    found.extend(thin_edge(film, gauge_um));
+    if let Some(sd_um) = film.sd_um.filter(|sd| *sd > SPREAD_UM) {
+        found.push(finding(
+            FindingKind::Uneven,
+            likely::spread_over(SPREAD_UM, sd_um, film.spots),
+            format!(
+                "the film spreads by {} µm inside the panel, more than {SPREAD_UM} µm: read more spots",
+                shown(sd_um)
+            ),
         ));
     }
-    let outside = panel.means_um(&[Place::Field, Place::Edge, Place::Crease]);
-    found.extend(outside.iter().copied().reduce(f64::min).and_then(thin));
-    found.extend(
-        film.edge_um
-            .zip(film.mean_um)
-            .and_then(|(edge, mean)| thin_edge(edge, mean)),
-    );
-    if let Some(sd_um) = film.sd_um.filter(|sd| *sd > SPREAD_UM) {
-        found.push(format!(
-            "the film spreads by {} µm inside the panel, more than {SPREAD_UM} µm: read more spots",
-            shown(sd_um)
-        ));
+    if let Some(step) = super::areas::stepped(panel, odd_um) {
+        found.push(step);
     }
     found
 }
 
-fn odd(film_um: f64, median_um: f64) -> String {
-    let what = if film_um >= median_um + OTHER_PAINT_UM {
-        "filler or repaint suspected"
+fn left_out(film: &PanelFilm, panel: &Panel<'_>, odd_um: &[f64]) -> Vec<Finding> {
+    let mut found = Vec::new();
+    if let Some(median_um) = film.median_um {
+        let spread_um = film.sd_um.unwrap_or(0.0);
+        let told = odd_um.iter().take(SPELLED_OUT);
+        found.extend(told.map(|x| odd(*x, median_um, spread_um)));
+    }
+    found.extend(panel.unrepeated.iter().take(SPELLED_OUT).map(|u| {
+        let reason = format!(
+            "{} µm did not repeat, the other readings of its spot are about {:.0} µm; left out of \
+             the mean",
+            shown(u.film_um),
+            u.others_um
+        );
+        finding(FindingKind::Unrepeated, None, reason)
+    }));
+    let rest = odd_um.len().saturating_sub(SPELLED_OUT)
+        + panel.unrepeated.len().saturating_sub(SPELLED_OUT);
+    if rest > 0 {
+        let reason = format!("{rest} more odd readings were left out of the mean");
+        found.push(finding(FindingKind::OddSpot, None, reason));
+    }
+    found
+}
+
+fn odd(film_um: f64, median_um: f64, spread_um: f64) -> Finding {
+    let chance = likely::other_paint(film_um, median_um, spread_um);
+    let (kind, chance, what) = if film_um >= median_um + OTHER_PAINT_UM {
+        (
+            FindingKind::FillerOrRepaint,
+            Some(chance),
+            "filler or repaint suspected",
+        )
     } else if film_um > median_um {
-        "raised, read the spot again"
+        (FindingKind::OddSpot, None, "raised, read the spot again")
     } else {
-        "thin spot, sanded or polished before"
+        (
+            FindingKind::OddSpot,
+            None,
+            "thin spot, sanded or polished before",
+        )
     };
-    format!(
+    let reason = format!(
         "{} µm among {median_um:.0}: {what}; left out of the mean",
         shown(film_um)
-    )
+    );
+    finding(kind, chance, reason)
 }
 
-fn thin(lowest_um: f64) -> Option<String> {
+fn thin(lowest_um: f64, sd_um: f64) -> Option<Finding> {
     let came = shown(lowest_um);
-    if lowest_um < CRITICAL_UM {
-        Some(format!(
-            "the lowest spot, {came} µm, is under {CRITICAL_UM} µm: critically thin"
-        ))
+    let (limit_um, what) = if lowest_um < CRITICAL_UM {
+        (CRITICAL_UM, "critically thin")
     } else if lowest_um < THIN_UM {
-        Some(format!(
-            "the lowest spot, {came} µm, is under {THIN_UM} µm: thin"
-        ))
+        (THIN_UM, "thin")
     } else {
-        None
-    }
+        return None;
+    };
+    Some(finding(
+        FindingKind::Thin,
+        Some(likely::under(limit_um, lowest_um, sd_um)),
+        format!("the lowest spot, {came} µm, is under {limit_um} µm: {what}"),
+    ))
 }
 
-fn thin_edge(edge_um: f64, mean_um: f64) -> Option<String> {
+fn thin_edge(film: &PanelFilm, gauge_um: f64) -> Option<Finding> {
+    let (edge_um, mean_um) = film.edge_um.zip(film.mean_um)?;
     let under_um = mean_um - edge_um;
+    let field_um = film.sd_um.unwrap_or(0.0) / (film.spots.max(1) as f64).sqrt();
     (under_um > THIN_EDGE_UM).then(|| {
-        format!(
-            "thin edge: {} µm at an edge or crease, {} µm under the mean of the field",
-            shown(edge_um),
-            shown(under_um)
+        finding(
+            FindingKind::ThinEdge,
+            Some(likely::under(
+                -THIN_EDGE_UM,
+                -under_um,
+                gauge_um.hypot(field_um),
+            )),
+            format!(
+                "thin edge: {} µm at an edge or crease, {} µm under the mean of the field",
+                shown(edge_um),
+                shown(under_um)
+            ),
         )
     })
 }
@@ -129,30 +234,62 @@ impl Across {
         let Some(median_um) = panel.median_um else {
             return;
         };
+        let chance = panel.repaint_probability;
         let came = shown(median_um);
+        let before = panel.found.len();
         if median_um > REPAINT_UM {
             panel.is_suspected_repaint = true;
-            panel.findings.push(format!(
-                "the median, {came} µm, is over {REPAINT_UM} µm: repaint suspected",
+            panel.found.push(finding(
+                FindingKind::Repaint,
+                chance,
+                format!("the median, {came} µm, is over {REPAINT_UM} µm: repaint suspected"),
             ));
         }
-        let Some((others_um, mad_um)) = self.others(&panel.name) else {
-            return;
+        panel
+            .found
+            .extend(self.apart(&panel.name, median_um, chance));
+        let is_told = panel.found[before..]
+            .iter()
+            .any(|f| f.kind == FindingKind::Repaint);
+        if let Some(chance) = chance.filter(|c| *c >= POSSIBLE_FRAC && !is_told && *c < 1.0) {
+            let percent = shown((100.0 * chance).floor());
+            panel.found.push(finding(
+                FindingKind::Repaint,
+                Some(chance),
+                format!("{came} µm against this car's factory film: repaint {percent} % likely"),
+            ));
+        }
+        let decides = |f: &Finding| match f.kind {
+            FindingKind::Repaint => is_told || f.probability >= Some(LIKELY_FRAC),
+            FindingKind::Step => f.probability >= Some(LIKELY_FRAC),
+            _ => false,
         };
+        panel.is_suspected_repaint |= panel.found.iter().any(decides);
+    }
+
+    /// A panel that stands apart from the others.
+    fn apart(&self, name: &str, median_um: f64, chance: Option<f64>) -> Option<Finding> {
+        let (others_um, mad_um) = self.others(name)?;
         let off_um = (median_um - others_um).abs();
         if score(median_um, others_um, mad_um) <= ODD_SCORE || off_um <= OTHER_PAINT_UM {
-            return;
+            return None;
         }
-        let (side, what) = if median_um > others_um {
-            panel.is_suspected_repaint = true;
-            ("over", "repaint suspected")
+        let (kind, side, what) = if median_um > others_um {
+            (FindingKind::Repaint, "over", "repaint suspected")
         } else {
-            ("under", "worked down before, plastic, or another paint")
+            (
+                FindingKind::UnderOthers,
+                "under",
+                "worked down before, plastic, or another paint",
+            )
         };
-        panel.findings.push(format!(
-            "the median, {came} µm, is {} µm {side} that of the other panels: {what}",
+        let chance = chance.filter(|_| kind == FindingKind::Repaint);
+        let reason = format!(
+            "the median, {} µm, is {} µm {side} that of the other panels: {what}",
+            shown(median_um),
             shown(off_um)
-        ));
+        );
+        Some(finding(kind, chance, reason))
     }
 
     /// Median and MAD of the other panels' medians. No car has over 200 panels:
@@ -181,13 +318,17 @@ impl Across {
 /// The doubts a panel leaves.
 pub(super) fn cautions(panel: &PanelFilm) -> Vec<Caution> {
     let place = panel_names::spoken(&panel.name);
-    let thin = panel
-        .findings
-        .iter()
-        .filter(|f| f.starts_with("the lowest spot"));
+    let thin = panel.found.iter().filter(|f| f.kind == FindingKind::Thin);
     let mut found: Vec<Caution> = thin
-        .map(|finding| Caution::new(place.as_str(), format!("{finding}.")))
+        .map(|finding| Caution::new(place.as_str(), format!("{}.", finding.reason)))
         .collect();
+    if panel.mean_um.is_none() && panel.count > 0 {
+        found.push(Caution::new(
+            place.as_str(),
+            "no reading on the open face of this panel, only on edges, creases or hidden places; \
+             its film is not stated.",
+        ));
+    }
     if panel.count < FEW_SPOTS {
         found.push(Caution::new(
             place.as_str(),

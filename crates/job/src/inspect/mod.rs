@@ -12,12 +12,22 @@
 //! honest. The bound is held at 0 and never lies above the lowest spot read,
 //! a low odd one included, as a safe limit takes the pessimistic end.
 //! Left out: correction by the zero check; clear coat, which no reading of the
-//! total shows (the budget station infers it).
+//! total shows (the budget station infers it, a layer-resolving gauge reads it).
+//! The map over the panel is a page of its own ([`map`]), and so is where the
+//! gauge is worth putting next ([`next_reading`]).
 //! Checked by: the unit tests beside; the bound against the printed example
 //! (n 10, mean 115, s 4: 103.356 µm).
 
+mod areas;
 mod findings;
+mod gauge;
+mod known;
+mod likely;
+pub mod map;
+pub mod next_reading;
 mod oddities;
+mod repaint;
+mod single_layers;
 mod spots;
 mod thinnest;
 
@@ -26,16 +36,16 @@ use lapwing_measure::{Provenance, Source};
 use serde::Serialize;
 
 use crate::record::{Caution, Place, Readings};
-use spots::{Panel, Repeats};
+use spots::Panel;
+
+pub use findings::{Finding, FindingKind};
+pub use gauge::{ChangeSeen, GaugeStudy};
+pub use known::{Known, KnownPanel};
+pub use repaint::RepaintStudy;
+pub use single_layers::LayerRead;
 
 /// Where the method for odd readings and the tolerance factor come from.
 pub const SOURCES: [Source; 3] = [Source::Rosner1983, Source::NistHandbook, Source::SspcPa2];
-
-/// Repeatability of a gauge nobody has repeated a reading with, µm.
-const USUAL_REPEATABILITY_UM: f64 = 1.0;
-
-/// What a display of whole micrometres hides: 1/√12 µm.
-const HIDDEN_BY_DISPLAY_UM: f64 = 0.288_675_134_594_812_9;
 
 /// What the readings say about one panel. Values in µm; `None` cannot be stated.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -48,6 +58,8 @@ pub struct PanelFilm {
     pub mean_um: Option<f64>,
     /// Their standard deviation.
     pub sd_um: Option<f64>,
+    /// Field spots behind the mean.
+    pub spots: usize,
     /// Median of all field spots.
     pub median_um: Option<f64>,
     /// 1.4826 times their median distance from the median.
@@ -57,8 +69,16 @@ pub struct PanelFilm {
     pub outliers_um: Vec<f64>,
     /// What a technician should know, in sentences.
     pub findings: Vec<String>,
+    /// The same with kind and probability.
+    pub found: Vec<Finding>,
+    /// Chance that the panel was painted again, 0 to 1.
+    pub repaint_probability: Option<f64>,
+    /// Clear coat, or top coat, read by a gauge that resolves layers.
+    pub top_layer: Option<LayerRead>,
     /// Thinnest plausible place of the field.
     pub thin_um: Option<f64>,
+    /// The same from the film map, where there is one.
+    pub map_lower_um: Option<f64>,
     /// Thinnest spot on an edge or crease.
     pub edge_um: Option<f64>,
     /// Mean of the spots where nobody polishes.
@@ -78,38 +98,53 @@ pub struct CarFilm {
     pub gauge_repeatability_um: f64,
     /// Where that comes from.
     pub gauge_provenance: Provenance,
+    /// What the gauge and the hands can see.
+    pub gauge: GaugeStudy,
+    /// What the panels say together about repaint.
+    pub repaint: RepaintStudy,
     /// Doubts of this station; those of the reader stay with the readings.
     pub cautions: Vec<Caution>,
 }
 
-/// Turns the readings of a car into what they say about its panels.
+/// Turns the readings of a car into what they say about its panels, all of
+/// them taken for steel under base coat and clear coat.
 #[must_use]
 pub fn inspect(readings: &Readings) -> CarFilm {
+    inspect_knowing(readings, &Known::default())
+}
+
+/// The same with what is known of the car before.
+#[must_use]
+pub fn inspect_knowing(readings: &Readings, known: &Known) -> CarFilm {
     let (grouped, mut cautions) = spots::by_panel(&readings.readings);
+    let (gauge, doubt) = gauge::study(&grouped, readings, known.stated_repeatability_um);
     let mut factors = thinnest::Factors::default();
-    let mut panels: Vec<PanelFilm> = grouped.iter().map(|p| film(p, &mut factors)).collect();
+    let mut panels: Vec<PanelFilm> = grouped
+        .iter()
+        .map(|p| film(p, &mut factors, &gauge))
+        .collect();
+    cautions.extend(single_layers::add(&mut panels, readings));
+    let repaint = repaint::judge(&mut panels, known);
     let across = findings::Across::of(&panels);
     for panel in &mut panels {
         across.judge(panel);
+        panel.findings = panel.found.iter().map(|f| f.reason.clone()).collect();
         cautions.extend(findings::cautions(panel));
     }
-    let mut pooled = Repeats::default();
-    for panel in &grouped {
-        pooled.add(panel.repeats);
-    }
-    let (gauge_repeatability_um, gauge_provenance, doubt) = gauge(pooled);
     cautions.extend(doubt);
     CarFilm {
         panels,
-        gauge_repeatability_um,
-        gauge_provenance,
+        gauge_repeatability_um: gauge.repeatability_um,
+        gauge_provenance: gauge.provenance,
+        gauge,
+        repaint,
         cautions,
     }
 }
 
-fn film(panel: &Panel, factors: &mut thinnest::Factors) -> PanelFilm {
+fn film(panel: &Panel<'_>, factors: &mut thinnest::Factors, gauge: &GaugeStudy) -> PanelFilm {
     let field = panel.means_um(&[Place::Field]);
-    let (odd, kept) = oddities::split(&field);
+    let (odd, kept) = oddities::split(&field, gauge.repeatability_um);
     let whole = summary::summary(&field).ok();
     let mean_um = summary::mean(&kept).ok();
     let sd_um = summary::sd(&kept).ok();
@@ -119,6 +154,7 @@ fn film(panel: &Panel, factors: &mut thinnest::Factors) -> PanelFilm {
         count: panel.count,
         mean_um,
         sd_um,
+        spots: kept.len(),
         median_um: whole.map(|s| s.median),
         robust_sd_um: whole.filter(|s| s.count > 1).map(|s| s.robust_sd),
         outliers_um: odd
@@ -135,35 +171,11 @@ fn film(panel: &Panel, factors: &mut thinnest::Factors) -> PanelFilm {
             .into_iter()
             .reduce(f64::min),
         hidden_um: summary::mean(&panel.means_um(&[Place::Hidden])).ok(),
-        repeatability_um: panel.repeats.deviation_um(),
+        repeatability_um: gauge::pooled_um(panel),
         ..PanelFilm::default()
     };
-    film.findings = findings::of_panel(&film, panel, &odd);
+    film.found = findings::of_panel(&film, panel, &odd, gauge.reading_sd_um);
     film
-}
-
-fn gauge(pooled: Repeats) -> (f64, Provenance, Option<Caution>) {
-    match pooled.deviation_um() {
-        Some(sd_um) if sd_um > 0.0 => (sd_um, Provenance::Measured, None),
-        Some(_) => (
-            HIDDEN_BY_DISPLAY_UM,
-            Provenance::Assumed,
-            Some(Caution::new(
-                "gauge",
-                "every repeat shows the same digits, so the display hides how well the gauge \
-                 repeats; 0.3 µm is assumed.",
-            )),
-        ),
-        None => (
-            USUAL_REPEATABILITY_UM,
-            Provenance::Assumed,
-            Some(Caution::new(
-                "gauge",
-                "no spot was read twice, so how well the gauge repeats is not known; 1 µm is \
-                 assumed. Read a few spots three times.",
-            )),
-        ),
-    }
 }
 
 #[cfg(test)]

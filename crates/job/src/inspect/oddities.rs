@@ -7,7 +7,8 @@
 //! Holds: from 15 spots on by the test, confirmed by the score; below that,
 //! where the test is only approximate, by the score and at least 15 µm
 //! (common practice). The MAD counts as at least 1 µm, as gauges show whole
-//! micrometres and most readings may be equal. At most max(10, n/20), and
+//! micrometres and most readings may be equal, and as no less than the gauge
+//! repeats. At most max(10, n/20), and
 //! never more than 30, readings are odd: more is a second population, which
 //! shows as spread.
 //! Left out: neighbourhood on the panel; the film map sees that.
@@ -25,9 +26,10 @@ const FEW: usize = 15;
 const FEW_LEAST_OFF_UM: f64 = 15.0;
 const ALPHA_FRAC: f64 = 0.05;
 
-/// Splits spot means into odd ones, farthest first, and the rest in order.
-pub(super) fn split(films_um: &[f64]) -> (Vec<f64>, Vec<f64>) {
-    let Some(scale) = Scale::of(films_um) else {
+/// Splits spot means into odd ones, farthest first, and the rest in order;
+/// `gauge_um` is what the gauge repeats to.
+pub(super) fn split(films_um: &[f64], gauge_um: f64) -> (Vec<f64>, Vec<f64>) {
+    let Some(scale) = Scale::of(films_um, gauge_um) else {
         return (Vec::new(), films_um.to_vec());
     };
     let mut odd: Vec<usize> = if films_um.len() < FEW {
@@ -50,7 +52,7 @@ pub(super) fn split(films_um: &[f64]) -> (Vec<f64>, Vec<f64>) {
 
 /// Splits the repeats of one spot; it takes three to say which one is wrong.
 pub(super) fn split_repeats(films_um: &[f64]) -> (Vec<f64>, Vec<f64>) {
-    match Scale::of(films_um) {
+    match Scale::of(films_um, LEAST_MAD_UM) {
         Some(scale) => parted(films_um, &scale.clearly_odd(films_um)),
         None => (Vec::new(), films_um.to_vec()),
     }
@@ -67,14 +69,14 @@ struct Scale {
 }
 
 impl Scale {
-    fn of(films_um: &[f64]) -> Option<Self> {
+    fn of(films_um: &[f64], gauge_um: f64) -> Option<Self> {
         if films_um.len() < 3 {
             return None;
         }
         let whole = summary::summary(films_um).ok()?;
         Some(Self {
             median_um: whole.median,
-            mad_um: whole.mad,
+            mad_um: whole.mad.max(gauge_um),
         })
     }
 

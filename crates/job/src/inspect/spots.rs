@@ -1,6 +1,6 @@
 //! Sorts the readings by panel and spot and averages the repeats of a spot.
 //!
-//! Law: s_r² = Σ(x − x̄_spot)² / Σ(n_spot − 1), the pooled repeatability; x in µm.
+//! Law: x̄_spot, the mean of a spot's readings that repeat; x in µm.
 //! Source: spot means after [`lapwing_measure::Source::SspcPa2`], which also
 //! lets an unusual reading go that does not repeat.
 //! Holds: for repeats that share a spot name, or carry a repeat number and the
@@ -16,24 +16,6 @@ use super::oddities;
 use crate::record::readings::{LEAST_FILM_UM, MOST_FILM_UM, shown};
 use crate::record::{Caution, Place, Reading};
 
-/// Squares and degrees of freedom of repeated readings.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Repeats {
-    squares_um2: f64,
-    freedom: f64,
-}
-
-impl Repeats {
-    pub(super) fn add(&mut self, other: Self) {
-        self.squares_um2 += other.squares_um2;
-        self.freedom += other.freedom;
-    }
-
-    pub(super) fn deviation_um(self) -> Option<f64> {
-        (self.freedom > 0.0).then(|| (self.squares_um2 / self.freedom).sqrt())
-    }
-}
-
 /// A reading that its own spot's repeats contradict.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Unrepeated {
@@ -42,24 +24,36 @@ pub(super) struct Unrepeated {
     pub(super) others_um: f64,
 }
 
+/// One spot of a panel.
+#[derive(Debug)]
+pub(super) struct Spot<'a> {
+    pub(super) place: Place,
+    pub(super) mean_um: f64,
+    /// Readings behind the mean.
+    pub(super) count: usize,
+    pub(super) name: Option<&'a str>,
+    /// Across and up the panel, mm, where it was written down.
+    pub(super) at_mm: Option<[f64; 2]>,
+    /// The readings by operator; empty for a spot read once.
+    pub(super) by_hand: Vec<Vec<f64>>,
+    /// Line of the file of its first reading.
+    pub(super) line: usize,
+}
+
 /// The spots of one panel.
 #[derive(Debug)]
 pub(super) struct Panel<'a> {
     pub(super) name: &'a str,
     pub(super) count: usize,
-    means_um: Vec<(Place, f64)>,
+    pub(super) spots: Vec<Spot<'a>>,
     pub(super) unrepeated: Vec<Unrepeated>,
-    pub(super) repeats: Repeats,
 }
 
 impl Panel<'_> {
     /// Spot means at these places, in the order of the file.
     pub(super) fn means_um(&self, places: &[Place]) -> Vec<f64> {
-        let wanted = self
-            .means_um
-            .iter()
-            .filter(|(place, _)| places.contains(place));
-        wanted.map(|(_, mean_um)| *mean_um).collect()
+        let wanted = self.spots.iter().filter(|s| places.contains(&s.place));
+        wanted.map(|s| s.mean_um).collect()
     }
 }
 
@@ -120,49 +114,89 @@ fn key(index: usize, reading: &Reading) -> Key<'_> {
 
 fn panel<'a>(name: &'a str, group: &[&'a Reading]) -> Panel<'a> {
     let mut order: HashMap<(Place, Key), usize> = HashMap::new();
-    let mut spots: Vec<(Place, Vec<f64>)> = Vec::new();
+    let mut spots: Vec<Vec<&'a Reading>> = Vec::new();
     for (index, reading) in group.iter().enumerate() {
         let at = *order
             .entry((reading.place, key(index, reading)))
             .or_insert_with(|| {
-                spots.push((reading.place, Vec::new()));
+                spots.push(Vec::new());
                 spots.len() - 1
             });
-        spots[at].1.push(reading.film_um);
+        spots[at].push(reading);
     }
     let mut panel = Panel {
         name,
         count: group.len(),
-        means_um: Vec::with_capacity(spots.len()),
+        spots: Vec::with_capacity(spots.len()),
         unrepeated: Vec::new(),
-        repeats: Repeats::default(),
     };
-    for (place, films_um) in &spots {
-        panel.take(*place, films_um);
+    for readings in &spots {
+        panel.take(readings);
     }
     panel
 }
 
-impl Panel<'_> {
-    fn take(&mut self, place: Place, films_um: &[f64]) {
-        let (odd, kept) = oddities::split_repeats(films_um);
+impl<'a> Panel<'a> {
+    fn take(&mut self, readings: &[&'a Reading]) {
+        let films_um: Vec<f64> = readings.iter().map(|r| r.film_um).collect();
+        let (odd, kept) = oddities::split_repeats(&films_um);
         #[allow(
             clippy::cast_precision_loss,
             reason = "a count of readings, far below 2^53"
         )]
-        let count = kept.len() as f64;
-        let mean_um = kept.iter().sum::<f64>() / count;
-        let squares_um2 = kept.iter().map(|x| (x - mean_um) * (x - mean_um)).sum();
-        self.repeats.add(Repeats {
-            squares_um2,
-            freedom: count - 1.0,
+        let mean_um = kept.iter().sum::<f64>() / kept.len() as f64;
+        let first = readings[0];
+        self.spots.push(Spot {
+            place: first.place,
+            mean_um,
+            count: kept.len(),
+            name: first.spot.as_deref(),
+            at_mm: middle_mm(readings),
+            by_hand: by_hand(readings, &odd),
+            line: first.line,
         });
-        self.means_um.push((place, mean_um));
         let unrepeated = |film_um| Unrepeated {
-            place,
+            place: first.place,
             film_um,
             others_um: mean_um,
         };
         self.unrepeated.extend(odd.into_iter().map(unrepeated));
     }
+}
+
+fn by_hand(readings: &[&Reading], odd_um: &[f64]) -> Vec<Vec<f64>> {
+    if readings.len() < 2 {
+        return Vec::new();
+    }
+    let mut hands: Vec<(Option<&str>, Vec<f64>)> = Vec::new();
+    for reading in readings.iter().filter(|r| !odd_um.contains(&r.film_um)) {
+        let hand = reading.operator.as_deref();
+        match hands.iter_mut().find(|(h, _)| *h == hand) {
+            Some((_, films_um)) => films_um.push(reading.film_um),
+            None => hands.push((hand, vec![reading.film_um])),
+        }
+    }
+    hands.into_iter().map(|(_, films_um)| films_um).collect()
+}
+
+/// Mean of the positions that were written down.
+fn middle_mm(readings: &[&Reading]) -> Option<[f64; 2]> {
+    let known: Vec<[f64; 2]> = readings
+        .iter()
+        .filter_map(|r| r.u_mm.zip(r.v_mm).map(|(u, v)| [u, v]))
+        .collect();
+    let middle = |axis: usize| {
+        // About the first, so that equal positions stay equal to the last bit.
+        let first = known[0][axis];
+        first + known.iter().map(|p| p[axis] - first).sum::<f64>() / count(known.len())
+    };
+    (!known.is_empty()).then(|| [middle(0), middle(1)])
+}
+
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "a count of readings, far below 2^53"
+)]
+fn count(readings: usize) -> f64 {
+    readings as f64
 }

@@ -12,6 +12,7 @@ fn at(panel: &str, film_um: f64, place: Place, spot: Option<&str>) -> Reading {
         spot: spot.map(str::to_owned),
         repeat: None,
         place,
+        operator: None,
         line: 2,
     }
 }
@@ -196,10 +197,11 @@ fn without_repeats_the_gauge_is_assumed_and_equal_repeats_prove_little() {
             .any(|c| c.text.contains("no spot was read twice"))
     );
     let car = seen(vec![at("roof", 110.0, Place::Field, Some("a")); 3]);
-    assert_eq!(car.gauge_provenance, Provenance::Assumed);
+    // Two degrees of freedom of 1/√12 µm, the display's step, and eight of 1 µm.
+    assert_eq!(car.gauge_provenance, Provenance::Calibrated);
     near(
         Some(car.gauge_repeatability_um),
-        1.0 / 12.0_f64.sqrt(),
+        ((2.0 / 12.0 + 8.0) / 10.0_f64).sqrt(),
         1e-12,
     );
 }

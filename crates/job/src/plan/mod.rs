@@ -16,6 +16,7 @@ mod choice;
 mod materials;
 mod people;
 mod price;
+mod sharpen;
 mod time;
 
 #[cfg(test)]
@@ -29,14 +30,16 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 use crate::budget::{Budget, ClearLeft, RuleFinding, budget};
 use crate::forecast::law::{StepMaps, step_maps};
 use crate::forecast::{Forecast, LawKey, forecast, friction_share};
-use crate::inspect::{CarFilm, PanelFilm};
+use crate::inspect::{CarFilm, Finding, GaugeStudy, PanelFilm, RepaintStudy};
 use crate::intake::{Intake, intake, square_edge};
 use crate::record::job::{Job, Panel, Substrate};
 use crate::record::{Caution, InputError, panel_names};
+use crate::trial::prior::Believed;
 
 pub use self::materials::Material;
 pub use self::people::PersonDay;
 pub use self::price::{Price, PriceLine};
+pub use self::sharpen::Unknown;
 pub use self::time::{Hours, StageTime};
 
 /// A number with its 95 % ends.
@@ -50,6 +53,33 @@ pub struct Interval {
     pub upper_95: f64,
     /// Where it comes from.
     pub provenance: Provenance,
+}
+
+/// A cut rate and where it comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct CutRateTold {
+    /// Median, 1/Pa.
+    pub per_pa: f64,
+    /// Lower end, 95 %.
+    pub lower_95: f64,
+    /// Upper end, 95 %.
+    pub upper_95: f64,
+    /// Its mark.
+    pub provenance: Provenance,
+    /// "calibrated on this car", "shop history", "given in the kit" or "assumed".
+    pub origin: &'static str,
+}
+
+impl CutRateTold {
+    fn of(rate: &Believed) -> Self {
+        Self {
+            per_pa: rate.number.median,
+            lower_95: rate.number.lower_95(),
+            upper_95: rate.number.upper_95(),
+            provenance: rate.provenance,
+            origin: rate.origin,
+        }
+    }
 }
 
 /// One step of a recipe.
@@ -71,6 +101,8 @@ pub struct PlanStep {
     pub arm_speed_mm_s: f64,
     /// Mean removal in the middle of a section.
     pub removal_um: Interval,
+    /// The cut rate behind it.
+    pub cut_rate: CutRateTold,
     /// Highest surface temperature, best guess.
     pub peak_c: f64,
     /// The same at the upper end of the friction share.
@@ -106,6 +138,10 @@ pub struct PanelPlan {
     pub film_um: Option<FilmNumbers>,
     /// What the readings say.
     pub findings: Vec<String>,
+    /// The same with kind and probability.
+    pub found: Vec<Finding>,
+    /// Chance that the panel was painted again, 0 to 1.
+    pub repaint_probability: Option<f64>,
     /// What may go.
     pub budget_um: Option<f64>,
     /// The rule that binds.
@@ -134,6 +170,14 @@ pub struct PanelPlan {
     pub minutes: f64,
     /// Where the numbers come from, by key.
     pub provenance: PanelProvenance,
+}
+
+impl PanelPlan {
+    /// Highest surface temperature of all steps, best guess.
+    #[must_use]
+    pub fn hottest_c(&self) -> Option<f64> {
+        self.recipe.iter().map(|s| s.peak_c).reduce(f64::max)
+    }
 }
 
 /// Film statistics of a panel.
@@ -185,6 +229,17 @@ pub struct Plan {
     pub people: Vec<PersonDay>,
     /// Price.
     pub price: Price,
+    /// What the gauge and the hands can see.
+    pub gauge: GaugeStudy,
+    /// What the panels say together about repaint.
+    pub repaint: RepaintStudy,
+    /// Friction coefficient times the share of heat into the panel.
+    pub friction_share: CutRateTold,
+    /// What the plan does not know, and how much of each answer's spread is due
+    /// to it.
+    pub unknowns: Vec<Unknown>,
+    /// What stays assumed, in a sentence; empty when nothing does.
+    pub still_assumed: String,
     /// What one measurement would sharpen the plan most.
     pub measure_next: String,
     /// Doubts.
@@ -224,7 +279,7 @@ impl Planned {
             job,
             (&key, section),
             (step.passes, speed_frac),
-            (cut_rate_per_pa, friction_share().value),
+            (cut_rate_per_pa, friction_share(job).number.median),
         )
     }
 }
@@ -262,18 +317,24 @@ pub fn plan(
     cautions.extend(notes);
     cautions.extend(heat_caution(job, &panels));
     let price = price::price(job, &hours, &materials);
+    let sharpening = sharpen::sharpening(job, &panels, &hours, film.gauge_repeatability_um);
     cautions.sort();
     cautions.dedup();
     let plan = Plan {
         schema: 1,
         job: job.name.clone(),
         car: job.car.description.clone(),
-        measure_next: measure_next(&panels),
+        friction_share: CutRateTold::of(&friction_share(job)),
+        still_assumed: sharpen::still_assumed(job, &panels),
+        measure_next: sharpen::measure_next(&panels, &sharpening),
+        unknowns: sharpening.unknowns,
         panels,
         hours,
         materials,
         people,
         price,
+        gauge: film.gauge.clone(),
+        repaint: film.repaint.clone(),
         cautions,
     };
     Ok(Planned {
@@ -291,7 +352,7 @@ fn panel_plan(
 ) -> (PanelPlan, Vec<Caution>) {
     let panel = &job.panels[at];
     let readings = film.panels.iter().find(|f| f.name == panel.name);
-    let may_go = budget(panel, readings, film.gauge_repeatability_um, &job.rules);
+    let may_go = budget(panel, readings, film.gauge.reading_sd_um, &job.rules);
     let area = taken_in.areas[at];
     let section = laws.section_for(square_edge(area.value));
     let chosen = choice::choose(job, panel, &may_go, laws, section);
@@ -312,6 +373,8 @@ fn panel_plan(
         readings: readings.map_or(0, |f| f.count),
         film_um: readings.map(film_numbers),
         findings: readings.map(|f| f.findings.clone()).unwrap_or_default(),
+        found: readings.map(|f| f.found.clone()).unwrap_or_default(),
+        repaint_probability: readings.and_then(|f| f.repaint_probability),
         budget_um: may_go.budget_um,
         binding_rule: may_go.binding_rule.clone(),
         clear_after_um: after(&may_go, chosen.removal.as_ref()),
@@ -328,7 +391,7 @@ fn panel_plan(
             film_um: Provenance::Measured,
             budget_um: may_go.provenance,
             minutes: Provenance::CommonPractice,
-            peak_c: Provenance::Assumed,
+            peak_c: friction_share(job).provenance,
         },
         recipe,
         rules: may_go.rules,
@@ -410,18 +473,4 @@ fn heat_caution(job: &Job, panels: &[PanelPlan]) -> Option<Caution> {
             "At the upper end of the assumed friction, {who} may pass the warning at {warn_c:.0} °C (up to {most_c:.0} °C). Feel the panel or point a thermometer, keep the pad moving, let it cool between sets."
         ),
     ))
-}
-
-/// The one measurement that would sharpen the plan most.
-fn measure_next(panels: &[PanelPlan]) -> String {
-    let unread = panels
-        .iter()
-        .find(|p| p.readings == 0 && p.substrate != Substrate::Plastic);
-    if let Some(panel) = unread {
-        return format!("Read the film of {}: it has no reading.", panel.spoken);
-    }
-    if panels.iter().any(|p| !p.recipe.is_empty()) {
-        return "Do a test spot: the cut rate is assumed within a factor of two, and every micron rests on it.".to_owned();
-    }
-    "Nothing is to be polished, so no reading would change the plan.".to_owned()
 }

@@ -28,15 +28,15 @@ pub struct PriceLine {
 pub struct Price {
     /// Three letters.
     pub currency: String,
-    /// Before tax.
-    pub net: f64,
+    /// Before tax; none of the amounts is stated when the job gives no prices.
+    pub net: Option<f64>,
     /// Tax.
-    pub tax: f64,
+    pub tax: Option<f64>,
     /// To pay.
-    pub gross: f64,
+    pub gross: Option<f64>,
     /// What the job costs the shop.
-    pub floor: f64,
-    /// Lines that add up to net.
+    pub floor: Option<f64>,
+    /// Lines that add up to net; empty without prices.
     pub lines: Vec<PriceLine>,
     /// True until a test spot has been done.
     pub is_provisional: bool,
@@ -47,6 +47,9 @@ pub struct Price {
 /// Prices a plan.
 pub(super) fn price(job: &Job, hours: &Hours, materials: &[Material]) -> Price {
     let prices = &job.prices;
+    if !prices.is_given {
+        return unpriced(prices.currency.clone(), hours);
+    }
     let material = cents(materials.iter().map(|m| m.cost).sum());
     let labour = cents(hours.mean * prices.labour_per_hour);
     let overhead = cents(hours.mean * prices.overhead_per_hour);
@@ -59,16 +62,31 @@ pub(super) fn price(job: &Job, hours: &Hours, materials: &[Material]) -> Price {
     };
     Price {
         currency: prices.currency.clone(),
-        net,
-        tax,
-        gross: cents(net + tax),
-        floor: cents(hours.mean * prices.cost_per_hour + overhead + material),
+        net: Some(net),
+        tax: Some(tax),
+        gross: Some(cents(net + tax)),
+        floor: Some(cents(
+            hours.mean * prices.cost_per_hour + overhead + material,
+        )),
         lines: vec![
             line("labour", labour),
             line("overhead", overhead),
             line("materials", material),
             line("contingency", contingency),
         ],
+        is_provisional: true,
+        provenance: hours.provenance,
+    }
+}
+
+fn unpriced(currency: String, hours: &Hours) -> Price {
+    Price {
+        currency,
+        net: None,
+        tax: None,
+        gross: None,
+        floor: None,
+        lines: Vec::new(),
         is_provisional: true,
         provenance: hours.provenance,
     }

@@ -48,6 +48,8 @@ pub struct Hours {
     pub stages: Vec<StageTime>,
     /// Where they come from.
     pub provenance: Provenance,
+    #[serde(skip)]
+    pub(super) spreads: TimeSpreads,
 }
 
 /// Sections on a panel of this area.
@@ -79,35 +81,46 @@ pub(super) fn hours(job: &Job, panels: &[PanelPlan]) -> Hours {
     };
     let machine_h: f64 = panels.iter().map(|p| p.minutes).sum::<f64>() * slower / 60.0;
     let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
-    let area_sd_frac = panels.iter().map(|p| p.area_sd_m2).sum::<f64>() / area_m2.max(1e-9);
-    let mut stages = fixed_stages(job, area_m2, machine_h > 0.0);
-    let fixed_h: f64 = stages.iter().map(|s| s.hours).sum();
-    stages.insert(
-        5.min(stages.len()),
-        StageTime {
-            what: if slower > 1.0 {
-                "machine polishing (dark paint, a fifth more)"
-            } else {
-                "machine polishing"
-            },
-            hours: machine_h,
-        },
-    );
+    let stages = stages(job, area_m2, machine_h);
+    let fixed_h = stages.iter().map(|s| s.hours).sum::<f64>() - machine_h;
     let mean = machine_h + fixed_h;
-    let machine_sd = machine_h * area_sd_frac.hypot(0.20);
-    let half = NORMAL_90 * machine_sd.hypot(0.25 * fixed_h);
+    let spreads = spreads(panels, machine_h, fixed_h);
+    let half = NORMAL_90 * spreads.area_h.hypot(spreads.pace_h).hypot(spreads.fixed_h);
     Hours {
         mean,
         lower_80: (mean - half).max(0.0),
         upper_80: mean + half,
         stages,
+        spreads,
         provenance: Provenance::CommonPractice,
     }
 }
 
-/// Stages that do not depend on the recipe; common practice for 13 m², scaled
-/// with the area where they are done all over.
-fn fixed_stages(job: &Job, area_m2: f64, is_polishing: bool) -> Vec<StageTime> {
+/// Share of the machine time that the pace is off by, and of the fixed stages.
+const PACE_FRAC: f64 = 0.20;
+const FIXED_FRAC: f64 = 0.25;
+
+/// Deviations of the hours by what they come from.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct TimeSpreads {
+    pub(super) area_h: f64,
+    pub(super) pace_h: f64,
+    pub(super) fixed_h: f64,
+}
+
+fn spreads(panels: &[PanelPlan], machine_h: f64, fixed_h: f64) -> TimeSpreads {
+    let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
+    let area_sd_frac = panels.iter().map(|p| p.area_sd_m2).sum::<f64>() / area_m2.max(1e-9);
+    TimeSpreads {
+        area_h: machine_h * area_sd_frac,
+        pace_h: machine_h * PACE_FRAC,
+        fixed_h: FIXED_FRAC * fixed_h,
+    }
+}
+
+/// Stages in the order they are done. All but the polishing are common practice
+/// for 13 m², scaled with the area where they are done all over.
+fn stages(job: &Job, area_m2: f64, machine_h: f64) -> Vec<StageTime> {
     let scale = area_m2 / 13.0;
     let small = scale.clamp(0.3, 1.0);
     let stage = |what, hours| StageTime { what, hours };
@@ -116,9 +129,15 @@ fn fixed_stages(job: &Job, area_m2: f64, is_polishing: bool) -> Vec<StageTime> {
         stage("wash, decontamination, clay, dry", 2.5 * scale),
         stage("film readings", 0.4 * scale),
     ];
-    if is_polishing {
+    if machine_h > 0.0 {
         stages.push(stage("masking", 0.5 * small));
         stages.push(stage("test spot", 0.6));
+        let polishing = if job.car.colour == Colour::Dark {
+            "machine polishing (dark paint, a fifth more)"
+        } else {
+            "machine polishing"
+        };
+        stages.push(stage(polishing, machine_h));
         stages.push(stage("panel wipe and inspection", 0.6 * scale));
     }
     if job.wish.coating_layers > 0 {

@@ -10,6 +10,8 @@ use lapwing_measure::quantity::{
 use serde::Serialize;
 
 use super::Zone;
+use super::calibration::Calibration;
+use super::layers::LayerTable;
 
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* }) => {
@@ -211,6 +213,8 @@ pub struct Job {
     pub wish: Wish,
     /// Limits in force.
     pub rules: Rules,
+    /// Repeatability stated with the gauge, one standard deviation.
+    pub gauge_repeatability: Option<Length>,
     /// Panels, in the order of the file.
     pub panels: Vec<Panel>,
     /// The kit.
@@ -219,6 +223,8 @@ pub struct Job {
     pub people: Vec<Person>,
     /// What it costs.
     pub prices: Prices,
+    /// What trials have taught.
+    pub calibration: Calibration,
 }
 
 /// The car.
@@ -274,6 +280,8 @@ pub struct Rules {
     pub heat_stop: Temperature,
     /// Panel before work.
     pub start_temperature: Temperature,
+    /// What the layers of each paint system usually are.
+    pub layers: LayerTable,
 }
 
 /// One panel.
@@ -289,11 +297,13 @@ pub struct Panel {
     pub paint: Paint,
     /// Defect class.
     pub defects: Defects,
-    /// Film taken off at earlier visits.
+    /// Film taken off at earlier visits, since it was last painted.
     pub removed_before: Length,
+    /// Its standard deviation.
+    pub removed_before_sd: Length,
     /// Visibility zone.
     pub zone: Zone,
-    /// Known repaint.
+    /// Known repaint, as said or by an earlier visit.
     pub is_repainted: bool,
 }
 
@@ -379,6 +389,8 @@ pub struct Person {
 /// Prices in units of the currency.
 #[derive(Clone, Debug)]
 pub struct Prices {
+    /// Whether the job gives prices at all.
+    pub is_given: bool,
     /// Three letters.
     pub currency: String,
     /// Labour charged for an hour.

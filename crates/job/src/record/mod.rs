@@ -3,13 +3,16 @@
 //!
 //! Pure data and its readers; no station lives here.
 
+pub mod calibration;
 pub mod error;
 pub mod job;
+pub mod layers;
 pub mod panel_names;
 pub mod read;
 pub mod readings;
+pub(crate) mod toml_fault;
 pub mod written;
 
 pub use error::{Caution, InputError};
 pub use panel_names::Zone;
-pub use readings::{Place, Reading, Readings};
+pub use readings::{LayerName, LayerReading, Place, Reading, Readings};

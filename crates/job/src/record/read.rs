@@ -9,6 +9,7 @@
 //! Checked by: the tests in `read/tests.rs`.
 
 pub(crate) mod field;
+mod history;
 mod kit;
 mod panel;
 mod prices;
@@ -21,12 +22,17 @@ use uom::si::length::{meter, micrometer, millimeter};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use self::field::Reader;
+use super::calibration::{Calibration, known_trials};
 use super::job::{Behaviour, BodyClass, Car, Colour, Job, Rules, Units, Wish};
+use super::toml_fault::toml_fault;
 use super::written::{WrittenCar, WrittenJob, WrittenRules, WrittenWish};
 use super::{Caution, InputError};
 
 /// Source of the heat limits shipped as default.
 pub const HEAT_SOURCE: Source = Source::HeatLimits;
+
+/// Said behind every fault of the file's form.
+const HINT: &str = "`lapwing schema job` prints every key that is allowed.";
 
 /// Film rules in force unless the shop says otherwise.
 pub const DEFAULT_IN_FORCE: [&str; 2] = ["removed-ever", "clear-left"];
@@ -46,7 +52,7 @@ pub const RULE_NAMES: [&str; 5] = [
 /// One sentence with line and column, what came, what is allowed and what to
 /// do.
 pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputError> {
-    let written: WrittenJob = toml::from_str(text).map_err(|e| toml_fault(file, text, &e))?;
+    let written: WrittenJob = toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))?;
     let reader = Reader { file, text };
     if *written.schema.0.get_ref() != 1.0 {
         return Err(reader.fault(
@@ -73,22 +79,37 @@ pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputErro
         units: reader.word_or(written.units.as_ref(), "units", Units::WORDS, Units::Metric)?,
         car: car(&reader, &written.car)?,
         wish,
-        rules: rules(&reader, written.rules.as_ref())?,
+        rules: Rules {
+            layers: history::layers(&reader, &written)?,
+            ..rules(&reader, written.rules.as_ref())?
+        },
+        gauge_repeatability: history::gauge(&reader, written.gauge.as_ref())?,
         panels,
         kit,
         people: prices::people(&reader, &written.person)?,
         prices: prices::prices(&reader, written.prices.as_ref(), &mut cautions)?,
+        calibration: calibration(&reader, &written)?,
     };
     Ok((job, cautions))
 }
 
-fn toml_fault(file: &str, text: &str, error: &toml::de::Error) -> InputError {
-    let message = error.message().replace('\n', " ");
-    let sentence = format!("{message}. `lapwing schema job` prints every key that is allowed.");
-    match error.span() {
-        Some(span) => InputError::at_offset(file, text, span.start, sentence),
-        None => InputError::in_file(file, sentence),
-    }
+/// Trials on this car; the shop's own are read from their file by the caller.
+fn calibration(reader: &Reader<'_>, written: &WrittenJob) -> Result<Calibration, InputError> {
+    let usual = reader.word_or(
+        written.car.behaviour.as_ref(),
+        "behaviour",
+        Behaviour::WORDS,
+        Behaviour::Medium,
+    )?;
+    Ok(Calibration {
+        on_car: known_trials(reader, &written.trial, usual)?,
+        history: Vec::new(),
+        history_file: written
+            .calibration
+            .as_ref()
+            .and_then(|c| c.history.as_ref())
+            .map(|t| t.0.get_ref().clone()),
+    })
 }
 
 /// A pad that is larger than the section it works cannot pass inside it.
@@ -122,6 +143,7 @@ impl Default for Rules {
             heat_warn: Temperature::new::<degree_celsius>(45.0),
             heat_stop: Temperature::new::<degree_celsius>(60.0),
             start_temperature: Temperature::new::<degree_celsius>(20.0),
+            layers: super::layers::LayerTable::default(),
         }
     }
 }

@@ -8,14 +8,19 @@
 //! Holds: for comma, semicolon or tab between the cells, decimal comma with
 //! the latter two, UTF-8 or marked UTF-16, up to 64 MB. All else is refused
 //! with a sentence that names the line, what came, what is allowed, what to do.
-//! Left out: date, operator and other columns, which are passed over; correction
-//! of the readings by the zero check, which is only cautioned about.
+//! A `layer` column marks what an ultrasonic gauge says of one layer (`clear`,
+//! `top`, `base`, `primer`, `e-coat`; empty or `total` is the whole film); an
+//! `operator` column says whose hand it was.
+//! Left out: date and other columns, which are passed over; correction of the
+//! readings by the zero check, which is only cautioned about.
 //! Checked by: the unit tests below, one for every kind of file and of fault.
 
 mod columns;
 mod decode;
 mod number;
 mod rows;
+
+use std::collections::BTreeMap;
 
 use serde::Serialize;
 
@@ -32,6 +37,9 @@ const DOUBTFUL_FILM_UM: f64 = 1000.0;
 
 /// A zero check may be off by this much without a caution, µm.
 const ZERO_SLACK_UM: f64 = 2.0;
+
+/// A single layer is at least and at most this thick, µm.
+pub const LAYER_UM: (f64, f64) = (5.0, 500.0);
 
 /// So many cautions about single readings are spelled out, the rest counted.
 const SPELLED_OUT: usize = 20;
@@ -70,6 +78,37 @@ pub struct Reading {
     pub repeat: Option<u32>,
     /// Where on the panel.
     pub place: Place,
+    /// Whose hand held the gauge.
+    pub operator: Option<String>,
+    /// Line of the file, from 1.
+    pub line: usize,
+}
+
+/// A layer that some gauges read by itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LayerName {
+    /// Clear coat, or the top coat of single-stage paint.
+    Top,
+    /// Base coat.
+    Base,
+    /// Primer or surfacer.
+    Primer,
+    /// Electro-coat.
+    ECoat,
+}
+
+/// One reading of a single layer.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LayerReading {
+    /// Our name of the panel.
+    pub panel: String,
+    /// Which layer.
+    pub layer: LayerName,
+    /// Its thickness, µm.
+    pub film_um: f64,
+    /// Where on the panel.
+    pub place: Place,
     /// Line of the file, from 1.
     pub line: usize,
 }
@@ -81,8 +120,22 @@ pub struct Readings {
     pub readings: Vec<Reading>,
     /// The readings on the bare plate, µm; 0 when all is well.
     pub zero_um: Vec<f64>,
+    /// Their lines in the file.
+    pub zero_lines: Vec<usize>,
+    /// Readings of single layers, which are not in the readings above.
+    pub layers: Vec<LayerReading>,
     /// What is doubtful in the file.
     pub cautions: Vec<Caution>,
+    /// Our name of each panel, and how the file first wrote it.
+    pub written: BTreeMap<String, String>,
+}
+
+impl Readings {
+    /// A panel's name as the file wrote it; ours where it did not.
+    #[must_use]
+    pub fn written<'a>(&'a self, panel: &'a str) -> &'a str {
+        self.written.get(panel).map_or(panel, String::as_str)
+    }
 }
 
 /// Reads a table of gauge readings.
@@ -102,7 +155,7 @@ pub fn read(
     let text = decode::text(file, bytes)?;
     let header = columns::find(file, &text)?;
     let mut readings = rows::read(file, &text, &header, known_panels)?;
-    if readings.readings.is_empty() {
+    if readings.readings.is_empty() && readings.layers.is_empty() {
         return Err(InputError::in_file(
             file,
             "there is a header but no reading on a panel. At least one line with a panel and a \

@@ -12,6 +12,8 @@ use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::calibration::{WrittenCalibration, WrittenTrial};
+
 /// A text with its place in the file.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(transparent)]
@@ -67,6 +69,13 @@ pub struct WrittenJob {
     /// The panels, in any order.
     #[serde(default)]
     pub panel: Vec<WrittenPanel>,
+    /// The gauge.
+    pub gauge: Option<WrittenGauge>,
+    /// The shop's own layer builds, where it knows better than the defaults.
+    pub layers: Option<WrittenLayers>,
+    /// Earlier visits, oldest first.
+    #[serde(default)]
+    pub visit: Vec<WrittenVisit>,
     /// Machines, pads and abrasives.
     pub kit: Option<WrittenKit>,
     /// Who works.
@@ -74,6 +83,11 @@ pub struct WrittenJob {
     pub person: Vec<WrittenPerson>,
     /// What it costs.
     pub prices: Option<WrittenPrices>,
+    /// Trials on this car, as `lapwing trial` writes them.
+    #[serde(default)]
+    pub trial: Vec<WrittenTrial>,
+    /// Where the shop's own trials are kept.
+    pub calibration: Option<WrittenCalibration>,
 }
 
 /// The car as a whole.
@@ -138,6 +152,63 @@ pub struct WrittenRules {
     pub heat_stop: Option<Text>,
     /// Panel temperature before work.
     pub start_temperature: Option<Text>,
+}
+
+/// The gauge.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WrittenGauge {
+    /// Stated repeatability, one standard deviation of repeats on a spot.
+    pub repeatability: Option<Text>,
+}
+
+/// Layer builds by paint system.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WrittenLayers {
+    /// Base coat and clear coat on metal, from the factory.
+    pub metal: Option<WrittenBuild>,
+    /// The same on plastic.
+    pub plastic: Option<WrittenBuild>,
+    /// Pigmented top coat without clear.
+    pub single_stage: Option<WrittenBuild>,
+    /// A repair over factory paint.
+    pub refinish: Option<WrittenBuild>,
+}
+
+/// Layers of one system, each as mean and standard deviation:
+/// `["45 um", "5 um"]`.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WrittenBuild {
+    /// Clear coat.
+    pub clear: Option<Vec<Text>>,
+    /// Top coat of single-stage paint.
+    pub top: Option<Vec<Text>>,
+    /// Base coat.
+    pub base: Option<Vec<Text>>,
+    /// Primer or surfacer.
+    pub primer: Option<Vec<Text>>,
+    /// Electro-coat.
+    pub e_coat: Option<Vec<Text>>,
+    /// What lies under a repair.
+    pub old: Option<Vec<Text>>,
+}
+
+/// An earlier visit.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WrittenVisit {
+    /// When, as written.
+    pub date: Option<Text>,
+    /// Which panels; every panel when left out.
+    pub panels: Option<Vec<Text>>,
+    /// Film taken off.
+    pub removed: Option<Text>,
+    /// One standard deviation of it.
+    pub uncertainty: Option<Text>,
+    /// Whether the panels were painted again on that visit.
+    pub refinished: Option<bool>,
 }
 
 /// One panel.
@@ -293,7 +364,9 @@ mod tests {
     #[test]
     fn the_schema_names_every_top_key() {
         let schema = schema();
-        for key in ["car", "panel", "kit", "person", "prices", "rules", "wish"] {
+        for key in [
+            "car", "panel", "kit", "person", "prices", "rules", "wish", "gauge", "layers", "visit",
+        ] {
             assert!(schema["properties"].get(key).is_some(), "{key}");
         }
     }

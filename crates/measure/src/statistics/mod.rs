@@ -12,17 +12,31 @@
 //! - [`esd`]: how many odd readings are there;
 //! - [`tolerance`]: limits that hold a share of the panel;
 //! - [`anova`]: spread of the gauge against spread between spots;
+//! - [`operators`]: the hand's share of that spread;
+//! - [`change_seen`]: what change so many pairs show;
+//! - [`mixture`]: one population or two;
+//! - [`step`]: is there a step in a row, and where;
+//! - [`density`]: a belief that physics bounds;
+//! - [`quadrature`]: areas under smooth curves;
+//! - [`field`]: a smooth field over a plane from scattered readings;
 //! - [`noncentral_t`], [`quantile`]: the distributions behind them.
 
 pub mod anova;
+pub mod change_seen;
+pub mod density;
 mod error;
 pub mod esd;
+pub mod field;
 pub mod grubbs;
+mod linear;
+pub mod mixture;
 pub mod noncentral_t;
-mod quadrature;
+pub mod operators;
+pub mod quadrature;
 pub mod quantile;
 mod root;
 pub mod sample_size;
+pub mod step;
 pub mod summary;
 pub mod t_test;
 pub mod tolerance;

@@ -11,11 +11,7 @@
 use crate::source::Source;
 
 /// Where points and weights are printed.
-#[expect(
-    dead_code,
-    reason = "names the publication for the reader and for the list of sources"
-)]
-pub(crate) const SOURCE: Source = Source::AbramowitzStegun1964;
+pub const SOURCE: Source = Source::AbramowitzStegun1964;
 
 /// Points on one side of a panel's middle, in half widths.
 const NODES: [f64; 5] = [
@@ -36,7 +32,8 @@ const WEIGHTS: [f64; 5] = [
 ];
 
 /// Every point and weight over `from..to` cut into equal panels.
-pub(crate) fn points(from: f64, to: f64, panels: u32) -> Vec<(f64, f64)> {
+#[must_use]
+pub fn points(from: f64, to: f64, panels: u32) -> Vec<(f64, f64)> {
     let half = (to - from) / f64::from(panels) / 2.0;
     let mut out = Vec::new();
     for panel in 0..panels {

@@ -79,6 +79,19 @@ pub fn chi_squared(probability_frac: f64, freedom: f64) -> Result<f64, Statistic
     finite(chi.inverse_cdf(probability_frac), "chi-squared quantile")
 }
 
+/// Probability that a chi-squared variable stays at or below `x`.
+///
+/// # Errors
+/// When `x` is below 0 or no number, or there is less than one degree of
+/// freedom.
+pub fn chi_squared_cdf(x: f64, freedom: f64) -> Result<f64, StatisticsError> {
+    inside(x, "chi-squared value", (-f64::MIN_POSITIVE, f64::INFINITY))?;
+    inside(freedom, "degrees of freedom", FREEDOM)?;
+    let what = "chi-squared probability";
+    let chi = ChiSquared::new(freedom).map_err(|_| StatisticsError::Unrepresentable { what })?;
+    finite(chi.cdf(x), what)
+}
+
 /// Degrees of freedom that are understood: from 1 (the end itself included)
 /// to a count nobody reads.
 pub(crate) const FREEDOM: (f64, f64) = (0.999_999, 1e9);

@@ -1,12 +1,12 @@
 //! How fine to cut the panel and how long to step: fast answers or full ones.
 //!
-//! Law: cells a sixth (interactive) or a twelfth (full) of the pad's reach wide;
-//! steps in which the pad runs half a cell, at most 0.2 s or 0.1 s; depth cells
-//! by the reach of the heat (see `depth`). Where that would cost more solves
-//! than the answer may, cells and steps grow until it fits, at most to a
-//! quarter of the reach.
+//! Law: cells a twelfth (interactive) or a twenty-fourth (full) of the pad's
+//! reach wide; steps in which the pad runs one cell, at most 0.2 s or 0.1 s, in
+//! rounds of four (see `round`); depth cells by the reach of the heat (see
+//! `depth`). Where that would cost more solves than the answer may, cells and
+//! steps grow until it fits, at most to a quarter of the reach.
 //! Source: own choice; the error is measured, not promised: the same job on
-//! cells and steps twice as coarse, and the difference of the two peaks.
+//! cells and steps twice and four times as coarse (see `run`).
 //! Holds: pads small against the panel and panels up to some square metres.
 //! Left out: cells that follow the pad.
 //! Checked by: the difference stated against much finer runs.
@@ -14,7 +14,7 @@
 use lapwing_measure::quantity::Time;
 use uom::si::time::second;
 
-use super::column::Scheme;
+use super::column::{LANES, Scheme};
 use super::depth::{DepthCell, Fineness, even, graded, total};
 use super::error::{Allowed, HeatError, allowed};
 use super::layers::Slab;
@@ -75,6 +75,8 @@ pub(crate) struct Settings {
     pub(crate) cells: Vec<DepthCell>,
     pub(crate) step_s: f64,
     pub(crate) scheme: Scheme,
+    /// Steps of a round; 1: every column takes every step.
+    pub(crate) round_steps: usize,
     /// Whether the first step is cut into small ones.
     pub(crate) is_eased_in: bool,
 }
@@ -105,59 +107,99 @@ pub(crate) struct Recipe {
 
 impl Recipe {
     const INTERACTIVE: Self = Self {
-        cells_per_reach: 6.0,
+        cells_per_reach: 12.0,
         longest_s: 0.2,
-        cell_frac: 0.5,
+        cell_frac: 1.0,
         fineness: Fineness::COARSE,
         solves: 0.25e9,
     };
     const FULL: Self = Self {
-        cells_per_reach: 12.0,
+        cells_per_reach: 24.0,
         longest_s: 0.1,
-        cell_frac: 0.5,
+        cell_frac: 1.0,
         fineness: Fineness::FINE,
         solves: 2.2e9,
     };
 }
 
-/// Decides on grid and step, and on those of the coarser run that gives the
-/// error.
+/// Most steps of a round of an automatic choice.
+const ROUND_STEPS: usize = 4;
+/// Longest round as a share of the time R²/α that heat takes over the reach.
+const ROUND_REACH_FRAC: f64 = 0.008;
+
+/// Decides on grid and step, and on those of the two coarser runs that give the
+/// error; none for a grid asked for.
 ///
 /// # Errors
 /// Refuses grids that do not fit into memory and steps that skip.
 pub(crate) fn settle(
     job: Job<'_>,
     accuracy: &Accuracy,
-) -> Result<(Settings, Option<Settings>), HeatError> {
+) -> Result<(Settings, Vec<Settings>), HeatError> {
     let recipe = match accuracy {
         Accuracy::Interactive => Recipe::INTERACTIVE,
         Accuracy::Full => Recipe::FULL,
-        Accuracy::Cells(cells) => return Ok((asked(job, cells)?, None)),
+        Accuracy::Cells(cells) => return Ok((asked(job, cells)?, Vec::new())),
     };
     let fine = fitted(job, recipe);
-    let coarse = Settings {
-        columns: fine.columns.div_ceil(2),
-        rows: fine.rows.div_ceil(2),
-        cells: graded(job.slabs, recipe.fineness.times(1.6)),
-        step_s: 2.0 * fine.step_s,
-        ..fine.clone()
+    let coarser = |times: usize| {
+        let settings = Settings {
+            columns: fine.columns.div_ceil(times),
+            rows: fine.rows.div_ceil(times),
+            cells: graded(job.slabs, recipe.fineness.times((times as f64).powf(0.7))),
+            step_s: (times as f64 * fine.step_s).min(job.duration_s / 2.0),
+            ..fine.clone()
+        };
+        checked(settings, job)
     };
-    Ok((checked(fine, job)?, Some(checked(coarse, job)?)))
+    let twins = vec![coarser(2)?, coarser(4)?];
+    Ok((checked(fine, job)?, twins))
 }
 
 fn fitted(job: Job<'_>, recipe: Recipe) -> Settings {
     let mut dx_m = job.reach_m / recipe.cells_per_reach;
     loop {
         let settings = with_cells(job, recipe, dx_m);
-        let steps = job.duration_s / settings.step_s;
-        let beside = 2.0 * margin_cells(job.margin_m, dx_m);
-        let plane = (settings.columns as f64 + beside) * (settings.rows as f64 + beside);
-        let solves = 2.0 * steps * plane * settings.cells.len() as f64;
+        let solves = solves(job, &settings, dx_m);
         if solves <= recipe.solves || dx_m > 0.25 * job.reach_m {
             return settings;
         }
         dx_m *= 1.1;
     }
+}
+
+/// Steps of a round: in it heat may run only a little way through the sheet
+/// against the pad's reach.
+fn round_steps(job: Job<'_>, step_s: f64) -> usize {
+    let over = |of: &dyn Fn(&Slab) -> f64| {
+        let parts = job.slabs.iter().map(|slab| slab.thickness_m * of(slab));
+        parts.sum::<f64>()
+    };
+    let diffusivity_m2_s = over(&|slab| slab.sideways_w_mk) / over(&|slab| slab.volumetric_j_m3k);
+    let longest_s = ROUND_REACH_FRAC * job.reach_m * job.reach_m / diffusivity_m2_s;
+    ((longest_s / step_s) as usize).clamp(1, ROUND_STEPS)
+}
+
+/// About how many cells are solved or swept in the whole run.
+fn solves(job: Job<'_>, settings: &Settings, dx_m: f64) -> f64 {
+    let steps = job.duration_s / settings.step_s;
+    let beside = 2.0 * margin_cells(job.margin_m, dx_m);
+    let (columns, rows) = (settings.columns as f64, settings.rows as f64);
+    let plane = (columns + beside) * (rows + beside);
+    let depths = settings.cells.len() as f64;
+    let round = settings.round_steps as f64;
+    // The pad's box: its reach both ways, two rounds of travel and a strip.
+    let side_m = 2.0 * (job.reach_m + job.speed_m_s * settings.step_s * round);
+    let side = side_m / dx_m;
+    let near = if settings.round_steps == 1 {
+        1.0
+    } else {
+        (side * (side + LANES as f64) / plane).min(1.0)
+    };
+    let stable_s = |cell: &DepthCell| 0.25 * dx_m * dx_m / cell.sideways_m2_s;
+    let sweeps = |cell: &DepthCell| (2.0 * settings.step_s * round / stable_s(cell)).sqrt();
+    let sideways: f64 = settings.cells.iter().map(sweeps).fold(0.0, f64::max);
+    steps * plane * (2.0 * near * depths + (depths + 2.0 * sideways) / round)
 }
 
 fn with_cells(job: Job<'_>, recipe: Recipe, dx_m: f64) -> Settings {
@@ -173,6 +215,7 @@ fn with_cells(job: Job<'_>, recipe: Recipe, dx_m: f64) -> Settings {
         cells: graded(job.slabs, recipe.fineness),
         step_s,
         scheme: Scheme::TwoStage,
+        round_steps: round_steps(job, step_s),
         is_eased_in: true,
     }
 }
@@ -202,6 +245,7 @@ fn asked(job: Job<'_>, cells: &Cells) -> Result<Settings, HeatError> {
         cells: cut,
         step_s,
         scheme: cells.scheme,
+        round_steps: 1,
         is_eased_in: false,
     };
     checked(settings, job)
@@ -275,8 +319,7 @@ mod tests {
     }
 
     #[test]
-    fn an_automatic_choice_keeps_the_pad_within_half_a_cell_a_step_and_the_work_within_its_budget()
-    {
+    fn an_automatic_choice_keeps_the_pad_within_a_cell_a_step_and_the_work_within_its_budget() {
         let slabs = slabs(&Substrate::Steel.stack()).expect("allowed");
         let job = Job {
             slabs: &slabs,
@@ -287,18 +330,14 @@ mod tests {
             margin_m: 0.0,
         };
         for (accuracy, budget) in [(Accuracy::Interactive, 0.25e9), (Accuracy::Full, 2.2e9)] {
-            let (fine, coarse) = settle(job, &accuracy).expect("allowed");
+            let (fine, coarser) = settle(job, &accuracy).expect("allowed");
             let dx = 0.61 / fine.columns as f64;
-            assert!(job.speed_m_s * fine.step_s <= 0.5001 * dx * 1.1);
-            let work = 2.0 * job.duration_s / fine.step_s
-                * (fine.columns * fine.rows * fine.cells.len()) as f64;
+            assert!(job.speed_m_s * fine.step_s <= dx * 1.1);
+            let work = solves(job, &fine, dx);
             assert!(work <= budget, "{work}");
-            assert!(
-                coarse
-                    .expect("an automatic choice has a coarser twin")
-                    .columns
-                    < fine.columns
-            );
+            assert_eq!(coarser.len(), 2);
+            assert!(coarser[1].columns < coarser[0].columns);
+            assert!(coarser[0].columns < fine.columns);
         }
     }
 }

@@ -7,6 +7,8 @@
 //! precision keeps the books. The outer face takes X = τ·(s·q − G·T′), where
 //! the half cell with conductance H between surface and first temperature
 //! gives G = hH/(H+h), s = H/(H+h), and the true surface T = (H·T₀ + q)/(H+h).
+//! Temperatures are kept over the start, so a warm panel loses no digits; where
+//! it starts over the air, G·T′ and h·T count from the air.
 //! Two such solves make one step of second order (Alexander's two-stage
 //! method, γ = 1−1/√2): the first over γΔt, its change taken (1−γ)/γ fold as
 //! the start of the second over γΔt. It damps the stiff film at any step.
@@ -17,7 +19,10 @@
 //! Left out: nothing of the one-dimensional law.
 //! Checked by: closed forms H1 to H5, H12 and the order of convergence.
 
+use std::ops::Range;
+
 use super::depth::DepthCell;
+use super::wide::widest;
 
 /// Columns solved side by side: four vectors of the baseline machine.
 pub(crate) const LANES: usize = 16;
@@ -33,11 +38,13 @@ pub enum Scheme {
     TwoStage,
 }
 
-/// Heat passed to the air on both sides, in W/(m²·K).
+/// Heat passed to the air on both sides, in W/(m²·K), and how much warmer than
+/// the air the panel starts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct FaceLoss {
     pub(crate) outside_w_m2k: f64,
     pub(crate) inside_w_m2k: f64,
+    pub(crate) start_over_air_k: f64,
 }
 
 /// Elimination numbers of one face.
@@ -66,6 +73,7 @@ pub(crate) struct Column {
     source: f32,
     outside: f32,
     inside: f32,
+    start_k: f32,
     /// Length of a solve in seconds.
     pub(crate) solve_s: f64,
     /// The stages of a step.
@@ -77,6 +85,8 @@ pub(crate) struct Column {
 pub(crate) struct SurfaceLaw {
     pub(crate) of_cell: f32,
     pub(crate) of_flux: f32,
+    /// What the air takes off it from the start.
+    pub(crate) less_k: f32,
 }
 
 impl SurfaceLaw {
@@ -86,6 +96,7 @@ impl SurfaceLaw {
         Self {
             of_cell: (half / sum) as f32,
             of_flux: (1.0 / sum) as f32,
+            less_k: (loss.outside_w_m2k * loss.start_over_air_k / sum) as f32,
         }
     }
 }
@@ -136,30 +147,37 @@ impl Column {
             source: bounds.source as f32,
             outside: bounds.outside as f32,
             inside: bounds.inside as f32,
+            start_k: loss.start_over_air_k as f32,
             solve_s,
             stages,
         }
     }
 
-    /// Solves one stage for a row of columns in place.
+    /// Solves one stage for some strips of a row of columns in place.
     ///
     /// Returns the heat through the outer face inwards and through the inner
     /// face outwards in J/m², summed over the columns with their widths.
     pub(crate) fn solve(&self, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
+        widest(
+            #[inline(always)]
+            || self.solve_strips(stage, rows),
+        )
+    }
+
+    #[inline(always)]
+    fn solve_strips(&self, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
         let RowOfColumns {
             row,
             flux_w_m2,
             width,
             heats,
+            strips,
         } = rows;
         let stride = flux_w_m2.len();
         let mut sums = [[0.0_f32; LANES]; 2];
-        let parts = flux_w_m2
-            .as_chunks::<LANES>()
-            .0
-            .iter()
-            .zip(width.as_chunks::<LANES>().0);
-        for (part, (flux, width)) in parts.enumerate() {
+        let fluxes = &flux_w_m2.as_chunks::<LANES>().0[strips.clone()];
+        let widths = &width.as_chunks::<LANES>().0[strips.clone()];
+        for (part, (flux, width)) in strips.zip(fluxes.iter().zip(widths)) {
             let strip = Strip {
                 stride,
                 start: part * LANES,
@@ -191,7 +209,8 @@ impl Column {
             .map_or([0.0; LANES], |cells| strip.load(cells));
         let mut heat = [0.0_f32; LANES];
         for lane in 0..LANES {
-            heat[lane] = first.pivot * (self.source * flux[lane] - self.outside * here[lane]);
+            heat[lane] = first.pivot
+                * (self.source * flux[lane] - self.outside * (here[lane] + self.start_k));
         }
         let (top, kept) = heats.split_at_mut(1);
         top[0] = heat;
@@ -205,7 +224,7 @@ impl Column {
         }
         let inside = last.pivot * self.inside;
         for lane in 0..LANES {
-            heat[lane] = inside * here[lane] + last.lower * heat[lane];
+            heat[lane] = inside * (here[lane] + self.start_k) + last.lower * heat[lane];
         }
         heat
     }
@@ -252,6 +271,8 @@ pub(crate) struct RowOfColumns<'a> {
     pub(crate) width: &'a [f32],
     /// Room for one strip, at least as many entries as there are cells.
     pub(crate) heats: &'a mut [[f32; LANES]],
+    /// Which strips of `LANES` columns.
+    pub(crate) strips: Range<usize>,
 }
 
 /// Where a strip of columns lies in its row.
@@ -351,6 +372,7 @@ mod tests {
                 flux_w_m2: &flux,
                 width: &width,
                 heats: &mut heats,
+                strips: 0..1,
             },
         )
     }
@@ -360,6 +382,7 @@ mod tests {
         let loss = FaceLoss {
             outside_w_m2k: 0.0,
             inside_w_m2k: 0.0,
+            start_over_air_k: 0.0,
         };
         let column = Column::new(&steel(), loss, 0.1, Scheme::TwoStage);
         let mut row = vec![37.25_f32; 12 * LANES];
@@ -375,6 +398,7 @@ mod tests {
         let loss = FaceLoss {
             outside_w_m2k: 10.0,
             inside_w_m2k: 5.0,
+            start_over_air_k: 0.0,
         };
         let column = Column::new(&cells, loss, 0.1, Scheme::TwoStage);
         let mut row = vec![0.0_f32; 12 * LANES];

@@ -29,11 +29,13 @@ mod path;
 mod plane;
 mod problem;
 mod result;
+mod round;
 mod run;
 mod schedule;
 mod sideways;
 mod source;
 mod tile;
+mod wide;
 
 #[cfg(test)]
 mod checks;

@@ -10,6 +10,7 @@ use std::ops::Range;
 
 use super::column::LANES;
 use super::tile::Model;
+use super::wide::widest;
 
 /// Highest rise so far, with step and place.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,11 +63,13 @@ impl RowBooks {
     }
 }
 
-/// The surface of one row after a step.
+/// The surface of a stretch of one row after a step or a round.
 pub(crate) struct Line<'a> {
     pub(crate) row: usize,
     /// First row of the band.
     pub(crate) first: usize,
+    /// Panel column of the first value.
+    pub(crate) start: usize,
     pub(crate) rise: &'a [f32],
 }
 
@@ -87,43 +90,47 @@ impl Notes {
         }
     }
 
-    pub(crate) fn read(&mut self, model: &Model<'_>, index: usize, line: Line<'_>) {
-        let step = &model.steps[index];
-        let columns = line.rise.len();
-        let at = (line.row - line.first) * columns;
-        let hottest = raise(&mut self.peak_k[at..at + columns], line.rise);
-        self.hottest_k[index] = self.hottest_k[index].max(hottest);
-        self.pass_peak_k[step.pass] = self.pass_peak_k[step.pass].max(hottest);
-        if hottest > self.record.rise_k {
-            let column = line
-                .rise
-                .iter()
-                .position(|&rise| rise == hottest)
-                .unwrap_or(0);
+    /// Notes a line that stands for some steps: one, or a whole round.
+    pub(crate) fn read(&mut self, model: &Model<'_>, steps: Range<usize>, line: &Line<'_>) {
+        let last = steps.end - 1;
+        let columns = model.plane.x.panel.len();
+        let at = (line.row - line.first) * columns + line.start;
+        let here = at..at + line.rise.len();
+        let hottest = raise(&mut self.peak_k[here.clone()], line.rise);
+        for highest in &mut self.hottest_k[steps.clone()] {
+            *highest = highest.max(hottest);
+        }
+        let pass = &mut self.pass_peak_k[model.steps[last].pass];
+        *pass = pass.max(hottest);
+        let is_earlier = last < self.record.step && hottest == self.record.rise_k;
+        if hottest > self.record.rise_k || (is_earlier && hottest > 0.0) {
+            let place = line.rise.iter().position(|&rise| rise == hottest);
             self.record = Record {
                 rise_k: hottest,
-                step: index,
+                step: last,
                 row: line.row,
-                column,
+                column: line.start + place.unwrap_or(0),
             };
         }
-        for (limit, seconds) in model.thresholds_k.iter().zip(&mut self.above_s) {
+        let seconds: f64 = model.steps[steps.clone()].iter().map(|s| s.length_s).sum();
+        for (limit, above_s) in model.thresholds_k.iter().zip(&mut self.above_s) {
             if hottest > *limit {
                 count(
-                    &mut seconds[at..at + columns],
+                    &mut above_s[here.clone()],
                     line.rise,
                     *limit,
-                    step.length_s as f32,
+                    seconds as f32,
                 );
             }
         }
-        if index + 1 == model.steps.len() {
-            self.last_k[at..at + columns].copy_from_slice(line.rise);
+        if steps.end == model.steps.len() {
+            self.last_k[here].copy_from_slice(line.rise);
         }
-        self.read_places(model, index, line);
+        self.read_centre(model, last, line);
+        self.read_places(model, steps.len(), line);
     }
 
-    fn read_places(&mut self, model: &Model<'_>, index: usize, line: Line<'_>) {
+    fn read_centre(&mut self, model: &Model<'_>, index: usize, line: &Line<'_>) {
         let plane = &model.plane;
         let step = &model.steps[index];
         let column = &model.columns[step.column];
@@ -131,14 +138,25 @@ impl Notes {
         let is_in =
             plane.y.edges_m[line.row] <= moment.y_m && moment.y_m < plane.y.edges_m[line.row + 1];
         if is_in && moment.strength_frac > 0.0 {
-            let across = moment.x_m / plane.dx_m;
+            let across = moment.x_m / plane.dx_m - line.start as f64;
             if across >= 0.0 && across < line.rise.len() as f64 {
                 self.centre_k[index] = line.rise[across as usize];
             }
         }
-        for (place, series) in model.watched.iter().zip(&mut self.watched_k) {
-            if place.0 == line.row {
-                series.push(line.rise[place.1]);
+    }
+
+    /// One value for each step; those inside a round lie on a straight line.
+    fn read_places(&mut self, model: &Model<'_>, steps: usize, line: &Line<'_>) {
+        for ((row, column), series) in model.watched.iter().zip(&mut self.watched_k) {
+            let place = column.checked_sub(line.start);
+            let Some(now) = place.and_then(|place| line.rise.get(place)) else {
+                continue;
+            };
+            if *row == line.row {
+                let before = series.last().copied().unwrap_or(0.0);
+                let share = |step: usize| (step + 1) as f32 / steps as f32;
+                series.extend((0..steps - 1).map(|step| before + share(step) * (now - before)));
+                series.push(*now);
             }
         }
     }
@@ -146,6 +164,14 @@ impl Notes {
 
 /// Raises each peak to the rise and returns the highest rise.
 fn raise(peaks: &mut [f32], rises: &[f32]) -> f32 {
+    widest(
+        #[inline(always)]
+        || raise_lanes(peaks, rises),
+    )
+}
+
+#[inline(always)]
+fn raise_lanes(peaks: &mut [f32], rises: &[f32]) -> f32 {
     let larger = |a: f32, b: f32| if a > b { a } else { b };
     let mut lanes = [0.0_f32; LANES];
     let (peak_parts, peak_rest) = peaks.as_chunks_mut::<LANES>();

@@ -95,7 +95,6 @@ impl HeatWatch<'_> {
 pub(crate) struct Numbers {
     pub(crate) size_m: (f64, f64),
     pub(crate) loss: FaceLoss,
-    pub(crate) start_k: f64,
     pub(crate) duration_s: f64,
     pub(crate) pass_ends_s: Vec<f64>,
     pub(crate) thresholds_k: Vec<f32>,
@@ -144,8 +143,8 @@ impl HeatProblem<'_> {
             loss: FaceLoss {
                 outside_w_m2k: loss(OUTSIDE, air.outside)?,
                 inside_w_m2k: loss(INSIDE, air.inside)?,
+                start_over_air_k: START.hold(air.start_over_air.get::<kelvin>())?,
             },
-            start_k: START.hold(air.start_over_air.get::<kelvin>())?,
             duration_s: DURATION.hold(self.duration.get::<second>())?,
             pass_ends_s: self.ends()?,
             thresholds_k: self.thresholds.iter().map(rise).collect::<Result<_, _>>()?,

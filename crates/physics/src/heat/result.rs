@@ -80,8 +80,8 @@ pub struct GridUsed {
 pub struct HeatResult {
     /// Highest rise of the true surface, anywhere, at any time.
     pub peak_rise_k: f64,
-    /// Difference to the same job on cells and steps twice as coarse; nothing
-    /// for a grid that was asked for.
+    /// Stated error of the peak from the same job on cells and steps twice and
+    /// four times as coarse; nothing for a grid that was asked for.
     pub peak_error_k: Option<f64>,
     /// Where and when.
     pub peak_at: HotSpot,
@@ -110,6 +110,16 @@ pub struct HeatResult {
 }
 
 impl HeatResult {
+    /// The stated error as a share of the peak; nothing without one or without
+    /// a rise.
+    #[must_use]
+    pub fn peak_error_frac(&self) -> Option<f64> {
+        let is_warm = self.peak_rise_k > 0.0;
+        self.peak_error_k
+            .filter(|_| is_warm)
+            .map(|error_k| error_k / self.peak_rise_k)
+    }
+
     /// The same job with `factor` times the flux, without computing it anew.
     /// Times above are then those over `factor` times their rises.
     ///
@@ -213,7 +223,7 @@ pub(crate) fn gather(
         probes_k: probes.iter().map(|weights| probe(tiles, weights)).collect(),
         energy: energy(model, tiles),
         grid: grid(model, step_s),
-        is_proportional: model.start_k == 0.0,
+        is_proportional: model.is_at_air,
     }
 }
 
@@ -280,7 +290,7 @@ fn final_rise(model: &Model<'_>, tiles: &[Tile]) -> Vec<f32> {
         for tile in tiles {
             for row in tile.own.clone().filter(|row| y.contains(row)) {
                 let cells = &tile.depth_row(model, row, depth)[x.clone()];
-                field.extend(cells.iter().map(|t| t - model.start_k));
+                field.extend_from_slice(cells);
             }
         }
     }
@@ -337,15 +347,12 @@ fn energy(model: &Model<'_>, tiles: &[Tile]) -> Energy {
 }
 
 fn row_stored_j(model: &Model<'_>, tile: &Tile, row: usize) -> f64 {
-    let start = f64::from(model.start_k);
     let weigh = |depth: usize| {
         let cells = tile
             .depth_row(model, row, depth)
             .iter()
             .zip(&model.plane.width);
-        let sum: f64 = cells
-            .map(|(t, w)| (f64::from(*t) - start) * f64::from(*w))
-            .sum();
+        let sum: f64 = cells.map(|(t, w)| f64::from(*t) * f64::from(*w)).sum();
         model.cells[depth].capacity_j_m2k * sum
     };
     (0..model.cells.len()).map(weigh).sum::<f64>() * model.plane.row_scale_m2(row)

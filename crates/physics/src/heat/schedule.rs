@@ -1,6 +1,6 @@
 //! From a job to the list of steps every band takes.
 //!
-//! Law: N equal steps fill the duration; where the start is eased in, the
+//! Law: N equal steps fill the duration, gathered into rounds (see `round`); where the start is eased in, the
 //! first is halved six times (1/64, 1/64, 1/32 … 1/2), because at the first
 //! touch the surface rises with the root of time.
 //! Source: graded start steps, Rannacher, Numer. Math. 43 (1984) 309, MEMORY
@@ -9,11 +9,15 @@
 //! Left out: easing in at every new touch; a moving rim is spread over a cell.
 //! Checked by: steps add up to the duration, below; H5 from 0.1 s on.
 
+use std::ops::Range;
+
 use super::accuracy::Settings;
-use super::column::{Column, FaceLoss, SurfaceLaw};
+use super::column::{Column, FaceLoss, Scheme, SurfaceLaw};
+use super::depth::DepthCell;
 use super::error::{Allowed, HeatError, allowed};
 use super::path::{PadMoment, PadPath};
 use super::plane::Plane;
+use super::round::{Near, Round, cut};
 use super::sideways::Sideways;
 use super::source::FluxFootprint;
 use super::tile::{Model, Step};
@@ -32,7 +36,6 @@ const HALVINGS: u32 = 6;
 pub(crate) struct Ingredients<'a> {
     pub(crate) plane: Plane,
     pub(crate) loss: FaceLoss,
-    pub(crate) start_k: f64,
     pub(crate) footprints: &'a [FluxFootprint],
     pub(crate) path: &'a dyn PadPath,
     pub(crate) duration_s: f64,
@@ -53,46 +56,49 @@ pub(crate) fn model<'a>(
     let step_s = with.duration_s / steps;
     let halvings = if settings.is_eased_in { HALVINGS } else { 0 };
     let cells = &settings.cells;
-    let column = |halving: u32| {
-        Column::new(
-            cells,
-            with.loss,
-            step_s * 0.5_f64.powi(halving as i32),
-            settings.scheme,
-        )
+    let mut matrices = Matrices {
+        cells,
+        loss: with.loss,
+        list: Vec::new(),
+        made: Vec::new(),
     };
-    let columns: Vec<Column> = (0..=halvings).map(column).collect();
-    let sideways = Sideways::new(cells, &with.plane, step_s, with.duration_s);
     let mut list = Vec::with_capacity(steps as usize + HALVINGS as usize);
     let mut clock = Clock {
         with: &with,
-        columns: &columns,
-        sideways: &sideways,
+        scheme: settings.scheme,
+        is_automatic: settings.is_eased_in,
         end_s: 0.0,
-        since_slow: 0,
-        owed_s: 0.0,
     };
     for halving in (1..=halvings).rev() {
         if halving == halvings {
-            list.push(clock.tick(step_s, halving)?);
+            list.push(clock.tick(&mut matrices, step_s, halving)?);
         }
-        list.push(clock.tick(step_s, halving)?);
+        list.push(clock.tick(&mut matrices, step_s, halving)?);
     }
-    for _ in list.len().min(1)..steps as usize {
-        list.push(clock.tick(step_s, 0)?);
+    let eased = list.len();
+    for _ in eased.min(1)..steps as usize {
+        list.push(clock.tick(&mut matrices, step_s, 0)?);
     }
     if let Some(last) = list.last_mut() {
-        last.slow_s += clock.owed_s;
         last.end_s = with.duration_s;
     }
+    let round_s = step_s * settings.round_steps as f64;
+    let sideways = Sideways::new(cells, &with.plane, round_s, with.duration_s);
+    let rounds = if settings.round_steps == 1 {
+        every_step(&list, &sideways, &with.plane)?
+    } else {
+        let cut = cut(list.len(), eased, settings.round_steps);
+        gathered(&list, cut, (&sideways, &with), &mut matrices)?
+    };
     Ok(Model {
         surface: SurfaceLaw::new(cells, with.loss),
         cells: cells.clone(),
-        columns,
+        columns: matrices.list,
         sideways,
         steps: list,
+        rounds,
         footprints: with.footprints,
-        start_k: with.start_k as f32,
+        is_at_air: with.loss.start_over_air_k == 0.0,
         passes: with.pass_ends_s.len().max(1),
         thresholds_k: with.thresholds_k,
         watched: with.watched,
@@ -100,27 +106,125 @@ pub(crate) fn model<'a>(
     })
 }
 
-/// Writes the steps one after the other.
-struct Clock<'a, 'b> {
-    with: &'a Ingredients<'b>,
-    columns: &'a [Column],
-    sideways: &'a Sideways,
-    end_s: f64,
-    since_slow: usize,
-    /// Time the slow depths have not moved on yet.
+/// Rounds of one step each that every column takes.
+fn every_step(steps: &[Step], sideways: &Sideways, plane: &Plane) -> Result<Vec<Round>, HeatError> {
+    let mut slow = Slow::default();
+    let round = |(index, step): (usize, &Step)| {
+        Ok(Round {
+            steps: index..index + 1,
+            far_column: step.column,
+            fast_s: step.length_s,
+            fast_sweeps: sideways.sweeps(step.length_s)?,
+            slow_s: slow.due_s(sideways, step.length_s, index + 1 == steps.len()),
+            near: Near::everywhere(plane),
+        })
+    };
+    steps.iter().enumerate().map(round).collect()
+}
+
+/// Rounds of several steps, which only the columns near the pad take.
+fn gathered(
+    steps: &[Step],
+    cut: Vec<Range<usize>>,
+    (sideways, with): (&Sideways, &Ingredients<'_>),
+    matrices: &mut Matrices<'_>,
+) -> Result<Vec<Round>, HeatError> {
+    let mut slow = Slow::default();
+    let (mut before, mut half_s) = (Near::default(), 0.0);
+    let mut rounds = Vec::with_capacity(cut.len());
+    for range in cut {
+        let inside = &steps[range.clone()];
+        let length_s: f64 = inside.iter().map(|step| step.length_s).sum();
+        let touched = Near::touched(inside, with.footprints, &with.plane);
+        let fast_s = half_s + 0.5 * length_s;
+        half_s = 0.5 * length_s;
+        rounds.push(Round {
+            far_column: matrices.get(length_s, Scheme::BackwardEuler),
+            fast_s,
+            fast_sweeps: sideways.sweeps(fast_s)?,
+            slow_s: slow.due_s(sideways, length_s, range.end == steps.len()),
+            near: touched.and(&before),
+            steps: range,
+        });
+        before = touched;
+    }
+    Ok(rounds)
+}
+
+/// Counts the time the slow depths have not moved on yet.
+#[derive(Default)]
+struct Slow {
     owed_s: f64,
 }
 
+impl Slow {
+    /// Time they move on after another `length_s`, zero when not yet.
+    fn due_s(&mut self, sideways: &Sideways, length_s: f64, is_last: bool) -> f64 {
+        if sideways.slow.is_empty() {
+            return 0.0;
+        }
+        self.owed_s += length_s;
+        // Whether one more round of this length would be too long.
+        if self.owed_s + length_s <= sideways.slow_longest_s && !is_last {
+            return 0.0;
+        }
+        std::mem::take(&mut self.owed_s)
+    }
+}
+
+/// Eliminated matrices, one for every length and scheme.
+struct Matrices<'a> {
+    cells: &'a [DepthCell],
+    loss: FaceLoss,
+    list: Vec<Column>,
+    made: Vec<(f64, Scheme)>,
+}
+
+impl Matrices<'_> {
+    fn get(&mut self, length_s: f64, scheme: Scheme) -> usize {
+        // Sums of equal steps differ by roundings only.
+        let is_it = |(made_s, made): &(f64, Scheme)| {
+            *made == scheme && (made_s / length_s - 1.0).abs() < 1e-12
+        };
+        if let Some(found) = self.made.iter().position(is_it) {
+            return found;
+        }
+        self.made.push((length_s, scheme));
+        self.list
+            .push(Column::new(self.cells, self.loss, length_s, scheme));
+        self.list.len() - 1
+    }
+}
+
+/// Writes the steps one after the other.
+struct Clock<'a, 'b> {
+    with: &'a Ingredients<'b>,
+    scheme: Scheme,
+    is_automatic: bool,
+    end_s: f64,
+}
+
 impl Clock<'_, '_> {
-    fn tick(&mut self, whole_s: f64, halving: u32) -> Result<Step, HeatError> {
+    fn tick(
+        &mut self,
+        matrices: &mut Matrices<'_>,
+        whole_s: f64,
+        halving: u32,
+    ) -> Result<Step, HeatError> {
         let length_s = whole_s * 0.5_f64.powi(halving as i32);
         let start_s = self.end_s;
         self.end_s += length_s;
-        let stages = &self.columns[halving as usize].stages;
+        let column = matrices.get(length_s, self.scheme);
+        let stages = &matrices.list[column].stages;
         let node_s =
             |stage: usize| start_s + stages[stage.min(stages.len() - 1)].node_frac * length_s;
-        let moments = [self.moment(node_s(0))?, self.moment(node_s(1))?];
         let middle_s = start_s + 0.5 * length_s;
+        let moments = if self.is_automatic {
+            // Both stages together see the middle: (1−γ)γ + γ = 1/2.
+            [self.moment(middle_s)?; 2]
+        } else {
+            [self.moment(node_s(0))?, self.moment(node_s(1))?]
+        };
         let pass = self
             .with
             .pass_ends_s
@@ -128,25 +232,10 @@ impl Clock<'_, '_> {
         Ok(Step {
             end_s: self.end_s,
             length_s,
-            column: halving as usize,
-            parts: self.sideways.parts(length_s)?,
-            slow_s: self.slow_s(length_s),
+            column,
             pass: pass.min(self.with.pass_ends_s.len().saturating_sub(1)),
             moments,
         })
-    }
-
-    fn slow_s(&mut self, length_s: f64) -> f64 {
-        if self.sideways.slow.is_empty() {
-            return 0.0;
-        }
-        self.owed_s += length_s;
-        self.since_slow += 1;
-        if self.since_slow < self.sideways.slow_every {
-            return 0.0;
-        }
-        self.since_slow = 0;
-        std::mem::take(&mut self.owed_s)
     }
 
     fn moment(&self, t_s: f64) -> Result<PadMoment, HeatError> {

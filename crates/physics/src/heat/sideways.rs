@@ -1,17 +1,21 @@
 //! Heat running sideways inside the layers that carry it.
 //!
 //! Law: one explicit step T += ατ·Σ(T_n − T)/(dΔ) (see `plane`). It is taken
-//! - every step, in as many parts as stability wants, where α·Δt·Σ > 0.02
-//!   (metal, laminate);
-//! - once every few steps, with the time gone by, where it is slower (plastic):
+//! - every round, where α·τ·Σ > 0.02 (metal, laminate); beyond the limit of
+//!   stability τ₁ in s sweeps that reach τ₁·(s² + s)/2 together: with a = 2/(s²+s)
+//!   T₁ = T₀ + a·τ·L(T₀), T_j = T_{j−1} + (j−1)/j·(T_{j−1} − T_{j−2}) +
+//!   (2j−1)/j·a·τ·L(T_{j−1});
+//! - once every few rounds, with the time gone by, where it is slower (plastic):
 //!   at most 1.5 % of a neighbour difference and at most one second at a time;
 //! - never in a layer that carries less than 0.5 % of the sheet's conductance
 //!   sideways (paint over metal: 0.07 % in all), or where the whole job
 //!   moves less than 0.1 % of a neighbour difference. What is left out is
 //!   that share of the sideways flow, itself a part of the whole.
 //!
-//! Source: finite volumes, explicit Euler.
-//! Holds: while no more than `MOST_PARTS` parts a step are needed; beyond that
+//! Source: finite volumes, explicit Euler; the sweeps of a long step are those
+//! of Meyer, Balsara and Aslam, J. Comput. Phys. 257 (2014) 594, first order
+//! (Legendre polynomials), MEMORY.
+//! Holds: while no more than `MOST_SWEEPS` sweeps a step are needed; beyond that
 //! the step is refused.
 //! Left out: sideways flow faster than the step in time: first order in Δt,
 //! with a constant of the size α/R² per second (0.0035 on steel and a 62 mm pad).
@@ -20,9 +24,10 @@
 use super::depth::DepthCell;
 use super::error::HeatError;
 use super::plane::Plane;
+use super::wide::widest;
 
-/// Most parts of one step.
-pub(crate) const MOST_PARTS: usize = 16;
+/// Most sweeps of one step.
+pub(crate) const MOST_SWEEPS: usize = 16;
 /// Stability number kept a little under 1.
 const SAFE: f64 = 0.95;
 /// Below this stability number a layer is stepped now and then.
@@ -46,15 +51,15 @@ pub(crate) struct Sideways {
     pub(crate) fast: Vec<Lane>,
     /// Now and then.
     pub(crate) slow: Vec<Lane>,
-    /// Steps from one slow sweep to the next.
-    pub(crate) slow_every: usize,
-    /// Longest stable part of the fast ones in seconds.
+    /// Longest time from one slow sweep to the next.
+    pub(crate) slow_longest_s: f64,
+    /// Longest stable single sweep of the fast ones in seconds.
     pub(crate) stable_s: f64,
 }
 
 impl Sideways {
-    /// Sorts the depths by how fast they carry heat over a cell.
-    pub(crate) fn new(cells: &[DepthCell], plane: &Plane, step_s: f64, duration_s: f64) -> Self {
+    /// Sorts the depths by how fast they carry heat over a cell in a round.
+    pub(crate) fn new(cells: &[DepthCell], plane: &Plane, round_s: f64, duration_s: f64) -> Self {
         let conductance = |cell: &DepthCell| cell.sideways_m2_s * cell.capacity_j_m2k;
         let whole: f64 = cells.iter().map(conductance).sum();
         let layer_share = |layer: usize| {
@@ -67,7 +72,6 @@ impl Sideways {
         };
         let mut sorted = Self {
             stable_s: f64::INFINITY,
-            slow_every: 1,
             ..Self::default()
         };
         let mut slow_stable_s = f64::INFINITY;
@@ -80,7 +84,7 @@ impl Sideways {
             if layer_share(cell.layer) < SKIPPED_SHARE || duration_s < 1e-3 * stable_s {
                 continue;
             }
-            if step_s > SLOW * stable_s {
+            if round_s > SLOW * stable_s {
                 sorted.fast.push(lane);
                 sorted.stable_s = sorted.stable_s.min(SAFE * stable_s);
             } else {
@@ -88,28 +92,30 @@ impl Sideways {
                 slow_stable_s = slow_stable_s.min(stable_s);
             }
         }
-        let longest_s = (0.015 * slow_stable_s).min(1.0);
-        sorted.slow_every = ((longest_s / step_s) as usize).max(1);
+        sorted.slow_longest_s = (0.015 * slow_stable_s).min(1.0);
         sorted
     }
 
-    /// Parts of a step of `step_s`.
+    /// Sweeps that a step of `step_s` takes.
     ///
     /// # Errors
-    /// Refuses a step that needs more parts than allowed.
-    pub(crate) fn parts(&self, step_s: f64) -> Result<usize, HeatError> {
+    /// Refuses a step that needs more sweeps than allowed.
+    pub(crate) fn sweeps(&self, step_s: f64) -> Result<usize, HeatError> {
         if self.fast.is_empty() {
             return Ok(0);
         }
-        let parts = (step_s / self.stable_s).ceil().max(1.0);
-        if parts > MOST_PARTS as f64 {
-            return Err(HeatError::UnstableStep {
+        (1..=MOST_SWEEPS)
+            .find(|&sweeps| step_s <= reach(sweeps) * self.stable_s)
+            .ok_or_else(|| HeatError::UnstableStep {
                 step_s,
-                longest_s: MOST_PARTS as f64 * self.stable_s,
-            });
-        }
-        Ok(parts as usize)
+                longest_s: reach(MOST_SWEEPS) * self.stable_s,
+            })
     }
+}
+
+/// How many single stable steps a number of sweeps reaches.
+fn reach(sweeps: usize) -> f64 {
+    0.5 * (sweeps * (sweeps + 1)) as f64
 }
 
 /// What one sweep does: depths with the time they move on.
@@ -117,13 +123,37 @@ impl Sideways {
 pub(crate) struct Sweep {
     /// Depth and α·τ in m².
     pub(crate) lanes: Vec<(usize, f32)>,
+    /// How much of the last sweep's change is repeated; nothing for a lone sweep.
+    pub(crate) repeat: Option<f32>,
+}
+
+/// One sweep of several.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Turn {
+    /// Which one, from 1.
+    pub(crate) number: usize,
+    /// Of how many.
+    pub(crate) of: usize,
+    /// Time all of them move the fast depths on.
+    pub(crate) fast_s: f64,
+    /// Time the last of them moves the slow depths on.
+    pub(crate) slow_s: f64,
 }
 
 impl Sweep {
-    /// Sets the sweep to `fast_s` for the fast depths and `slow_s` for the slow.
-    pub(crate) fn set(&mut self, sideways: &Sideways, fast_s: f64, slow_s: f64) {
+    /// Sets up one sweep.
+    pub(crate) fn set(&mut self, sideways: &Sideways, turn: Turn) {
+        let number = turn.number as f64;
+        let gain = (2.0 * number - 1.0) / number / reach(turn.of);
+        self.repeat =
+            (turn.of > 1 && !sideways.fast.is_empty()).then_some(((number - 1.0) / number) as f32);
+        let slow_s = if turn.number == turn.of {
+            turn.slow_s
+        } else {
+            0.0
+        };
         self.lanes.clear();
-        let fast = sideways.fast.iter().map(|lane| (lane, fast_s));
+        let fast = sideways.fast.iter().map(|lane| (lane, gain * turn.fast_s));
         let slow = sideways.slow.iter().map(|lane| (lane, slow_s));
         let moving = fast.chain(slow).filter(|(_, time_s)| *time_s > 0.0);
         self.lanes.extend(
@@ -168,17 +198,16 @@ impl OldRows {
         }
     }
 
-    /// Moves heat within `row` and to and from its neighbours; `next` is the
-    /// row after it, not yet swept. `exchange` holds 1/(dΔ) towards the row
-    /// before and after.
+    /// Moves heat within a row and to and from its neighbours. `exchange` holds
+    /// 1/(dΔ) towards the row before and after.
     pub(crate) fn sweep_row(
         &mut self,
         sweep: &Sweep,
         plane: &Plane,
-        rows: (&mut [f32], &[f32]),
+        rows: Rows<'_>,
         exchange: [f32; 2],
     ) {
-        let (row, next) = rows;
+        let Rows { row, next, earlier } = rows;
         let stride = plane.stride;
         self.keep(sweep, row, plane);
         for (slot, (depth, area_m2)) in sweep.lanes.iter().enumerate() {
@@ -189,10 +218,31 @@ impl OldRows {
                 after: &next[depth * stride..][..stride],
                 plane,
             };
-            around.conduct(*area_m2, exchange, &mut row[depth * stride..][..stride]);
+            let out = &mut row[depth * stride..][..stride];
+            widest(
+                #[inline(always)]
+                || around.conduct(*area_m2, exchange, out),
+            );
+            let earlier = earlier.get_mut(slot * stride..(slot + 1) * stride);
+            if let (Some(repeat), Some(earlier)) = (sweep.repeat, earlier) {
+                widest(
+                    #[inline(always)]
+                    || around.repeat(repeat, earlier, out),
+                );
+            }
         }
         std::mem::swap(&mut self.previous, &mut self.current);
     }
+}
+
+/// A row to be swept.
+pub(crate) struct Rows<'a> {
+    pub(crate) row: &'a mut [f32],
+    /// The row after it, not yet swept.
+    pub(crate) next: &'a [f32],
+    /// The fast depths of the row before the last sweep, where several belong
+    /// together; else empty.
+    pub(crate) earlier: &'a mut [f32],
 }
 
 /// The old temperatures around one depth of a row.
@@ -204,7 +254,7 @@ struct Around<'a> {
 }
 
 impl Around<'_> {
-    #[inline]
+    #[inline(always)]
     fn conduct(&self, area_m2: f32, exchange: [f32; 2], out: &mut [f32]) {
         let [before, after] = exchange;
         if self.plane.even_exchange == Some(before) && before == after {
@@ -214,8 +264,19 @@ impl Around<'_> {
         }
     }
 
+    /// Adds part of the change the sweep before made, and keeps what it made.
+    #[inline(always)]
+    fn repeat(&self, frac: f32, earlier: &mut [f32], out: &mut [f32]) {
+        let n = out.len();
+        let (here, earlier) = (&self.here[1..=n], &mut earlier[..n]);
+        for i in 0..n {
+            out[i] += frac * (here[i] - earlier[i]);
+        }
+        earlier.copy_from_slice(here);
+    }
+
     /// Square cells with a neighbour on every side: one factor for all four.
-    #[inline]
+    #[inline(always)]
     fn conduct_evenly(&self, factor: f32, out: &mut [f32]) {
         let n = out.len();
         let (here, left, right) = (&self.here[1..=n], &self.here[..n], &self.here[2..n + 2]);
@@ -227,7 +288,7 @@ impl Around<'_> {
         }
     }
 
-    #[inline]
+    #[inline(always)]
     fn conduct_unevenly(&self, area_m2: f32, exchange: [f32; 2], out: &mut [f32]) {
         let n = out.len();
         let [before_w, after_w] = exchange.map(|link| link * area_m2);
@@ -260,27 +321,29 @@ mod tests {
     fn paint_over_metal_is_skipped_and_aluminium_is_stepped_in_parts() {
         let steel = sorted(Substrate::Steel, 0.1);
         assert!(!steel.fast.is_empty() && steel.fast.len() <= 2 && steel.slow.is_empty());
-        assert_eq!(steel.parts(0.1), Ok(1));
+        assert_eq!(steel.sweeps(0.1), Ok(1));
         let aluminium = sorted(Substrate::Aluminium, 0.1);
-        assert_eq!(aluminium.parts(0.1), Ok(2));
+        assert_eq!(aluminium.sweeps(0.1), Ok(2));
+        // Six single stable steps (0.079 s) in three sweeps.
+        assert_eq!(aluminium.sweeps(0.47), Ok(3));
     }
 
     #[test]
     fn plastic_is_stepped_now_and_then() {
         let plastic = sorted(Substrate::Polypropylene, 0.1);
         assert!(plastic.fast.is_empty() && plastic.slow.len() > 5);
-        assert!(plastic.slow_every >= 2 && plastic.slow_every <= 10);
-        assert_eq!(plastic.parts(0.1), Ok(0));
+        assert!(plastic.slow_longest_s >= 0.2 && plastic.slow_longest_s <= 1.0);
+        assert_eq!(plastic.sweeps(0.1), Ok(0));
     }
 
     #[test]
     fn a_step_far_beyond_stability_is_refused_with_the_longest_allowed() {
         let sentence = sorted(Substrate::Aluminium, 0.1)
-            .parts(10.0)
-            .expect_err("ten seconds")
+            .sweeps(30.0)
+            .expect_err("half a minute")
             .to_string();
         assert!(
-            sentence.contains("10 s came in") && sentence.contains("1.2"),
+            sentence.contains("30 s came in") && sentence.contains("10.6"),
             "{sentence}"
         );
     }

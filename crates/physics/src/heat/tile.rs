@@ -8,7 +8,7 @@
 //! twice it computes alike, so the numbers do not depend on the cut.
 //! Holds: any cut into bands of at least as many rows as are kept.
 //! Left out: bands along x.
-//! Checked by: equal bits for one, two, three and five threads.
+//! Checked by: equal bits for one, two, three and eight threads.
 
 use std::ops::Range;
 
@@ -17,7 +17,8 @@ use super::depth::DepthCell;
 use super::notes::{Line, Notes, RowBooks};
 use super::path::PadMoment;
 use super::plane::Plane;
-use super::sideways::{OldRows, Sideways, Sweep};
+use super::round::Round;
+use super::sideways::{OldRows, Rows, Sideways, Sweep, Turn};
 use super::source::{Deposit, FluxFootprint};
 
 /// Everything the bands share and none changes.
@@ -29,8 +30,9 @@ pub(crate) struct Model<'a> {
     pub(crate) sideways: Sideways,
     pub(crate) footprints: &'a [FluxFootprint],
     pub(crate) steps: Vec<Step>,
-    /// Start temperature over the air's.
-    pub(crate) start_k: f32,
+    pub(crate) rounds: Vec<Round>,
+    /// Whether the panel starts at the temperature of the air.
+    pub(crate) is_at_air: bool,
     pub(crate) passes: usize,
     pub(crate) thresholds_k: Vec<f32>,
     /// Cells (row, column) whose surface is written down at every step.
@@ -44,18 +46,14 @@ pub(crate) struct Step {
     pub(crate) length_s: f64,
     /// Which eliminated matrix.
     pub(crate) column: usize,
-    /// Parts of the fast sideways step.
-    pub(crate) parts: usize,
-    /// Time the slow depths move on, zero when it is not their turn.
-    pub(crate) slow_s: f64,
     pub(crate) pass: usize,
     pub(crate) moments: [PadMoment; 2],
 }
 
 impl Step {
-    /// Sweeps sideways this step takes.
-    pub(crate) fn sweeps(&self) -> usize {
-        self.parts.max(usize::from(self.slow_s > 0.0))
+    /// Whether both stages see the pad at the same place.
+    fn has_one_moment(&self) -> bool {
+        self.moments[0] == self.moments[1]
     }
 }
 
@@ -69,8 +67,13 @@ pub(crate) struct Tile {
     pub(crate) notes: Notes,
     old: OldRows,
     sweep: Sweep,
-    deposits: [Deposit; 2],
+    /// Fast depths of every kept row before the last of several sweeps.
+    earlier: Vec<f32>,
+    /// Both stages of every step of a round.
+    deposits: Vec<[Deposit; 2]>,
     flux: [Vec<f32>; 2],
+    /// No flux.
+    still: Vec<f32>,
     heats: Vec<[f32; LANES]>,
     rise: Vec<f32>,
 }
@@ -82,18 +85,23 @@ impl Tile {
         let depths = model.cells.len();
         // A trace of warmth, far below rounding, keeps far cells out of the
         // numbers a machine handles slowly.
-        let start = if model.start_k == 0.0 {
-            1e-20
+        let start = 1e-20;
+        let is_swept_often = model.rounds.iter().any(|round| round.fast_sweeps > 1);
+        let fast = if is_swept_often {
+            model.sideways.fast.len()
         } else {
-            model.start_k
+            0
         };
+        let most_steps = model.rounds.iter().map(|round| round.steps.len()).max();
         Self {
+            earlier: vec![0.0; kept.len() * fast * plane.stride],
             state: vec![start; kept.len() * depths * plane.stride],
             notes: Notes::new(model, &own),
             old: OldRows::new(depths, plane.stride),
             sweep: Sweep::default(),
-            deposits: [Deposit::default(), Deposit::default()],
+            deposits: vec![<[Deposit; 2]>::default(); most_steps.unwrap_or(1)],
             flux: [vec![0.0; plane.stride], vec![0.0; plane.stride]],
+            still: vec![0.0; plane.stride],
             heats: vec![[0.0; LANES]; depths],
             rise: vec![0.0; plane.x.panel.len()],
             own,
@@ -101,32 +109,27 @@ impl Tile {
         }
     }
 
-    /// Takes the steps of a block; the kept rows must be fresh.
-    pub(crate) fn run(&mut self, model: &Model<'_>, steps: Range<usize>) {
+    /// Takes the rounds of a block; the kept rows must be fresh.
+    pub(crate) fn run(&mut self, model: &Model<'_>, rounds: Range<usize>) {
         let mut stale = 0;
-        for index in steps {
-            let step = &model.steps[index];
-            let sweeps = step.sweeps();
-            let part_s = if step.parts > 0 {
-                step.length_s / step.parts as f64
-            } else {
-                0.0
-            };
-            for part in 1..=sweeps {
+        for round in &model.rounds[rounds] {
+            let sweeps = round.sweeps();
+            for number in 1..=sweeps {
                 stale += 1;
-                let is_last = part == sweeps;
-                self.sweep.set(
-                    &model.sideways,
-                    part_s,
-                    if is_last { step.slow_s } else { 0.0 },
-                );
-                if !is_last {
+                let turn = Turn {
+                    number,
+                    of: sweeps,
+                    fast_s: round.fast_s,
+                    slow_s: round.slow_s,
+                };
+                self.sweep.set(&model.sideways, turn);
+                if number < sweeps {
                     let fresh = self.fresh(model, stale);
                     self.begin_sweep(model, &fresh);
                     fresh.for_each(|row| self.sweep_row(model, row));
                 }
             }
-            self.finish_step(model, index, stale);
+            self.finish_round(model, round, stale);
         }
     }
 
@@ -146,20 +149,20 @@ impl Tile {
     }
 
     /// The last sweep, the solves and the notes, fused row by row.
-    fn finish_step(&mut self, model: &Model<'_>, index: usize, stale: usize) {
-        let step = &model.steps[index];
-        let column = &model.columns[step.column];
-        for stage in 0..column.stages.len() {
-            let moment = step.moments[stage];
-            self.deposits[stage].lay(
-                &model.footprints[moment.footprint],
-                moment,
-                &model.plane.x,
-                &model.plane.y,
-            );
+    fn finish_round(&mut self, model: &Model<'_>, round: &Round, stale: usize) {
+        for (deposits, step) in self
+            .deposits
+            .iter_mut()
+            .zip(&model.steps[round.steps.clone()])
+        {
+            let moments = if step.has_one_moment() { 1 } else { 2 };
+            for (deposit, moment) in deposits.iter_mut().zip(step.moments).take(moments) {
+                let table = &model.footprints[moment.footprint];
+                deposit.lay(table, moment, &model.plane.x, &model.plane.y);
+            }
         }
         let fresh = self.fresh(model, stale);
-        let is_swept = step.sweeps() > 0;
+        let is_swept = round.sweeps() > 0;
         if is_swept {
             self.begin_sweep(model, &fresh);
         }
@@ -167,11 +170,7 @@ impl Tile {
             if is_swept {
                 self.sweep_row(model, row);
             }
-            self.solve_row(model, step, row);
-            if self.own.contains(&row) && model.plane.y.panel.contains(&row) {
-                self.note_row(model, index, row);
-            }
-            self.clear_flux();
+            self.take_round(model, round, row);
         }
     }
 
@@ -193,72 +192,150 @@ impl Tile {
         let (rest, here) = head.split_at_mut(here_at);
         // Past the last row there is no exchange; any row will do.
         let next = if tail.is_empty() { rest } else { tail };
-        if next.is_empty() {
-            let lone = here.to_vec();
-            return self
-                .old
-                .sweep_row(&self.sweep, plane, (here, &lone), [0.0, 0.0]);
-        }
+        let lone = if next.is_empty() {
+            here.to_vec()
+        } else {
+            Vec::new()
+        };
+        let slots = self.earlier.len() / self.kept.len();
+        let rows = Rows {
+            row: here,
+            next: if next.is_empty() {
+                &lone
+            } else {
+                &next[..length]
+            },
+            earlier: &mut self.earlier[(row - self.kept.start) * slots..][..slots],
+        };
         let exchange = [plane.y.before[row], plane.y.after[row]];
-        self.old
-            .sweep_row(&self.sweep, plane, (here, &next[..length]), exchange);
+        self.old.sweep_row(&self.sweep, plane, rows, exchange);
     }
 
-    fn solve_row(&mut self, model: &Model<'_>, step: &Step, row: usize) {
-        let plane = &model.plane;
-        let column = &model.columns[step.column];
-        let length = model.cells.len() * plane.stride;
-        let at = (row - self.kept.start) * length;
-        let mut books = RowBooks::default();
-        for (stage, law) in column.stages.iter().enumerate() {
-            let deposit = &mut self.deposits[stage];
-            if deposit.rows.contains(&row) {
-                let footprint = &model.footprints[step.moments[stage].footprint];
-                let power_w =
-                    deposit.fill(footprint, (&plane.x, &plane.y), row, &mut self.flux[stage]);
-                books.input_j += law.weight * column.solve_s * power_w;
+    /// Columns far from the pad take the round at once, those near it step by step.
+    fn take_round(&mut self, model: &Model<'_>, round: &Round, row: usize) {
+        let all = 0..model.plane.stride / LANES;
+        let near = round.near.of_row(row);
+        let beside = if near.is_empty() {
+            [all, 0..0]
+        } else {
+            [all.start..near.start, near.end..all.end]
+        };
+        for strips in beside.into_iter().filter(|strips| !strips.is_empty()) {
+            self.solve_far(model, round, (row, strips.clone()));
+            self.note(model, round.steps.clone(), (row, strips));
+        }
+        if near.is_empty() {
+            return;
+        }
+        for (place, index) in round.steps.clone().enumerate() {
+            self.solve_near(model, (index, place), (row, near.clone()));
+            self.note(model, index..index + 1, (row, near.clone()));
+            for (deposit, flux) in self.deposits[place].iter().zip(&mut self.flux) {
+                flux[deposit.columns.clone()].fill(0.0);
             }
+        }
+    }
+
+    fn solve_far(&mut self, model: &Model<'_>, round: &Round, place: (usize, Range<usize>)) {
+        let (row, strips) = place;
+        let column = &model.columns[round.far_column];
+        let state = self.state_of(model, row);
+        let rows = RowOfColumns {
+            row: &mut self.state[state],
+            flux_w_m2: &self.still,
+            width: &model.plane.width,
+            heats: &mut self.heats,
+            strips,
+        };
+        let through = column.solve(0, rows);
+        self.book(model, row, 0.0, through);
+    }
+
+    fn solve_near(
+        &mut self,
+        model: &Model<'_>,
+        step: (usize, usize),
+        place: (usize, Range<usize>),
+    ) {
+        let ((index, in_round), (row, strips)) = (step, place);
+        let (plane, step) = (&model.plane, &model.steps[index]);
+        let column = &model.columns[step.column];
+        let mut power_w = 0.0;
+        for (stage, law) in column.stages.iter().enumerate() {
+            let seen = if step.has_one_moment() { 0 } else { stage };
+            let deposit = &mut self.deposits[in_round][seen];
+            // A stage that sees the pad where the one before saw it has its flux laid.
+            if seen == stage {
+                power_w = 0.0;
+            }
+            if seen == stage && deposit.rows.contains(&row) {
+                let table = &model.footprints[step.moments[stage].footprint];
+                let axes = (&plane.x, &plane.y);
+                power_w = deposit.fill(table, axes, row, &mut self.flux[seen]);
+            }
+            let state = self.state_of(model, row);
             let rows = RowOfColumns {
-                row: &mut self.state[at..at + length],
-                flux_w_m2: &self.flux[stage],
+                row: &mut self.state[state],
+                flux_w_m2: &self.flux[seen],
                 width: &plane.width,
                 heats: &mut self.heats,
+                strips: strips.clone(),
             };
-            let [inwards, outwards] = column.solve(stage, rows);
-            books.net_outer_j += inwards * plane.row_scale_m2(row);
-            books.inner_loss_j += outwards * plane.row_scale_m2(row);
+            let through = column.solve(stage, rows);
+            self.book(model, row, law.weight * column.solve_s * power_w, through);
         }
+    }
+
+    fn book(&mut self, model: &Model<'_>, row: usize, input_j: f64, through: [f64; 2]) {
         if self.own.contains(&row) {
-            self.notes.books[row - self.own.start].add(books);
+            let area_m2 = model.plane.row_scale_m2(row);
+            self.notes.books[row - self.own.start].add(RowBooks {
+                input_j,
+                net_outer_j: through[0] * area_m2,
+                inner_loss_j: through[1] * area_m2,
+            });
         }
     }
 
-    fn note_row(&mut self, model: &Model<'_>, index: usize, row: usize) {
-        let plane = &model.plane;
-        let last = model.columns[model.steps[index].column].stages.len() - 1;
-        let at = (row - self.kept.start) * model.cells.len() * plane.stride;
-        let panel = plane.x.panel.clone();
-        let top = &self.state[at..at + plane.stride][panel.clone()];
-        let flux = &self.flux[last][panel];
+    /// Reads the surface of the panel's part of some strips.
+    fn note(&mut self, model: &Model<'_>, steps: Range<usize>, place: (usize, Range<usize>)) {
+        let (row, strips) = place;
+        if !(self.own.contains(&row) && model.plane.y.panel.contains(&row)) {
+            return;
+        }
+        let panel = &model.plane.x.panel;
+        let first = (strips.start * LANES).max(panel.start);
+        let columns = first..(strips.end * LANES).min(panel.end).max(first);
+        if columns.is_empty() {
+            return;
+        }
+        let step = &model.steps[steps.start];
+        let last = if step.has_one_moment() {
+            0
+        } else {
+            model.columns[step.column].stages.len() - 1
+        };
+        let state = self.state_of(model, row);
+        let top = &self.state[state][columns.clone()];
+        let flux = &self.flux[last][columns.clone()];
+        let rise = &mut self.rise[..columns.len()];
         let law = model.surface;
-        for ((rise, t), q) in self.rise.iter_mut().zip(top).zip(flux) {
-            *rise = law.of_cell * t + law.of_flux * q - model.start_k;
+        for ((rise, t), q) in rise.iter_mut().zip(top).zip(flux) {
+            *rise = law.of_cell * t + law.of_flux * q - law.less_k;
         }
-        self.notes.read(
-            model,
-            index,
-            Line {
-                row,
-                first: self.own.start,
-                rise: &self.rise,
-            },
-        );
+        let line = Line {
+            row,
+            first: self.own.start,
+            start: columns.start - panel.start,
+            rise,
+        };
+        self.notes.read(model, steps, &line);
     }
 
-    fn clear_flux(&mut self) {
-        for (deposit, flux) in self.deposits.iter().zip(&mut self.flux) {
-            flux[deposit.columns.clone()].fill(0.0);
-        }
+    fn state_of(&self, model: &Model<'_>, row: usize) -> Range<usize> {
+        let length = model.cells.len() * model.plane.stride;
+        let at = (row - self.kept.start) * length;
+        at..at + length
     }
 
     /// One depth of a kept row.

@@ -10,16 +10,20 @@
 
 mod air;
 mod bench;
+mod bench_filled;
 mod contact;
 mod exposure;
+mod field;
 mod film;
 mod finish;
+mod gauge;
 mod heat;
 mod inputs;
 mod motion;
 mod removal;
 mod spread;
 mod statistics;
+mod trial;
 
 pub use inputs::Inputs;
 use serde_json::{Map, Value};
@@ -31,7 +35,9 @@ pub type Law = fn(&Inputs<'_>) -> Result<f64, String>;
 const ROOMS: &[&[(&str, Law)]] = &[
     statistics::LAWS,
     spread::LAWS,
+    field::LAWS,
     film::LAWS,
+    gauge::LAWS,
     contact::LAWS,
     motion::LAWS,
     removal::LAWS,
@@ -40,6 +46,8 @@ const ROOMS: &[&[(&str, Law)]] = &[
     finish::LAWS,
     air::LAWS,
     exposure::LAWS,
+    trial::LAWS,
+    bench_filled::LAWS,
 ];
 
 /// Names of all laws.

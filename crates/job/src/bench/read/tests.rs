@@ -144,7 +144,7 @@ fn unknown_words_and_keys_are_refused_with_a_hint() {
     refused(
         "force = \"40 N\"",
         "forse = \"40 N\"",
-        &["unknown field `forse`"],
+        &["the key \"forse\" is not known; did you mean \"force\"?"],
     );
     refused(
         "\"4e-12 1/Pa\"",

@@ -147,7 +147,7 @@ impl Reader<'_> {
 }
 
 /// The first names of a list, and how many more there are.
-pub(super) fn listed(names: &[&str]) -> String {
+pub(crate) fn listed(names: &[&str]) -> String {
     const MOST: usize = 20;
     let more = names.len().saturating_sub(MOST);
     let said = names[..names.len().min(MOST)].join(", ");

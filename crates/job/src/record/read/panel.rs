@@ -8,6 +8,7 @@ use lapwing_measure::quantity::{Length, size};
 use uom::si::length::{meter, micrometer};
 
 use super::field::Reader;
+use super::history;
 use crate::record::job::{Defects, Paint, Panel, Substrate};
 use crate::record::panel_names::{self, name_of};
 use crate::record::written::{WrittenJob, WrittenPanel};
@@ -46,7 +47,8 @@ fn panel(
     let paint = own(|p| p.paint.as_ref()).or(written.car.paint.as_ref());
     let defects = own(|p| p.defects.as_ref()).or(written.car.defects.as_ref());
     let zones: &[(&str, Zone)] = &[("A", Zone::A), ("B", Zone::B), ("C", Zone::C)];
-    let removed_before = match &chain[0].removed_before {
+    let past = history::past(reader, &written.visit, (&name, names))?;
+    let said_before = match &chain[0].removed_before {
         Some(text) => {
             let value: Length = reader.quantity(text, "removed_before")?;
             reader.within(
@@ -71,14 +73,15 @@ fn panel(
             .transpose()?,
         paint: reader.word_or(paint, "paint", Paint::WORDS, Paint::BaseClear)?,
         defects: reader.word_or(defects, "defects", Defects::WORDS, Defects::WashSwirls)?,
-        removed_before,
+        removed_before: said_before + Length::new::<micrometer>(past.removed_um),
+        removed_before_sd: Length::new::<micrometer>(past.removed_sd_um),
         zone: reader.word_or(
             chain[0].zone.as_ref(),
             "zone",
             zones,
             panel_names::zone(&name),
         )?,
-        is_repainted: chain[0].repainted.unwrap_or(false),
+        is_repainted: chain[0].repainted.unwrap_or(false) || past.is_refinished,
         name,
     })
 }

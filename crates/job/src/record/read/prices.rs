@@ -1,6 +1,7 @@
 //! Reads people and prices.
 //!
-//! A price that is not given counts as nothing and is said so.
+//! Without [prices] no price is worked out; a single one that is not given
+//! counts as nothing and is said so.
 //! Checked by: `read/tests.rs`.
 
 use lapwing_measure::quantity::Time;
@@ -53,7 +54,7 @@ pub(super) fn prices(
     let Some(w) = written else {
         cautions.push(Caution::new(
             reader.file,
-            "No prices are given, so every amount is 0; add [prices].",
+            "No prices are given, so no price is worked out; add [prices].",
         ));
         return Ok(Prices::free());
     };
@@ -86,6 +87,7 @@ pub(super) fn prices(
         ));
     }
     Ok(Prices {
+        is_given: true,
         currency,
         labour_per_hour: reader.number_within(&w.labour_per_hour, "labour_per_hour", (0.0, 1e5))?,
         cost_per_hour: money(&w.cost_per_hour, "cost_per_hour")?,
@@ -110,6 +112,7 @@ impl Prices {
     #[must_use]
     pub fn free() -> Self {
         Self {
+            is_given: false,
             currency: "XXX".to_owned(),
             labour_per_hour: 0.0,
             cost_per_hour: 0.0,

@@ -91,7 +91,11 @@ fn a_panel_twice_or_in_a_circle_is_refused() {
 
 #[test]
 fn an_unknown_key_or_broken_line_points_at_its_place() {
-    says("substrate =", "substrat =", "line 7");
+    says(
+        "substrate =",
+        "substrat =",
+        "line 7, column 1: the key \"substrat\" is not known; did you mean \"substrate\"?",
+    );
     says("[car]", "[car", "line 3");
 }
 
@@ -120,5 +124,57 @@ fn an_overlap_that_never_ends_and_a_pad_beyond_the_section_are_refused() {
     assert!(
         error.contains("larger than the section of 200 mm"),
         "{error}"
+    );
+}
+
+#[test]
+fn earlier_visits_are_debited_and_a_respray_starts_anew() {
+    let with = |visits: &str| {
+        let text = GOOD.replacen("[kit]\n", &format!("{visits}\n[kit]\n"), 1);
+        read_job("job.toml", &text).expect("good").0.panels
+    };
+    let um = |length: lapwing_measure::quantity::Length| length.value * 1e6;
+    let two = "[[visit]]\nremoved = \"2 um\"\nuncertainty = \"0.3 um\"\n[[visit]]\npanels = [\"hood\"]\nremoved = \"1 um\"\nuncertainty = \"0.4 um\"\n";
+    let panels = with(two);
+    assert!((um(panels[0].removed_before) - 3.0).abs() < 1e-9);
+    assert!((um(panels[0].removed_before_sd) - 0.5).abs() < 1e-9);
+    assert!((um(panels[1].removed_before) - 2.0).abs() < 1e-9);
+    let painted = with(&format!(
+        "{two}[[visit]]\npanels = [\"hood\"]\nrefinished = true\n"
+    ));
+    assert!(painted[0].is_repainted && painted[0].removed_before.value == 0.0);
+    assert!(!painted[1].is_repainted);
+}
+
+#[test]
+fn the_shop_edits_its_layers_and_slips_are_told() {
+    let layers = "[layers.metal]\nclear = [\"40 um\", \"4 um\"]\n[gauge]\nrepeatability = \"0.6 um\"\n[kit]\n";
+    let (job, _) = read_job("job.toml", &GOOD.replacen("[kit]\n", layers, 1)).expect("good");
+    assert!((job.rules.layers.metal.top.mean_um - 40.0).abs() < 1e-9);
+    assert!((job.rules.layers.metal.base.mean_um - 15.0).abs() < 1e-12);
+    assert!(
+        job.gauge_repeatability
+            .is_some_and(|r| (r.value - 6e-7).abs() < 1e-15)
+    );
+    for (bad, said) in [
+        (
+            "clear = [\"40 um\"]",
+            "clear has 1 entries; it is a mean and a standard deviation",
+        ),
+        ("clear = [\"40\", \"4 um\"]", "no unit"),
+        ("clear = [\"-4 um\", \"4 um\"]", "allowed is 0 to 1000 µm"),
+        ("cleer = [\"40 um\", \"4 um\"]", "did you mean \"clear\"?"),
+    ] {
+        says("[kit]\n", &format!("[layers.metal]\n{bad}\n[kit]\n"), said);
+    }
+    says(
+        "[kit]\n",
+        "[[visit]]\npanels = [\"bonet\"]\n[kit]\n",
+        "did you mean \"bonnet\"?",
+    );
+    says(
+        "[kit]\n",
+        "[gauge]\nrepeatability = \"0 um\"\n[kit]\n",
+        "allowed is 0.05 to 20 µm",
     );
 }

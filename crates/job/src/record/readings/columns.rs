@@ -26,6 +26,11 @@ pub(super) struct Header {
     pub(super) spot: Option<usize>,
     pub(super) repeat: Option<usize>,
     pub(super) place: Option<usize>,
+    pub(super) operator: Option<usize>,
+    pub(super) layer: Option<usize>,
+    /// Line of the header and its film column's name, for the messages.
+    pub(super) line: usize,
+    pub(super) film_name: String,
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -38,6 +43,8 @@ enum Meaning {
     Spot,
     Repeat,
     Place,
+    Operator,
+    Layer,
     Other,
 }
 
@@ -81,6 +88,10 @@ pub(super) fn find(file: &str, text: &str) -> Result<Header, InputError> {
         spot: one("spot", |m| *m == Meaning::Spot)?,
         repeat: one("repeat", |m| *m == Meaning::Repeat)?,
         place: one("place", |m| *m == Meaning::Place)?,
+        operator: one("operator", |m| *m == Meaning::Operator)?,
+        layer: one("layer", |m| *m == Meaning::Layer)?,
+        line: number,
+        film_name: names[film].clone(),
     })
 }
 
@@ -149,6 +160,8 @@ fn meaning(name: &str) -> Meaning {
         ["spot" | "point"] => Meaning::Spot,
         ["repeat" | "rep"] => Meaning::Repeat,
         ["place"] => Meaning::Place,
+        ["operator"] => Meaning::Operator,
+        ["layer"] => Meaning::Layer,
         words => film(words),
     }
 }

@@ -7,7 +7,7 @@
 //! Left out: digit grouping ("1,200"), which is refused, as it is ambiguous.
 //! Checked by: the unit tests of the module above.
 
-use super::{LEAST_FILM_UM, MOST_FILM_UM, quoted, shown};
+use super::{LAYER_UM, LEAST_FILM_UM, MOST_FILM_UM, quoted, shown};
 
 /// Unit of a film thickness.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -113,6 +113,22 @@ pub(super) fn film_um(value: f64, unit: FilmUnit) -> Result<f64, String> {
     Err(format!(
         "{came} is outside the {LEAST_FILM_UM} to {MOST_FILM_UM} µm a painted panel can have{}",
         hint(value, unit)
+    ))
+}
+
+/// A single layer in µm, or the sentence why not.
+pub(super) fn layer_um(value: f64, unit: FilmUnit) -> Result<f64, String> {
+    let film_um = value * unit.in_um();
+    if (LAYER_UM.0..=LAYER_UM.1).contains(&film_um) {
+        return Ok(film_um);
+    }
+    Err(format!(
+        "{} {} is outside the {} to {} µm a single layer can have. Check the unit, or leave the \
+         layer empty if it is the whole film.",
+        shown_raw(value),
+        unit.word(),
+        LAYER_UM.0,
+        LAYER_UM.1
     ))
 }
 

@@ -7,11 +7,11 @@
 //! Left out: nothing that a column of ours holds.
 //! Checked by: the unit tests of the module above.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::columns::Header;
-use super::number::{FilmUnit, film_um, number, plain};
-use super::{InputError, MOST_FILM_UM, Place, Reading, Readings, quoted};
+use super::number::{FilmUnit, film_um, layer_um, number, plain};
+use super::{InputError, LayerName, LayerReading, MOST_FILM_UM, Place, Reading, Readings, quoted};
 use crate::record::panel_names;
 
 /// Farthest a position may lie from the panel's corner, mm.
@@ -47,15 +47,23 @@ pub(super) fn read(
             record: &record,
         };
         let refuse = |sentence| InputError::at(file, line, None, sentence);
+        if !row.is_blank() && row.names_no_unit() {
+            return Err(InputError::at(file, header.line, None, no_unit(header)));
+        }
         if row.is_blank() {
             continue;
         }
         row.check_shape().map_err(refuse)?;
         match row.take(&mut names).map_err(refuse)? {
-            Taken::Zero(zero_um) => readings.zero_um.push(zero_um),
+            Taken::Zero(zero_um) => {
+                readings.zero_um.push(zero_um);
+                readings.zero_lines.push(line);
+            }
+            Taken::Layer(layer) => readings.layers.push(LayerReading { line, ..layer }),
             Taken::OnCar(reading) => readings.readings.push(Reading { line, ..reading }),
         }
     }
+    readings.written = names.written;
     Ok(readings)
 }
 
@@ -77,6 +85,7 @@ fn line_within(body: &str, record: &csv::StringRecord) -> usize {
 enum Taken {
     Zero(f64),
     OnCar(Reading),
+    Layer(LayerReading),
 }
 
 struct Row<'a> {
@@ -129,6 +138,15 @@ impl Row<'_> {
         if place == Place::Zero {
             return zero_um(value * unit.in_um()).map(Taken::Zero);
         }
+        if let Some(layer) = self.optional(self.header.layer).map_or(Ok(None), layer)? {
+            return Ok(Taken::Layer(LayerReading {
+                panel: names.ours(self.cell(self.header.panel))?,
+                layer,
+                film_um: layer_um(value, unit)?,
+                place,
+                line: 0,
+            }));
+        }
         let film_um = film_um(value, unit)?;
         let position = self.position()?;
         Ok(Taken::OnCar(Reading {
@@ -139,8 +157,17 @@ impl Row<'_> {
             spot: self.optional(self.header.spot).map(str::to_owned),
             repeat: self.optional(self.header.repeat).map(repeat).transpose()?,
             place,
+            operator: self.optional(self.header.operator).map(str::to_lowercase),
             line: 0,
         }))
+    }
+
+    /// A plain number under a header without a unit: the header is at fault.
+    fn names_no_unit(&self) -> bool {
+        self.header.film_unit.is_none()
+            && self.header.unit.is_none()
+            && number(self.cell(self.header.film), self.header.separator != b',')
+                .is_ok_and(|(_, behind)| behind.is_empty())
     }
 
     fn thickness(&self) -> Result<(f64, FilmUnit), String> {
@@ -176,8 +203,8 @@ impl Row<'_> {
         }
         unit.map(|unit| (value, unit)).ok_or_else(|| {
             format!(
-                "{} has no unit. Name the column thickness_um, thickness_mil or thickness_mm, or \
-                 add a unit column.",
+                "{} has no unit: its cell in the unit column is empty. Write um, mil or mm there, \
+                 or name the column thickness_um, thickness_mil or thickness_mm.",
                 quoted(cell)
             )
         })
@@ -239,6 +266,30 @@ fn place(cell: &str) -> Result<Place, String> {
     }
 }
 
+fn no_unit(header: &Header) -> String {
+    format!(
+        "the column {} names no unit. Allowed are thickness_um, thickness_mil and thickness_mm, or a \
+         unit column beside it; rename the column.",
+        quoted(&header.film_name)
+    )
+}
+
+/// The layer a cell names; `None` for the whole film.
+fn layer(cell: &str) -> Result<Option<LayerName>, String> {
+    match plain(cell).as_str() {
+        "total" | "all" => Ok(None),
+        "clear" | "top" => Ok(Some(LayerName::Top)),
+        "base" => Ok(Some(LayerName::Base)),
+        "primer" => Ok(Some(LayerName::Primer)),
+        "e-coat" | "ecoat" => Ok(Some(LayerName::ECoat)),
+        _ => Err(format!(
+            "the layer {} is not known. Allowed are total, clear, top, base, primer and e-coat; \
+             leave it empty for the whole film.",
+            quoted(cell)
+        )),
+    }
+}
+
 fn repeat(cell: &str) -> Result<u32, String> {
     cell.parse::<u32>().ok().filter(|n| *n > 0).ok_or_else(|| {
         format!(
@@ -252,6 +303,8 @@ fn repeat(cell: &str) -> Result<u32, String> {
 struct Names<'a> {
     known: Option<&'a [String]>,
     seen: HashMap<String, String>,
+    /// Our name and how it was first written.
+    written: BTreeMap<String, String>,
 }
 
 impl<'a> Names<'a> {
@@ -259,6 +312,7 @@ impl<'a> Names<'a> {
         Self {
             known,
             seen: HashMap::new(),
+            written: BTreeMap::new(),
         }
     }
 
@@ -282,6 +336,9 @@ impl<'a> Names<'a> {
         {
             return Err(unknown(written, &name, known));
         }
+        self.written
+            .entry(name.clone())
+            .or_insert_with(|| written.to_owned());
         self.seen.insert(written.to_owned(), name.clone());
         Ok(name)
     }

@@ -37,6 +37,7 @@ fn reads_every_column_of_a_plain_table() {
         spot: Some("a".to_owned()),
         repeat: Some(1),
         place: Place::Field,
+        operator: None,
         line: 2,
     };
     assert_eq!(read.readings[0], first);
@@ -232,7 +233,14 @@ fn what_is_not_a_film_is_refused_with_its_line() {
     );
     refuses(&um("\"112,4\""), &[line, "has a comma in it"]);
     refuses(&um("4.4 mil"), &[line, "contradicts"]);
-    refuses("panel,thickness\nroof,110\n", &["\"110\" has no unit"]);
+    refuses(
+        "panel,thickness\nroof,110\n",
+        &["line 1: the column \"thickness\" names no unit. Allowed are thickness_um"],
+    );
+    refuses(
+        "panel,thickness,unit\nroof,110,\n",
+        &["line 2: ", "\"110\" has no unit"],
+    );
     refuses(
         "panel,thickness_um\nroof,110\n ,110\n",
         &[line, "the panel is missing"],
@@ -340,4 +348,35 @@ fn any_bytes_give_a_table_or_a_sentence() {
             Err(fault) => assert!(fault.to_string().starts_with("r.csv"), "{fault}"),
         }
     }
+}
+
+#[test]
+fn layers_stand_apart_from_totals_and_hands_are_kept() {
+    let read = good(
+        "panel,thickness_um,layer,operator\nbumper,70,total,Ada\nbumper,31,clear,Ada\nbumper,17,base,\nroof,110,,BO\n",
+    );
+    assert_eq!(films(&read), [70.0, 110.0]);
+    let layers: Vec<_> = read.layers.iter().map(|l| (l.layer, l.film_um)).collect();
+    assert_eq!(layers, [(LayerName::Top, 31.0), (LayerName::Base, 17.0)]);
+    assert_eq!(read.readings[1].operator.as_deref(), Some("bo"));
+    let refused = |cell: &str| format!("panel,thickness_um,layer\nroof,{cell}\n");
+    refuses(
+        &refused("30,lacquer"),
+        &["line 2", "the layer \"lacquer\" is not known"],
+    );
+    refuses(
+        &refused("600,clear"),
+        &["line 2", "5 to 500 µm a single layer can have"],
+    );
+    let only_layers = "panel,thickness_um,layer\nbumper,31,clear\n";
+    assert_eq!(good(only_layers).layers.len(), 1);
+}
+
+#[test]
+fn zero_checks_keep_their_lines() {
+    let read = good("panel,thickness_um,place\n,0.5,zero\nroof,110,\n,1.5,zero\n");
+    assert_eq!(
+        (read.zero_um, read.zero_lines),
+        (vec![0.5, 1.5], vec![2, 4])
+    );
 }

@@ -57,7 +57,7 @@ fn any_number_of_threads_gives_the_same_bits() {
             for accuracy in [case.accuracy.clone(), Accuracy::Interactive] {
                 case.accuracy = accuracy;
                 let alone = on_threads(1, &case);
-                for threads in [2, 3, 5] {
+                for threads in [2, 3, 8] {
                     assert!(
                         on_threads(threads, &case) == alone,
                         "{substrate:?} {rim:?} on {threads} threads"

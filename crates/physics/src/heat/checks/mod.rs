@@ -13,6 +13,8 @@ mod columns;
 mod discs;
 mod growing_modes;
 mod habits;
+mod laws_at_random;
+mod rounds;
 mod sections;
 
 use lapwing_measure::quantity::{HeatTransfer, Length, TemperatureDifference, Time, Velocity};
@@ -28,7 +30,7 @@ use super::{
 };
 
 /// A job in bare numbers, with values most checks share.
-#[derive(Clone)]
+#[derive(Clone, Debug)]
 struct Case {
     layers: Vec<Layer>,
     size_m: (f64, f64),
@@ -85,6 +87,15 @@ impl Case {
         place: &(dyn Fn(f64) -> PadMoment + Sync),
         watch: HeatWatch<'_>,
     ) -> Result<HeatResult, super::HeatError> {
+        self.pose(place, |problem| solve_heat(problem, watch))
+    }
+
+    /// Hands the case to `solve` as a problem.
+    fn pose<T>(
+        &self,
+        place: &(dyn Fn(f64) -> PadMoment + Sync),
+        solve: impl FnOnce(&HeatProblem<'_>) -> T,
+    ) -> T {
         let metre = Length::new::<meter>;
         let loss = HeatTransfer::new::<watt_per_square_meter_kelvin>;
         let interval = TemperatureDifference::new::<kelvin>;
@@ -120,7 +131,7 @@ impl Case {
             probes: &probes,
             accuracy: &self.accuracy,
         };
-        solve_heat(&problem, watch)
+        solve(&problem)
     }
 }
 
