@@ -124,8 +124,10 @@ fn a_key_varied_gives_a_table_rows_and_a_chart() {
         "{peaks:?}"
     );
     assert_eq!(rows[1]["values"][0], 2.0);
-    // The flat pad of the series is the single pass itself.
-    assert_eq!(rows[0]["heat"]["peak_c"], answer["heat"]["peak_c"]);
+    // The flat pad of the series is the single pass itself, but for the way the
+    // balance of the leaning pad is found.
+    let single = answer["heat"]["peak_c"].as_f64().expect("a number");
+    assert!((peaks[0] - single).abs() < 0.01, "{} {single}", peaks[0]);
 }
 
 #[test]
