@@ -31,7 +31,7 @@ pub fn film_map(
     let stride = grid.columns.max(grid.rows).div_ceil(MOST_CELLS).max(1);
     let columns: Vec<usize> = (stride / 2..grid.columns).step_by(stride).collect();
     let rows: Vec<usize> = (stride / 2..grid.rows).step_by(stride).collect();
-    let is_known = |row: &usize, column: &usize| map.mean_um[row * grid.columns + column].is_some();
+    let is_known = |row: &usize, column: &usize| map.face_um[row * grid.columns + column].is_some();
     let columns: Vec<usize> = columns.into_iter().filter(|c| is_known(&0, c)).collect();
     let rows: Vec<usize> = rows.into_iter().filter(|r| is_known(r, &0)).collect();
     let taken = |values: &[Option<f64>]| -> Vec<f64> {
@@ -55,7 +55,7 @@ pub fn film_map(
         .filter(|n| n.panel == map.panel)
         .map(|n| [n.u_mm / 1000.0 - left, n.v_mm / 1000.0 - bottom])
         .collect();
-    let (mean_um, sd_um) = (taken(&map.mean_um), taken(&map.sd_um));
+    let (mean_um, sd_um) = (taken(&map.face_um), taken(&map.face_sd_um));
     panel_map(&PanelMap {
         title,
         caption: &caption(map, !next_m.is_empty(), units),
@@ -78,8 +78,8 @@ pub fn film_map(
 /// What stands under the picture.
 fn caption(map: &FilmMap, has_next: bool, units: Units) -> String {
     let mut said = format!(
-        "Thinnest plausible place of the open face {} (19 times in 20). Beyond the broken line no \
-         gauge reads: edges count {} thinner, {}.",
+        "Thinnest plausible place of the open face {} (19 times in 20). No gauge \
+         reads the strip along the edges: it counts {} thinner, {}.",
         words::film(map.lower_um, units),
         words::film(map.edge.drop_um, units),
         map.edge.provenance.word(),

@@ -254,8 +254,8 @@ fn map_document(map: &FilmMap) -> Value {
     };
     json!({
         "grid": map.grid,
-        "mean_um": rounded(&map.mean_um),
-        "sd_um": rounded(&map.sd_um),
+        "mean_um": rounded(&map.mean_um()),
+        "sd_um": rounded(&map.sd_um()),
     })
 }
 

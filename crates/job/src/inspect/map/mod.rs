@@ -71,10 +71,11 @@ pub struct FilmMap {
     pub outline: Outline,
     /// The cells.
     pub grid: Grid,
-    /// Film of each cell, row by row from the bottom; `None` off the panel.
-    pub mean_um: Vec<Option<f64>>,
+    /// Film of the open face in each cell, row by row from the bottom; `None`
+    /// off the panel. The strip along the edges carries it on.
+    pub face_um: Vec<Option<f64>>,
     /// Its standard deviation.
-    pub sd_um: Vec<Option<f64>>,
+    pub face_sd_um: Vec<Option<f64>>,
     /// The places it rests on.
     pub readings: Vec<MapReading>,
     /// What was learnt of the field.
@@ -91,6 +92,28 @@ pub struct FilmMap {
     pub(super) widening: f64,
     /// The places in doubt, the most doubtful first.
     pub(super) doubtful: Vec<[f64; 2]>,
+}
+
+impl FilmMap {
+    /// Film of each cell with the drop along the edges taken off, µm.
+    #[must_use]
+    pub fn mean_um(&self) -> Vec<Option<f64>> {
+        self.edged(&self.face_um, |um| (um - self.edge.drop_um).max(0.0))
+    }
+
+    /// Its standard deviation, the doubt about the drop counted in, µm.
+    #[must_use]
+    pub fn sd_um(&self) -> Vec<Option<f64>> {
+        self.edged(&self.face_sd_um, |um| um.hypot(self.edge.sd_um))
+    }
+
+    fn edged(&self, face: &[Option<f64>], along: impl Fn(f64) -> f64) -> Vec<Option<f64>> {
+        let is_edge = |cell| self.outline.inside_by_mm(self.grid.middle_mm(cell)) < EDGE_MM;
+        let one = |(cell, um): (usize, &Option<f64>)| {
+            um.map(|um| if is_edge(cell) { along(um) } else { um })
+        };
+        face.iter().enumerate().map(one).collect()
+    }
 }
 
 /// A panel with a map, or why it has none.

@@ -88,13 +88,13 @@ pub(super) fn map(
     let facts = facts(&learned, &whole, seen.sites.len());
     let thicker = |place: Place| thicker_um(inside, place, &whole);
     let edge = Drop::of(&thicker(Place::Edge));
-    let (mean_um, sd_um) = clipped(&grid, &outline, &cells, &Along { edge, widening });
+    let (face_um, face_sd_um) = clipped(&grid, &outline, &cells, widening);
     Ok(FilmMap {
         panel: name.to_owned(),
         outline,
         grid,
-        mean_um,
-        sd_um,
+        face_um,
+        face_sd_um,
         readings: seen.readings(),
         facts,
         edge,
@@ -389,28 +389,15 @@ fn facts(learned: &Learned, whole: &Process, places: usize) -> FieldFacts {
     }
 }
 
-/// What is laid over the cells.
-struct Along {
-    edge: Drop,
-    widening: f64,
-}
-
 type Cells = Vec<Option<f64>>;
 
-/// Cells on the panel, those along the edge with the drop taken off.
-fn clipped(grid: &Grid, outline: &Outline, cells: &[Prediction], along: &Along) -> (Cells, Cells) {
+/// Cells on the panel; their deviations widened by the doubt about the kernel.
+fn clipped(grid: &Grid, outline: &Outline, cells: &[Prediction], widening: f64) -> (Cells, Cells) {
     let one = |(cell, film): (usize, &Prediction)| {
-        let by_mm = outline.inside_by_mm(grid.middle_mm(cell));
-        let sd_um = film.sd * along.widening;
-        if by_mm < 0.0 {
-            (None, None)
-        } else if by_mm < EDGE_MM {
-            (
-                Some((film.mean - along.edge.drop_um).max(0.0)),
-                Some(sd_um.hypot(along.edge.sd_um)),
-            )
+        if outline.holds(grid.middle_mm(cell)) {
+            (Some(film.mean), Some(film.sd * widening))
         } else {
-            (Some(film.mean), Some(sd_um))
+            (None, None)
         }
     };
     cells.iter().enumerate().map(one).unzip()
