@@ -216,6 +216,22 @@ fn every_panel_carries_the_chance_of_a_repaint() {
 }
 
 #[test]
+fn a_plastic_panel_with_layer_readings_alone_gets_its_clear() {
+    let place = tempfile::tempdir().expect("a folder");
+    let rows =
+        "panel,thickness_um,layer\nroof,112,\nfront bumper,31,clear\nfront bumper,33,clear\n";
+    let path = file(place.path(), "r.csv", rows.as_bytes());
+    let path = path.display().to_string();
+    let output = lapwing(&["film", &path, "--substrate", "plastic", "--json"]);
+    let film: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let bumper = &film["panels"][1];
+    assert_eq!(bumper["name"], "front-bumper");
+    assert_eq!(bumper["clear_left_um"]["provenance"], "measured");
+    let mean_um = bumper["clear_left_um"]["mean"].as_f64().expect("stated");
+    assert!((30.0..35.0).contains(&mean_um), "{mean_um}");
+}
+
+#[test]
 fn missing_and_foreign_files_are_refused() {
     refused(&["plan", "/nowhere"], "there is no such folder");
     refused(&["film", "/nowhere.csv"], "cannot be read");

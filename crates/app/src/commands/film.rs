@@ -233,7 +233,7 @@ fn panel_document(one: &PanelFilm, may_go: &Budget) -> Value {
         "rules": may_go.rules,
         "verdict": may_go.verdict,
         "reason": may_go.reason,
-        "provenance": {"mean_um": "measured", "budget_um": may_go.provenance, "clear_left_um": "assumed"},
+        "provenance": {"mean_um": "measured", "budget_um": may_go.provenance, "clear_left_um": may_go.clear_left.map(|c| c.provenance)},
     })
 }
 

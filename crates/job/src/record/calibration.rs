@@ -17,6 +17,7 @@ use uom::si::length::micrometer;
 use super::InputError;
 use super::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 use super::read::field::Reader;
+use super::toml_fault::toml_fault;
 use super::written::{Number, Text};
 
 /// A positive number known up to a factor.
@@ -153,16 +154,9 @@ struct WrittenHistory {
 /// # Errors
 /// One sentence with line and column.
 pub fn read_history(file: &str, text: &str) -> Result<Vec<KnownTrial>, InputError> {
-    let written: WrittenHistory = toml::from_str(text).map_err(|e| {
-        let sentence = format!(
-            "{}. A history has \"schema = 1\" and any number of [[trial]].",
-            e.message().trim_end().replace('\n', " ")
-        );
-        match e.span() {
-            Some(span) => InputError::at_offset(file, text, span.start, sentence),
-            None => InputError::in_file(file, sentence),
-        }
-    })?;
+    let hint = "A history has \"schema = 1\" and any number of [[trial]].";
+    let written: WrittenHistory =
+        toml::from_str(text).map_err(|e| toml_fault(file, text, &e, hint))?;
     let reader = Reader { file, text };
     if *written.schema.0.get_ref() != 1.0 {
         return Err(reader.fault(

@@ -33,6 +33,7 @@ use crate::bench::{Files, flat_setup};
 use crate::record::calibration::{KnownTrial, LogNormal, read_history};
 use crate::record::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 use crate::record::read::field::Reader;
+use crate::record::toml_fault::toml_fault;
 use crate::record::written::{Number, Text};
 use crate::record::{Caution, InputError};
 
@@ -148,17 +149,11 @@ pub fn read_trial(file: &str, text: &str, files: Files<'_>) -> Result<Trial, Inp
     })
 }
 
+/// Said behind every fault of the file's form.
+const HINT: &str = "A trial has [gauge], [setup], [[reading]] and, where known, [[photo]], [kit], [paint], [film], [measured], [prior], [shop] and [wish].";
+
 fn parsed(file: &str, text: &str) -> Result<WrittenTrialFile, InputError> {
-    toml::from_str(text).map_err(|e| {
-        let sentence = format!(
-            "{}. A trial has [gauge], [setup], [[reading]] and, where known, [[photo]], [kit], [paint], [film], [measured], [prior], [shop] and [wish].",
-            e.message().trim_end().replace('\n', " ")
-        );
-        match e.span() {
-            Some(span) => InputError::at_offset(file, text, span.start, sentence),
-            None => InputError::in_file(file, sentence),
-        }
-    })
+    toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))
 }
 
 fn gauge(

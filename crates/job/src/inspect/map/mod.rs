@@ -183,6 +183,15 @@ pub fn film_maps(
         }
         maps.push(map);
     }
+    // Panels of which only single layers were read come after the others.
+    let rest = film.panels.iter().skip(maps.len());
+    let unread: Vec<PanelMap> = rest
+        .map(|panel| PanelMap::Level {
+            panel: panel.name.clone(),
+            reason: "only single layers were read, so there is no film to map.".to_owned(),
+        })
+        .collect();
+    maps.extend(unread);
     maps
 }
 
