@@ -40,21 +40,8 @@ pub(super) fn stroke(setup: &Setup, reach_m: f64) -> Result<Stroke, String> {
     made.map_err(|e| e.to_string())
 }
 
-/// The machine's path for the heat: weaker while it spreads, lifted where the
-/// stroke does not work.
-pub(crate) fn timed(stroke: &Stroke) -> Result<TimedPath, String> {
-    let mut moments = Vec::new();
-    for leg in stroke.legs() {
-        for (at_s, (x_m, y_m)) in [(leg.start_s, leg.from_m), (leg.end_s, leg.to_m)] {
-            let mut moment = PadMoment::at(x_m, y_m);
-            moment.strength_frac = leg.strength_frac;
-            moments.push((Time::new::<second>(at_s), moment));
-        }
-    }
-    TimedPath::new(&moments).map_err(|e| e.to_string())
-}
-
-/// The same path with what the pad does at each of its pieces.
+/// The machine's path for the heat, with what the pad does at each of its
+/// pieces: weaker while it spreads, lifted where the stroke does not work.
 pub(super) fn timed_course(course: &Course) -> Result<TimedPath, String> {
     let mut moments = Vec::new();
     for piece in &course.pieces {

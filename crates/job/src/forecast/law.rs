@@ -10,9 +10,7 @@
 //! Left out: the pad's tilt; edges and body lines, which the sheet says to mask.
 //! Checked by: `validation`, which reaches the bench through its setup files.
 
-use lapwing_measure::quantity::{
-    Angle, HeatTransfer, Length, TemperatureDifference, ThermodynamicTemperature, Time,
-};
+use lapwing_measure::quantity::{Angle, HeatTransfer, Length, Time};
 use lapwing_physics::contact::{Lean, Pad as Bed, Touch};
 use lapwing_physics::convection::Facing;
 use lapwing_physics::course::Ground;
