@@ -61,7 +61,7 @@ def main():
     print(f"FiPy {fipy.__version__}: {steps} steps, {np.mean(seconds):.3f} s a step (first {seconds[0]:.3f}, last {seconds[-1]:.3f}; {cpu / steps:.3f} s of processor), "
           f"{plane * depths / np.mean(seconds):.2e} cell-steps/s; the whole section would take {np.mean(seconds) * twin.STEPS / 60:.0f} min")
     print(f"energy in {entered:.4f} J, held {held:.4f} J; hottest cell {float(np.max(t.value)):.4f} K")
-    twin.section(steps, np.float64)
+    print("\n".join(twin.section(steps, np.float64)[1]))
 
 
 if __name__ == "__main__":

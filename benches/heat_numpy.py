@@ -12,7 +12,7 @@ in the steel only, as in the kernel. The pad is laid on the cells by differences
 of its running double sum, as in the kernel. In single precision (the kernel's)
 and in double (numpy's own).
 
-Run: python3 heat_numpy.py [steps] [single|double]    (default: 7636, both)
+Run: python3 heat_numpy.py [steps] [single|double]    (default: 7636, both; best of three)
 """
 import sys
 import time
@@ -20,7 +20,7 @@ import time
 import numpy as np
 
 SIZE, RADIUS, SPEED, LINES, PASSES = 0.61, 0.0625, 0.0254, 9, 4
-N, STEPS = 120, 7636
+N, STEPS, RUNS = 120, 7636, 3
 LAYERS = [(45e-6, 0.20, 1200 * 1500, 3), (15e-6, 0.25, 1300 * 1400, 1), (35e-6, 0.30, 1400 * 1300, 2),
           (20e-6, 0.25, 1300 * 1400, 1), (700e-6, 50.0, 7850 * 470, 5)]
 H_OUT, H_IN = 10.0, 5.0
@@ -95,7 +95,7 @@ def eliminated(dt):
     return c * pivot, np.append(0.0, link) * pivot, upper, half[0], pivot[0]
 
 
-def section(steps, real):
+def section(steps, real, best=None):
     dx, dt = SIZE / N, PASS * PASSES / STEPS
     own, carried, upper, half, pivot = [np.asarray(a, real) for a in eliminated(dt)]
     source = real(half / (half + H_OUT) * pivot)
@@ -137,17 +137,23 @@ def section(steps, real):
         peaks[number] = max(peaks[number], surface[rows, columns].max())
         entered += float(flux.sum()) * dx * dx * dt
     seconds, cpu = time.perf_counter() - start, time.process_time() - cpu
+    if best is not None and seconds > best[0]:
+        return best
     name = np.dtype(real).name
-    print(f"numpy {np.__version__}, {name}, in place: {steps} steps in {seconds:.2f} s ({cpu:.2f} s of processor), "
-          f"{steps * N * N * depths / seconds:.2e} cell-steps/s")
-    print("peak rises after passes:", " ".join(f"{p:.2f}" for p in peaks), f"K; energy in {entered:.0f} J")
+    told = [f"numpy {np.__version__}, {name}, in place: {steps} steps in {seconds:.2f} s ({cpu:.2f} s of processor), "
+          f"{steps * N * N * depths / seconds:.2e} cell-steps/s",
+            f"peak rises after passes: {' '.join(f'{p:.2f}' for p in peaks)} K; energy in {entered:.0f} J"]
+    return seconds, told
 
 
 def main():
     steps = int(sys.argv[1]) if len(sys.argv) > 1 else STEPS
     kinds = {"single": np.float32, "double": np.float64}
     for real in [kinds[sys.argv[2]]] if len(sys.argv) > 2 else kinds.values():
-        section(steps, real)
+        best = None
+        for _ in range(RUNS):
+            best = section(steps, real, best)
+        print("\n".join(best[1]))
 
 
 if __name__ == "__main__":

@@ -19,9 +19,12 @@ import numpy as np
 sys.dont_write_bytecode = True  # the folder holds sources only
 
 import day  # noqa: E402
+import field  # noqa: E402
 import film  # noqa: E402
+import gauge  # noqa: E402
 import heat  # noqa: E402
 import pad  # noqa: E402
+import trial  # noqa: E402
 
 SEED = 20_260_101
 HOUSE = Path(__file__).resolve().parents[2]
@@ -55,7 +58,7 @@ def fault(question, answer):
 
 def main():
     groups = []
-    for room in (film, pad, heat, day):
+    for room in (film, field, gauge, pad, heat, day, trial):
         for name, ask in room.GROUPS:
             # Each group has its own dice: a new group does not move the others.
             seed = [SEED, *name.encode()]

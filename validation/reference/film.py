@@ -238,6 +238,8 @@ def clear_from_total(dice):
         mean = means + (gain @ (np.array([total + removed]) - look @ means)).ravel()
         spread = joint - gain @ look @ joint
         sd, left = math.sqrt(spread[0, 0]), mean[0] - removed
+        if left < 9 * sd or mean[1] < 9 * math.sqrt(spread[1, 1]):
+            continue  # a bound bites; the group of cut layers asks that
         asked = dict(clear_um=means[0], rest_um=means[1], clear_sd_um=sds[0], rest_sd_um=sds[1])
         asked |= dict(gauge_um=gauge, total_um=total, removed_before_um=removed, confidence_frac=0.95)
         asked = {key: float(value) for key, value in asked.items()}

@@ -191,6 +191,89 @@ def breakdown(dice):
     return questions
 
 
+SETUP = """
+[panel]
+size = ["0.5 m", "0.5 m"]
+in_plane = "insulated"
+convection_outside = "10 W/m2K"
+convection_inside = "5 W/m2K"
+layers = [{{ name = "steel", thickness = "0.7 mm" }}]
+[machine]
+{machine}
+[pad]
+diameter = "{diameter} mm"
+[touch]
+force = "{force} N"
+eccentricity = {e}
+direction = "{turn} deg"
+[abrasive]
+cut_rate = "1e-12 1/Pa"
+friction_share = 0.001
+[stroke]
+{stroke}
+[[probe]]
+x = "{x} mm"
+y = "{y} mm"
+[heat]
+cells = [8, 8, 4]
+step = "0.2 s"
+"""
+
+
+def leaning_pressure(force, radius, e):
+    """Pressure under a disc on a bed that cannot pull, along the lean (m)."""
+    mean = force / (math.pi * radius**2)
+    if e <= 0.25:
+        return lambda along: mean * (1 + 4 * e * along / radius)
+
+    def integrals(edge):
+        chord = lambda x: 2 * math.sqrt(1 - x * x)
+        return [integrate.quad(lambda x: chord(x) * (x - edge) * x**n, edge, 1, epsabs=1e-13)[0] for n in (0, 1)]
+
+    edge = optimize.brentq(lambda c: integrals(c)[1] / integrals(c)[0] - e, -1, 0.999, xtol=1e-13)
+    slope = mean * math.pi / integrals(edge)[0]
+    return lambda along: max(0.0, slope * (along / radius - edge))
+
+
+def bench_probes(dice):
+    """Depth at one point of a setup file, from the motion itself."""
+    questions = []
+    for number in range(16):
+        diameter, force = float(dice.integers(60, 200)), float(dice.integers(15, 70))
+        radius, e, turn = diameter / 2000, float(dice.uniform(0, 0.7)), float(dice.uniform(-180, 180))
+        pressure, lean = leaning_pressure(force, radius, e), math.radians(turn)
+        x, y = (float(v) for v in 250 + dice.uniform(-0.6, 0.6, 2) * radius * 1000)
+        along = lambda px, py: px * math.cos(lean) + py * math.sin(lean)
+        if number % 2:
+            rpm, arm = float(dice.integers(600, 2200)), float(dice.integers(20, 90))
+            spin = rpm * math.pi / 30
+            machine = f'kind = "rotary"\nspeed = "{rpm} rpm"'
+            stroke = f'pattern = "line"\narm_speed = "{arm} mm/s"\nmargin = "-{diameter / 2} mm"'
+            beside = y / 1000 - 0.25
+            half = math.sqrt(radius**2 - beside**2)
+            rub = lambda u: pressure(along(u, beside)) * math.hypot(arm / 1000 - spin * beside, spin * u)
+            kinks = [u for u in np.linspace(-half, half, 4001)[1:-1] if pressure(along(u, beside)) > 0]
+            inside = sorted({-half, 0.0, half, *(kinks[:1] + kinks[-1:])})
+            dug = sum(integrate.quad(rub, a, b, epsabs=1e-13, limit=400)[0] for a, b in zip(inside, inside[1:])) / (arm / 1000)
+        else:
+            e = min(e, 0.25)
+            pressure = leaning_pressure(force, radius, e)
+            opm, spin_rpm, orbit = float(dice.integers(2500, 6000)), float(dice.integers(-200, 200)), float(dice.integers(6, 21))
+            machine = f'kind = "random-orbital"\nspeed = "{opm} opm"\norbit = "{orbit} mm"\nspin = "{spin_rpm} rpm"'
+            stroke = 'pattern = "still"\nduration = "3 s"'
+            place = complex(x - 250, y - 250) * 1e-3 * 0.5
+            x, y = 250 + place.real * 1000, 250 + place.imag * 1000
+            turns = (np.arange(20_000) + 0.5) / 20_000 * 2 * math.pi
+            centre = orbit / 2000 * np.exp(1j * turns)
+            speed = np.abs(1j * opm * math.pi / 30 * centre + 1j * spin_rpm * math.pi / 30 * (place - centre))
+            away = place - centre
+            dug = 3 * float(np.mean([pressure(along(p.real, p.imag)) * v for p, v in zip(away, speed)]))
+        text = SETUP.format(machine=machine, diameter=diameter, force=force, e=e, turn=turn, stroke=stroke, x=x, y=y)
+        asked = {"setup": text, "fill": [], "of": ["/probes/0/removal_um"], "over": [], "factor": 1}
+        questions.append(close("bench_answer", asked, 1e-12 * dug * 1e6, 1e-6, 1e-12))
+    return questions
+
+
 GROUPS = [
     ("elliptic integrals (scipy.special.ellipe, quad)", elliptic),
     ("rubbing speed seen from pad and panel (complex numbers)", speeds),
@@ -200,4 +283,5 @@ GROUPS = [
     ("evenness of parallel lines (numpy sums)", evenness),
     ("removal map against closed lines (numpy sums)", map_in_the_middle),
     ("abrasive that breaks down (scipy.integrate.quad)", breakdown),
+    ("depth at a point of a bench setup (motion, quad, brentq)", bench_probes),
 ]

@@ -40,6 +40,8 @@ enum Command {
     Film(commands::film::Arguments),
     /// A pass on paper: what it takes off, how hot it gets, and where.
     Bench(commands::bench::Arguments),
+    /// A test spot: what went, how fast it cuts, what correction will cost.
+    Trial(commands::trial::Arguments),
     /// Vibration and noise dose of a working day.
     Exposure(commands::exposure::Arguments),
     /// The bay's pages, for a browser on this machine.
@@ -60,6 +62,7 @@ fn main() -> ExitCode {
         Command::Plan(arguments) => commands::plan::run(arguments),
         Command::Film(arguments) => commands::film::run(arguments),
         Command::Bench(arguments) => commands::bench::run(arguments),
+        Command::Trial(arguments) => commands::trial::run(arguments),
         Command::Exposure(arguments) => commands::exposure::run(arguments),
         Command::Serve(arguments) => commands::serve::run(arguments),
         Command::Schema(arguments) => commands::schema::run(arguments),

@@ -171,6 +171,67 @@ fn slips_in_the_job_get_a_sentence_with_place_and_remedy() {
 }
 
 #[test]
+fn the_job_file_may_be_named_instead_of_its_folder() {
+    let output = lapwing(&["plan", &format!("{HARBOUR}/job.toml"), "--json"]);
+    assert!(output.status.success());
+    let plan: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    for key in [
+        "repeatability_um",
+        "pairs_for_1um",
+        "change_seen_um",
+        "provenance",
+    ] {
+        assert!(!plan["gauge"][key].is_null(), "{key}");
+    }
+    refused(
+        &["plan", &format!("{HARBOUR}/readings.csv")],
+        "this is a file",
+    );
+}
+
+#[test]
+fn every_panel_carries_the_chance_of_a_repaint() {
+    let place = tempfile::tempdir().expect("a folder");
+    let rows: String = [
+        ("roof", 112),
+        ("bonnet", 115),
+        ("tailgate", 114),
+        ("left sill", 240),
+    ]
+    .iter()
+    .flat_map(|(panel, um)| (0..4).map(move |i| format!("{panel},{}\n", um + i)))
+    .collect();
+    let path = file(
+        place.path(),
+        "r.csv",
+        format!("panel,thickness_um\n{rows}").as_bytes(),
+    );
+    let output = lapwing(&["film", &path.display().to_string(), "--json"]);
+    let film: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let chance = |at: usize| film["panels"][at]["repaint_probability"].as_f64();
+    assert!(chance(0) < Some(0.1) && chance(3) > Some(0.9));
+    let found = &film["panels"][3]["found"][0];
+    assert_eq!(found["kind"], "repaint");
+    assert!(found["reason"].is_string() && found["probability"].is_number());
+}
+
+#[test]
+fn a_plastic_panel_with_layer_readings_alone_gets_its_clear() {
+    let place = tempfile::tempdir().expect("a folder");
+    let rows =
+        "panel,thickness_um,layer\nroof,112,\nfront bumper,31,clear\nfront bumper,33,clear\n";
+    let path = file(place.path(), "r.csv", rows.as_bytes());
+    let path = path.display().to_string();
+    let output = lapwing(&["film", &path, "--substrate", "plastic", "--json"]);
+    let film: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let bumper = &film["panels"][1];
+    assert_eq!(bumper["name"], "front-bumper");
+    assert_eq!(bumper["clear_left_um"]["provenance"], "measured");
+    let mean_um = bumper["clear_left_um"]["mean"].as_f64().expect("stated");
+    assert!((30.0..35.0).contains(&mean_um), "{mean_um}");
+}
+
+#[test]
 fn missing_and_foreign_files_are_refused() {
     refused(&["plan", "/nowhere"], "there is no such folder");
     refused(&["film", "/nowhere.csv"], "cannot be read");
@@ -242,6 +303,67 @@ fn the_310_among_116_is_a_finding_and_not_in_the_mean() {
     assert!((roof["mean_um"].as_f64().expect("mean") - 1040.0 / 9.0).abs() < 1e-9);
     assert_eq!(roof["outliers_um"][0], 310.0);
     assert_eq!(roof["count"], 10);
+}
+
+#[test]
+fn a_panel_with_places_gets_a_map_and_its_owner_s_name() {
+    let place = tempfile::tempdir().expect("a folder");
+    let path = file(place.path(), "r.csv", b"panel,u_mm,v_mm,thickness_um\nHood,100,100,112\nHood,900,120,117\nHood,500,400,115\nHood,120,700,111\nHood,880,690,116\nroof,,,120\n");
+    let out = place.path().join("maps");
+    let command = [
+        "film",
+        &path.display().to_string(),
+        "--map",
+        &out.display().to_string(),
+    ];
+    let output = lapwing(&[&command[..], &["--json"]].concat());
+    let film: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let hood = &film["panels"][0];
+    assert_eq!(
+        (&hood["name"], &hood["written"]),
+        (&"bonnet".into(), &"Hood".into())
+    );
+    let grid = &hood["map"]["grid"];
+    let cells = grid["columns"]
+        .as_u64()
+        .zip(grid["rows"].as_u64())
+        .map(|(c, r)| c * r);
+    let mean_um = hood["map"]["mean_um"].as_array().expect("cells");
+    assert_eq!(cells, Some(mean_um.len() as u64));
+    assert!(mean_um.iter().any(serde_json::Value::is_number));
+    assert!(
+        film["panels"][1]["no_map"]
+            .as_str()
+            .expect("why")
+            .contains("u_mm and v_mm")
+    );
+    assert!(film["next_readings"].is_array());
+    let svg = std::fs::read_to_string(out.join("bonnet.svg")).expect("a picture");
+    assert!(svg.starts_with("<svg") && svg.contains("Hood (bonnet)"));
+    assert!(!out.join("roof.svg").exists());
+    let text = String::from_utf8(lapwing(&command).stdout).expect("text");
+    assert!(text.contains("Hood (bonnet)") && text.contains("map on 5 places"));
+}
+
+#[test]
+fn a_plastic_panel_s_line_says_that_its_build_is_assumed() {
+    let place = tempfile::tempdir().expect("a folder");
+    let path = file(place.path(), "r.csv", b"panel,thickness_um\nfront bumper,72\nfront bumper,75\nfront bumper,73\nfront bumper,74\nfront bumper,71\n");
+    let output = lapwing(&[
+        "film",
+        &path.display().to_string(),
+        "--substrate",
+        "plastic",
+    ]);
+    let text = String::from_utf8(output.stdout).expect("text");
+    let line = text
+        .lines()
+        .skip_while(|l| !l.starts_with("front bumper"))
+        .nth(1);
+    assert!(
+        line.expect("a line").contains("assumed build for plastic"),
+        "{text}"
+    );
 }
 
 #[test]

@@ -5,6 +5,7 @@
 //! - [`inspect`]: what the gauge says ([`inspect::inspect`]);
 //! - [`budget`]: how much may go ([`budget::budget`]);
 //! - [`mod@bench`]: what a pass does on paper ([`bench::bench`]);
+//! - [`trial`]: what one spot taught ([`trial::trial`]);
 //! - [`forecast`]: what a recipe will do ([`forecast::forecast`]);
 //! - [`exposure`]: what a day does to hands and ears ([`exposure::exposure`]);
 //! - [`plan`]: what to do, how long, how much ([`plan::plan`]).
@@ -18,6 +19,8 @@ pub mod inspect;
 pub mod budget;
 
 pub mod bench;
+
+pub mod trial;
 
 pub mod forecast;
 

@@ -146,4 +146,22 @@ literature! {
     RefinishTips2014 => "a refinish paint maker", "Technical tips: clear film build", 2014, "November 2014 and March 2015", "2 to 2.5 mil", Seen;
     /// A normal vector of which some parts are seen.
     Anderson2003 => "Anderson", "An Introduction to Multivariate Statistical Analysis", 2003, "Wiley", "section 2.5", Memory;
+    /// Gaussian processes: prediction, likelihood, leaving out.
+    RasmussenWilliams2006 => "Rasmussen, Williams", "Gaussian Processes for Machine Learning", 2006, "MIT Press", "ch. 2, 4, 5", Memory;
+    /// Ordinary kriging: a field whose level is not known.
+    Cressie1993 => "Cressie", "Statistics for Spatial Data, revised ed.", 1993, "Wiley", "ch. 2, 3", Memory;
+    /// Quasi-Newton steps.
+    NocedalWright2006 => "Nocedal, Wright", "Numerical Optimization, 2nd ed.", 2006, "Springer", "ch. 6", Memory;
+    /// What a further parameter must earn.
+    Schwarz1978 => "Schwarz", "Estimating the dimension of a model", 1978, "Ann. Stat. 6", "p. 461", Memory;
+    /// A tree that finds the nearest places.
+    Bentley1975 => "Bentley", "Multidimensional binary search trees used for associative searching", 1975, "Commun. ACM 18", "p. 509", Memory;
+    /// Points that stand for a bell in several dimensions.
+    JulierUhlmann1997 => "Julier, Uhlmann", "A new extension of the Kalman filter to nonlinear systems", 1997, "AeroSense", "eq. 12", Memory;
+    /// Points corrected by the posterior.
+    RueMartinoChopin2009 => "Rue, Martino, Chopin", "Approximate Bayesian inference for latent Gaussian models", 2009, "J. R. Stat. Soc. B 71", "section 6.5", Memory;
+    /// Seeded draws.
+    Steele2014 => "Steele, Lea, Flood", "Fast splittable pseudorandom number generators", 2014, "OOPSLA", "p. 453", Memory;
+    /// What a sample is worth to a decision.
+    RaiffaSchlaifer1961 => "Raiffa, Schlaifer", "Applied Statistical Decision Theory", 1961, "Harvard", "ch. 4", Memory;
 }

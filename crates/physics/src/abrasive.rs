@@ -106,7 +106,14 @@ impl Abrasive {
     /// Mean cut rate in 1/Pa over one charge that does the given work.
     #[must_use]
     pub fn mean_cut_rate(&self, work_per_charge: Energy) -> f64 {
-        self.mean_between(0.0, work_per_charge.value)
+        self.mean_cut_j(0.0, work_per_charge.value)
+    }
+
+    /// Mean cut rate in 1/Pa while a charge's work grows from one value to
+    /// another.
+    #[must_use]
+    pub fn mean_between(&self, from: Energy, to: Energy) -> f64 {
+        self.mean_cut_j(from.value, to.value)
     }
 
     /// Mean cut rate of each pass in 1/Pa, when every pass does the same work
@@ -130,11 +137,11 @@ impl Abrasive {
         let work_j = work_per_pass.value.max(0.0);
         Ok((0..passes)
             .map(|pass| f64::from(pass % passes_per_charge))
-            .map(|done| self.mean_between(done * work_j, (done + 1.0) * work_j))
+            .map(|done| self.mean_cut_j(done * work_j, (done + 1.0) * work_j))
             .collect())
     }
 
-    fn mean_between(&self, from_j: f64, to_j: f64) -> f64 {
+    fn mean_cut_j(&self, from_j: f64, to_j: f64) -> f64 {
         match *self {
             Self::Constant { cut_rate_per_pa } => cut_rate_per_pa,
             Self::Diminishing {
@@ -170,6 +177,25 @@ pub fn loaded_pad_cut_frac(loss_per_section_frac: f64, sections: u32) -> Result<
     }
     .within(0.0, 0.9)?;
     Ok((1.0 - loss).powi(sections.min(1000) as i32))
+}
+
+/// Friction of a loading pad over that of a clean one, after some sections
+/// without cleaning, when each adds a share. Assumed, like the cut it loses.
+///
+/// # Errors
+/// Refuses gains outside 0 to 1 of the friction per section.
+pub fn loaded_pad_friction_frac(
+    gain_per_section_frac: f64,
+    sections: u32,
+) -> Result<f64, PhysicsError> {
+    let gain = Given {
+        place: "friction gained per section by a loading pad",
+        value: gain_per_section_frac,
+        unit: "of the friction",
+        remedy: "0.05 means one twentieth a section.",
+    }
+    .within(0.0, 1.0)?;
+    Ok((1.0 + gain).powi(sections.min(1000) as i32))
 }
 
 #[cfg(test)]
@@ -243,6 +269,8 @@ mod tests {
         assert!((loaded_pad_cut_frac(0.1, 2).expect("a tenth") - 0.81).abs() < 1e-12);
         assert_eq!(loaded_pad_cut_frac(0.0, 9), Ok(1.0));
         assert!(loaded_pad_cut_frac(1.0, 1).is_err());
+        assert!((loaded_pad_friction_frac(0.1, 2).expect("a tenth") - 1.21).abs() < 1e-12);
+        assert!(loaded_pad_friction_frac(f64::NAN, 1).is_err());
     }
 
     #[test]

@@ -32,6 +32,24 @@ pub enum PhysicsError {
          Bring the force nearer to the pad centre or the pad farther onto the panel."
     )]
     PadTips,
+    /// The same at a place of a path.
+    #[error(
+        "touch: with the machine at x = {x_mm} mm, y = {y_mm} mm from the lower left corner the force acts outside \
+         the part of the pad that lies on the panel, so the pad tips over. Hold the pad level, bring the force \
+         nearer to the pad centre, or keep the pad farther on the panel."
+    )]
+    PadTipsAt {
+        /// Along x, rounded to a millimetre.
+        x_mm: i64,
+        /// Along y.
+        y_mm: i64,
+    },
+    /// A path that nowhere lets the pad touch.
+    #[error(
+        "touch: the pad never touches the panel, its whole path runs beside the free edges. \
+         Move the path onto the panel or take the free edges out."
+    )]
+    NeverTouches,
     /// A list that must hold something is empty or disordered.
     #[error("{place}: {came}. {remedy}")]
     BadList {

@@ -3,23 +3,24 @@
 //!
 //! Law: f(x) = mean over a turn of p(x − c)·|v(x)|, with the pad centre c
 //! running round the orbit (c = 0 for a rotary) and v = (Ω−ω)·ẑ×c + ω·ẑ×x the
-//! speed of the pad over the panel at x. The pressure keeps its direction in
+//! speed of the pad over the panel at x; when the machine is moved on at V, V
+//! is added, which makes the two sides of a line unlike (by V/(ω·R) or so). Twice
+//! the angle of v, weighted alike, tells which way the scratches run. The
+//! pressure keeps its direction in
 //! space: a leaning machine does not turn with its pad. In Pa·m/s; times a
 //! friction coefficient it is W/m², times a cut rate it is m/s of film.
 //! Source: `Preston1927` for the product p·v; plane kinematics.
-//! Holds: when the arm moves slowly against the pad's own speed (V ≪ ωR), as
-//! hands do. Outside: `removal::straight` has the exact law with feed.
+//! Holds: for any feed; the arm does not move on within one turn (V ≪ Ω·R).
+//! Outside: the pattern of single turns shows.
 //! Left out: the pad's vibration across the panel, and pressure that changes
 //! within a turn.
 //! Checked by: its integral against the pad-fixed speed law, and the radial
 //! closed form for even pressure.
 
-use std::f64::consts::PI;
-
 use lapwing_measure::quantity::Length;
 
-use crate::contact::{Contact, cell_mean};
-use crate::error::PhysicsError;
+use crate::contact::Contact;
+use crate::error::{Given, PhysicsError};
 use crate::motion::{Motion, Rates};
 use crate::pad_grid::PadGrid;
 
@@ -40,29 +41,79 @@ pub struct Footprint {
     pub pad_radius_m: f64,
 }
 
+/// Which way the pad scratches around the orbit centre: pressure times speed
+/// times the cosine and the sine of twice the angle the pad moves at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Grain {
+    /// With cos 2θ, Pa·m/s.
+    pub lengthwise: PadGrid,
+    /// With sin 2θ, Pa·m/s.
+    pub slantwise: PadGrid,
+}
+
 impl Footprint {
-    /// Lays the pressure under a moving pad.
+    /// Lays the pressure under a moving pad whose machine stands still.
     ///
     /// # Errors
     /// Refuses a motion out of range ([`Motion::checked`]).
     pub fn of(contact: &Contact, motion: Motion) -> Result<Self, PhysicsError> {
-        let rates = motion.checked()?.rates();
-        let total_w = contact.integral_of(|x, y| rates.mean_on_pad_m_s(x.hypot(y)));
-        let cell_m = contact.pressure.cell_m;
-        let reach_m = contact.pad.radius.value + rates.orbit_radius_m;
-        let mut rubbing = PadGrid::covering(reach_m, cell_m);
-        if rates.orbit_radius_m == 0.0 {
-            lay_rotary(&mut rubbing, contact, &rates);
-        } else {
-            lay_orbital(&mut rubbing, contact, &rates);
-        }
+        Self::moved_on(contact, motion, (0.0, 0.0))
+    }
+
+    /// Lays the pressure under a moving pad whose machine is moved over the
+    /// panel at `feed_m_s`, x and y in m/s.
+    ///
+    /// # Errors
+    /// Refuses a motion out of range and a feed over 10 m/s.
+    pub fn moved_on(
+        contact: &Contact,
+        motion: Motion,
+        feed_m_s: (f64, f64),
+    ) -> Result<Self, PhysicsError> {
+        let rates = checked(motion, feed_m_s)?;
+        let [rubbing] = lay(
+            contact,
+            &rates,
+            |pressure_pa, (x, y)| [pressure_pa * x.hypot(y)],
+            feed_m_s,
+        );
+        Ok(Self::scaled(rubbing, contact, &rates, feed_m_s))
+    }
+
+    /// The same together with the way it scratches.
+    ///
+    /// # Errors
+    /// As [`Footprint::moved_on`].
+    pub fn with_grain(
+        contact: &Contact,
+        motion: Motion,
+        feed_m_s: (f64, f64),
+    ) -> Result<(Self, Grain), PhysicsError> {
+        let rates = checked(motion, feed_m_s)?;
+        let [rubbing, lengthwise, slantwise] = lay(contact, &rates, grain_of, feed_m_s);
+        Ok((
+            Self::scaled(rubbing, contact, &rates, feed_m_s),
+            Grain {
+                lengthwise,
+                slantwise,
+            },
+        ))
+    }
+
+    fn scaled(
+        mut rubbing: PadGrid,
+        contact: &Contact,
+        rates: &Rates,
+        feed_m_s: (f64, f64),
+    ) -> Self {
+        let total_w = contact.integral_of(|x, y| rates.mean_with_feed_m_s((x, y), feed_m_s));
         rubbing.rescale_to(total_w);
-        Ok(Self {
+        Self {
             rubbing,
             total_w,
-            reach_m,
+            reach_m: contact.pad.radius.value + rates.orbit_radius_m,
             pad_radius_m: contact.pad.radius.value,
-        })
+        }
     }
 
     /// The same footprint turned end for end about the y axis (x → −x).
@@ -76,6 +127,31 @@ impl Footprint {
             .for_each(<[f64]>::reverse);
         mirrored
     }
+}
+
+fn checked(motion: Motion, feed_m_s: (f64, f64)) -> Result<Rates, PhysicsError> {
+    Given {
+        place: "speed of the machine over the panel",
+        value: feed_m_s.0.hypot(feed_m_s.1),
+        unit: "m/s",
+        remedy: "An arm moves at 0.01 to 0.15 m/s.",
+    }
+    .within(0.0, 10.0)?;
+    Ok(motion.checked()?.rates())
+}
+
+/// Pressure times speed, and with cos 2θ and sin 2θ of the way it goes.
+fn grain_of(pressure_pa: f64, (x, y): (f64, f64)) -> [f64; 3] {
+    let speed = x.hypot(y);
+    if speed == 0.0 {
+        return [0.0; 3];
+    }
+    let share = pressure_pa / speed;
+    [
+        pressure_pa * speed,
+        share * (x * x - y * y),
+        share * 2.0 * x * y,
+    ]
 }
 
 /// Pressure times mean speed at a distance from the orbit centre, for even
@@ -94,61 +170,97 @@ pub fn even_rubbing_pa_m_s(
     is_always_covered.then(|| pressure_pa * rates.mean_on_panel_m_s(distance.value))
 }
 
-fn lay_rotary(rubbing: &mut PadGrid, contact: &Contact, rates: &Rates) {
-    let turn_rad_s = rates.spin_rad_s.abs();
-    let cell_m = rubbing.cell_m;
-    for j in 0..rubbing.cells {
-        for i in 0..rubbing.cells {
-            let centre = (rubbing.centre_m(i), rubbing.centre_m(j));
-            let places = contact.places_in_cell(centre, cell_m);
-            rubbing.values[j * rubbing.cells + i] = cell_mean(places, centre, cell_m, |x, y| {
-                contact.pressure_pa(x, y) * turn_rad_s * x.hypot(y)
+/// Lays some function of pressure and velocity around the orbit centre,
+/// averaged over a turn.
+fn lay<const N: usize>(
+    contact: &Contact,
+    rates: &Rates,
+    of: impl Fn(f64, (f64, f64)) -> [f64; N],
+    feed_m_s: (f64, f64),
+) -> [PadGrid; N] {
+    let reach_m = contact.pad.radius.value + rates.orbit_radius_m;
+    let mut tables = [(); N].map(|()| PadGrid::covering(reach_m, contact.pressure.cell_m));
+    if rates.orbit_radius_m == 0.0 {
+        lay_rotary(&mut tables, contact, |x, y| {
+            let velocity = rates.velocity_m_s((0.0, 0.0), (x, y), feed_m_s);
+            of(contact.pressure_pa(x, y), velocity)
+        });
+    } else {
+        let centres = rates.centres_m(ORBIT_STEPS);
+        for centre in &centres {
+            lay_orbital(&mut tables, contact, *centre, |pressure_pa, place| {
+                let velocity = rates.velocity_m_s(*centre, place, feed_m_s);
+                of(pressure_pa / f64::from(ORBIT_STEPS), velocity)
             });
         }
     }
+    tables
 }
 
-/// Carries the pressure table round the orbit and shares each of its cells
-/// among the four footprint cells it overlaps, so nothing is lost.
-fn lay_orbital(rubbing: &mut PadGrid, contact: &Contact, rates: &Rates) {
-    let pressure = &contact.pressure;
-    for step in 0..ORBIT_STEPS {
-        let phase = 2.0 * PI * (f64::from(step) + 0.5) / f64::from(ORBIT_STEPS);
+/// Means over each cell from many places inside it.
+fn lay_rotary<const N: usize>(
+    tables: &mut [PadGrid; N],
+    contact: &Contact,
+    of: impl Fn(f64, f64) -> [f64; N],
+) {
+    let (cells, cell_m) = (tables[0].cells, tables[0].cell_m);
+    for index in 0..cells * cells {
         let centre = (
-            rates.orbit_radius_m * phase.cos(),
-            rates.orbit_radius_m * phase.sin(),
+            tables[0].centre_m(index % cells),
+            tables[0].centre_m(index / cells),
         );
-        let relative_rad_s = rates.orbit_rad_s - rates.spin_rad_s;
-        for j in 0..pressure.cells {
-            for i in 0..pressure.cells {
-                let pressure_pa = pressure.values[j * pressure.cells + i];
-                if pressure_pa > 0.0 {
-                    let x = (
-                        centre.0 + pressure.centre_m(i),
-                        centre.1 + pressure.centre_m(j),
-                    );
-                    let speed_m_s = (relative_rad_s * centre.0 + rates.spin_rad_s * x.0)
-                        .hypot(relative_rad_s * centre.1 + rates.spin_rad_s * x.1);
-                    share_out(rubbing, x, pressure_pa * speed_m_s / f64::from(ORBIT_STEPS));
-                }
-            }
+        let side = contact.places_in_cell(centre, cell_m);
+        let offset = |i: u32| cell_m * ((f64::from(i) + 0.5) / f64::from(side) - 0.5);
+        let mut sum = [0.0; N];
+        for k in 0..side * side {
+            let here = of(centre.0 + offset(k % side), centre.1 + offset(k / side));
+            sum.iter_mut().zip(here).for_each(|(s, h)| *s += h);
+        }
+        let places = f64::from((side * side).max(1));
+        for (table, sum) in tables.iter_mut().zip(sum) {
+            table.values[index] = sum / places;
         }
     }
 }
 
-fn share_out(rubbing: &mut PadGrid, (x_m, y_m): (f64, f64), value: f64) {
+/// Sets the pressure table down with its centre at one place of the orbit and
+/// shares each of its cells among the four footprint cells it overlaps, so
+/// nothing is lost.
+fn lay_orbital<const N: usize>(
+    tables: &mut [PadGrid; N],
+    contact: &Contact,
+    centre_m: (f64, f64),
+    of: impl Fn(f64, (f64, f64)) -> [f64; N],
+) {
+    let pressure = &contact.pressure;
+    for (index, pressure_pa) in pressure.values.iter().enumerate() {
+        if *pressure_pa <= 0.0 {
+            continue;
+        }
+        let place = (
+            centre_m.0 + pressure.centre_m(index % pressure.cells),
+            centre_m.1 + pressure.centre_m(index / pressure.cells),
+        );
+        share_out(tables, place, of(*pressure_pa, place));
+    }
+}
+
+fn share_out<const N: usize>(tables: &mut [PadGrid; N], (x_m, y_m): (f64, f64), values: [f64; N]) {
+    let (cells, cell_m, half_m) = (tables[0].cells, tables[0].cell_m, tables[0].half_side_m());
     let place = |coordinate_m: f64| {
-        let cells = (coordinate_m + rubbing.half_side_m()) / rubbing.cell_m - 0.5;
-        let lower = cells.floor();
-        (lower as isize, cells - lower)
+        let at = (coordinate_m + half_m) / cell_m - 0.5;
+        let lower = at.floor();
+        (lower as isize, at - lower)
     };
     let ((i, right), (j, up)) = (place(x_m), place(y_m));
     for (row, row_share) in [(j, 1.0 - up), (j + 1, up)] {
         for (column, column_share) in [(i, 1.0 - right), (i + 1, right)] {
-            let inside = 0..rubbing.cells as isize;
+            let inside = 0..cells as isize;
             if inside.contains(&row) && inside.contains(&column) {
-                rubbing.values[row as usize * rubbing.cells + column as usize] +=
-                    value * row_share * column_share;
+                let index = row as usize * cells + column as usize;
+                for (table, value) in tables.iter_mut().zip(values) {
+                    table.values[index] += value * row_share * column_share;
+                }
             }
         }
     }
@@ -223,12 +335,7 @@ mod tests {
         ] {
             let rates = motion.rates();
             let total_w = contact.integral_of(|x, y| rates.mean_on_pad_m_s(x.hypot(y)));
-            let mut table = PadGrid::covering(0.0625 + rates.orbit_radius_m, 0.002);
-            if rates.orbit_radius_m == 0.0 {
-                lay_rotary(&mut table, &contact, &rates);
-            } else {
-                lay_orbital(&mut table, &contact, &rates);
-            }
+            let [table] = lay(&contact, &rates, |p, (x, y)| [p * x.hypot(y)], (0.0, 0.0));
             assert!(
                 (table.integral() / total_w - 1.0).abs() < 2e-3,
                 "{motion:?}"
@@ -295,7 +402,44 @@ mod tests {
     }
 
     #[test]
+    fn the_feed_slows_the_side_that_runs_against_it() {
+        // A pad turning from x to y runs against a feed along x at y > 0: the
+        // speed there is ω·y − V, on the other side ω·y + V, by hand.
+        let spin = rpm(1500.0);
+        let moved = Footprint::moved_on(&contact(Lean::Level), Motion::Rotary { spin }, (0.5, 0.0))
+            .expect("usable");
+        let ratio = moved.rubbing.at(0.001, 0.041) / moved.rubbing.at(0.001, -0.041);
+        let (up, down) = (spin.value * 0.041 - 0.5, spin.value * 0.041 + 0.5);
+        assert!((ratio / (up / down) - 1.0).abs() < 2e-3, "{ratio}");
+    }
+
+    #[test]
+    fn a_rotary_scratches_round_its_centre_and_a_stalled_orbital_every_way() {
+        let level = contact(Lean::Level);
+        let (rubbing, grain) =
+            Footprint::with_grain(&level, Motion::Rotary { spin: rpm(1500.0) }, (0.0, 0.0))
+                .expect("usable");
+        // Beside the centre it moves up and down: cos 2θ = −1; at 45° sin 2θ = −1.
+        let at = |table: &PadGrid, x, y| table.at(x, y) / rubbing.rubbing.at(x, y);
+        assert!((at(&grain.lengthwise, 0.041, 0.001) + 1.0).abs() < 2e-3);
+        assert!((at(&grain.slantwise, 0.031, 0.031) + 1.0).abs() < 2e-3);
+        let stalled = Motion::RandomOrbital {
+            orbit_radius: mm(4.0),
+            orbit: rpm(4500.0),
+            spin: rpm(0.0),
+        };
+        let (rubbing, grain) = Footprint::with_grain(&level, stalled, (0.0, 0.0)).expect("usable");
+        assert!(grain.lengthwise.at(0.02, 0.01).abs() < 1e-3 * rubbing.rubbing.at(0.02, 0.01));
+    }
+
+    #[test]
     fn an_impossible_motion_is_refused() {
+        let racing = Footprint::moved_on(
+            &contact(Lean::Level),
+            Motion::Rotary { spin: rpm(1500.0) },
+            (f64::NAN, 0.0),
+        );
+        assert!(racing.is_err());
         assert!(Footprint::of(&contact(Lean::Level), Motion::Rotary { spin: rpm(1e9) }).is_err());
     }
 }

@@ -8,6 +8,7 @@
 //! - [`motion`]: how fast the pad rubs at a point;
 //! - [`footprint`]: pressure times speed, averaged over a turn;
 //! - [`stroke`]: where the machine is, and when;
+//! - [`course`]: how the pad touches at every place of that path;
 //! - [`removal`]: what comes off, as a map in micrometres;
 //! - [`heat`]: how hot the film gets, and where the energy goes;
 //! - [`abrasive`]: how the abrasive tires;
@@ -17,12 +18,14 @@
 //! - [`vibration`], [`noise`], [`solvent`]: what the day does to the person.
 
 pub mod error;
+mod gauss;
 pub mod pad_grid;
 
 pub mod contact;
 pub mod motion;
 pub mod footprint;
 pub mod stroke;
+pub mod course;
 pub mod removal;
 pub mod heat;
 pub mod abrasive;

@@ -8,6 +8,7 @@
 //! A point of the pad at radius r has a = ρΩ, b = rω. A point of the panel at
 //! distance s from the orbit centre has a = ρ|Ω−ω|, b = s|ω|. ρ is the orbit
 //! radius (half the orbit diameter), Ω the orbit rate, ω the spin, all rad/s;
+//! with the machine moved on at V, b is the length of ω·ẑ×s + V;
 //! a spin against the orbit is negative. A rotary machine has ρ = 0.
 //! Source: plane kinematics; E by the arithmetic-geometric mean (Abramowitz and
 //! Stegun 17.6, MEMORY).
@@ -188,6 +189,45 @@ impl Rates {
         mean_of_turning_pair(a, distance_m * self.spin_rad_s.abs())
     }
 
+    /// Mean speed at a place (x, y) from the orbit centre while the machine is
+    /// moved on at `feed_m_s`.
+    pub(crate) fn mean_with_feed_m_s(&self, (x_m, y_m): (f64, f64), feed_m_s: (f64, f64)) -> f64 {
+        let a = self.orbit_radius_m * self.orbit_rad_s.abs();
+        let b = (feed_m_s.0 - self.spin_rad_s * y_m).hypot(feed_m_s.1 + self.spin_rad_s * x_m);
+        mean_of_turning_pair(a, b)
+    }
+
+    /// Velocity of the pad over the panel at `place_m` from the orbit centre,
+    /// with the pad centre at `centre_m`: (Ω−ω)·ẑ×c + ω·ẑ×x + V.
+    pub(crate) fn velocity_m_s(
+        &self,
+        centre_m: (f64, f64),
+        place_m: (f64, f64),
+        feed_m_s: (f64, f64),
+    ) -> (f64, f64) {
+        let relative = self.orbit_rad_s - self.spin_rad_s;
+        (
+            feed_m_s.0 - relative * centre_m.1 - self.spin_rad_s * place_m.1,
+            feed_m_s.1 + relative * centre_m.0 + self.spin_rad_s * place_m.0,
+        )
+    }
+
+    /// Places of the pad centre over one orbit; one place for a rotary.
+    pub(crate) fn centres_m(&self, steps: u32) -> Vec<(f64, f64)> {
+        if self.orbit_radius_m == 0.0 {
+            return vec![(0.0, 0.0)];
+        }
+        (0..steps)
+            .map(|step| 2.0 * PI * (f64::from(step) + 0.5) / f64::from(steps))
+            .map(|phase| {
+                (
+                    self.orbit_radius_m * phase.cos(),
+                    self.orbit_radius_m * phase.sin(),
+                )
+            })
+            .collect()
+    }
+
     fn pair_on_pad(&self, radius_m: f64) -> (f64, f64) {
         (
             self.orbit_radius_m * self.orbit_rad_s.abs(),
@@ -202,8 +242,8 @@ impl Rates {
 pub fn mean_of_turning_pair(a: f64, b: f64) -> f64 {
     let (a, b) = (a.abs(), b.abs());
     let sum = a + b;
-    if sum == 0.0 {
-        return 0.0;
+    if a == 0.0 || b == 0.0 {
+        return sum;
     }
     2.0 / PI * sum * elliptic_e(4.0 * a * b / (sum * sum))
 }

@@ -22,7 +22,7 @@ pub type Named<'a> = (&'a str, &'a BenchResult);
 pub fn comparison(first: Named<'_>, second: Named<'_>, changed: &[Difference]) -> String {
     let mut text = String::new();
     let row = |text: &mut String, name: &str, one: &str, other: &str| {
-        let _ = writeln!(text, "{name:<28}{one:>18}{other:>18}");
+        let _ = writeln!(text, "{name:<34}{one:>18}{other:>18}");
     };
     row(&mut text, "", &short(first.0), &short(second.0));
     let units = first.1.units;

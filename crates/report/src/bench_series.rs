@@ -9,6 +9,7 @@
 use std::fmt::Write as _;
 
 use lapwing_job::bench::vary::{Span, VaryRow};
+use lapwing_job::record::Caution;
 use lapwing_job::record::job::Units;
 
 use crate::bench_measures::{Kind, duration, in_words};
@@ -30,7 +31,9 @@ pub fn series(keys: &[Span], rows: &[VaryRow], units: Units) -> String {
     };
     let mut said: Vec<String> = Vec::new();
     for row in rows {
-        for caution in &row.cautions {
+        // The remarks say where the limit is passed.
+        let told = |caution: &&Caution| caution.place != "heat";
+        for caution in row.cautions.iter().filter(told) {
             let place = format!("Caution, {}: {}", caution.place, caution.text);
             // Of cautions that differ by a number only, the first stands for all.
             let head = |s: &str| {
@@ -149,6 +152,15 @@ fn grids((first, second): (&Span, &Span), rows: &[VaryRow], units: Units) -> Str
         let _ = writeln!(
             text,
             "Shown: one value in {down} down, one in {across} across; --json and --out have all."
+        );
+    }
+    let over = rows.iter().filter(|row| row.heat.peak_c > STOP_C).count();
+    if over > 0 {
+        let _ = writeln!(
+            text,
+            "{over} of {} pass {}, where the trade stops.",
+            rows.len(),
+            Kind::Temperature.told(STOP_C, units)
         );
     }
     type Cell<'a> = (String, &'a dyn Fn(&VaryRow) -> String);

@@ -200,14 +200,22 @@ fn three_grids(
     let most_um = removal.iter().copied().fold(0.0, f64::max);
     let is_metric = bare.units == crate::figure::Units::Metric;
     let removal = ValueGrid {
-        title: "Takes off",
+        title: if is_metric {
+            "Takes off, µm"
+        } else {
+            "Takes off, mil"
+        },
         values: &removal,
         scale: Some(Scale::removal(most_um)),
         decimals: if is_metric { 2 } else { 3 },
         ..bare.clone()
     };
     let heat = ValueGrid {
-        title: "Hottest surface",
+        title: if is_metric {
+            "Hottest surface, °C"
+        } else {
+            "Hottest surface, °F"
+        },
         values: &heat,
         scale: Some(Scale::temperature()),
         walls,

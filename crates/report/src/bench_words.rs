@@ -10,6 +10,7 @@ use std::fmt::Write as _;
 use lapwing_job::bench::BenchResult;
 use lapwing_job::record::job::Units;
 
+use crate::bench_finish_words;
 use crate::bench_measures::{Kind, bars, duration, in_words};
 use crate::words::wrapped;
 
@@ -18,7 +19,7 @@ pub(crate) const WIDTH: usize = 96;
 /// Width of the names before the lines.
 const NAME: usize = 14;
 /// Widest row of bars.
-const BARS: usize = 48;
+const BARS: usize = 44;
 
 /// A pass, top to bottom: what comes off, how warm, how long, and the doubts.
 #[must_use]
@@ -30,6 +31,7 @@ pub fn bench(result: &BenchResult) -> String {
         .chain(heat_lines(result))
         .chain(time_lines(result))
         .chain(touch_lines(result))
+        .chain(bench_finish_words::lines(result))
     {
         for (index, line) in wrapped(&words, WIDTH - NAME).iter().enumerate() {
             let name = if index == 0 { name } else { "" };
@@ -45,6 +47,11 @@ type Line = (&'static str, String);
 fn removal_lines(result: &BenchResult) -> Vec<Line> {
     let (removal, units) = (&result.removal, result.units);
     let depth = |um: f64| Kind::Depth.told(um, units);
+    if result.path_m <= 0.0 {
+        let (deepest, mean) = (depth(removal.max_um), depth(removal.mean_um));
+        let words = format!("{deepest} where it cuts deepest, {mean} over the whole section");
+        return vec![("Takes off", words)];
+    }
     let range = ranged(removal.interior_lower_um, removal.interior_upper_um, |um| {
         Kind::Depth.number(um, units)
     });
@@ -127,16 +134,19 @@ fn heat_lines(result: &BenchResult) -> Vec<Line> {
         ),
     ];
     lines.extend(above_lines(result));
+    // A panel that starts warmer than the air loses heat that no pad put in.
+    let starts_like_air = heat.peak_rise_upper_k.is_some();
     let share = 100.0 * heat.energy_stored_j / heat.energy_in_j;
-    if share.is_finite() {
-        lines.push((
-            "Heat",
-            format!(
-                "{:.0} W go into the panel on average; {share:.0} % of it is still there at the end, the rest went to the air",
-                heat.mean_power_w
-            ),
-        ));
-    }
+    let rest = if starts_like_air && share.is_finite() {
+        format!("; {share:.0} % of it is still there at the end, the rest went to the air")
+    } else {
+        String::new()
+    };
+    let power = format!(
+        "{:.0} W go into the panel on average{rest}",
+        heat.mean_power_w
+    );
+    lines.push(("Heat", power));
     lines.extend(air_line(result));
     lines
 }

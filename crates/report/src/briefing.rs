@@ -311,6 +311,9 @@ fn gauge(out: &mut Vec<String>, plan: &Plan, style: Style) {
 fn cautions(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(style.strong("Measure next"));
     indented(out, &plan.measure_next, "");
+    if !plan.still_assumed.is_empty() {
+        indented(out, &plan.still_assumed, "");
+    }
     out.push(String::new());
     out.push(style.strong("Cautions"));
     for caution in &plan.cautions {

@@ -11,11 +11,14 @@
 //! - [`briefing`]: what the terminal says of a plan, top to bottom;
 //! - [`film_page_pictures`]: the car by what the gauge says;
 //! - [`tables`]: what the terminal says of readings and of a day;
+//! - [`film_pictures`]: the film map of a panel;
 //! - [`pictures`]: the pictures that go with a plan;
 //! - [`sheet_words`]: what the paper sheet of a plan says;
+//! - [`trial_words`], [`trial_pictures`]: what a test spot taught;
 //! - [`words`]: numbers as people read them.
 
 pub mod bench_compare;
+mod bench_finish_words;
 mod bench_measures;
 pub mod bench_page_pictures;
 pub mod bench_pictures;
@@ -25,7 +28,10 @@ pub mod bench_words;
 pub mod briefing;
 pub mod figure;
 pub mod film_page_pictures;
+pub mod film_pictures;
 pub mod pictures;
 pub mod sheet_words;
 pub mod tables;
+pub mod trial_pictures;
+pub mod trial_words;
 pub mod words;

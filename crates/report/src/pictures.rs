@@ -1,5 +1,5 @@
-//! The pictures that go with a plan: the flat car by budget, and one step's
-//! removal and temperature maps.
+//! The pictures that go with a plan: the flat car by budget, one step's
+//! removal and temperature maps, and the film map of a panel.
 //!
 //! Law: none; values are placed and coloured as they come.
 //! Checked by: the figure tests, and by looking.

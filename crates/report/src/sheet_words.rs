@@ -27,9 +27,9 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
         "subtitle": plan.car,
         "job": plan.job,
         "date": job.date,
-        "right": ["Provisional, before the test spot"],
+        "right": [standing(plan)],
         "lead": lead(job, plan),
-        "marks": {"film": "measured", "may_go": "assumed", "takes_off": "assumed", "peak": "assumed", "minutes": "common practice"},
+        "marks": {"film": "measured", "may_go": "assumed", "takes_off": takes_off(plan), "peak": plan.friction_share.provenance.word(), "minutes": "common practice"},
         "units": {"film": words::film_unit(job.units), "heat": words::heat_unit(job.units)},
         "captions": {
             "car": format!("What may go, {}, 19 times in 20. Dark is much. Clear coat is worked out from the reading.", words::film_unit(job.units)),
@@ -47,12 +47,31 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
         "stays": stays(plan, job.units),
         "gauge_says": [
             "A gauge reads all paint layers together. Clear coat left is worked out from that and an assumed layer build; it is not measured.",
-            "Budgets hold 19 times in 20, hours 8 times in 10. What a pass takes off is assumed within a factor of two until a test spot has been done.",
+            format!("Budgets hold 19 times in 20, hours 8 times in 10. {}", plan.still_assumed),
         ],
         "cautions": plan.cautions.iter().map(|c| json!({"place": c.place, "text": words::in_units(&c.text, job.units)})).collect::<Vec<_>>(),
         "safety": SAFETY,
         "provenance_note": "Clear coat is worked out, not measured.",
     })
+}
+
+/// Whether the price waits for a test spot.
+fn standing(plan: &Plan) -> &'static str {
+    if takes_off(plan) == "assumed" {
+        "Provisional, before the test spot"
+    } else {
+        "Calibrated by a test spot or the shop's history"
+    }
+}
+
+/// The weakest mark of what the steps take off.
+fn takes_off(plan: &Plan) -> &'static str {
+    plan.panels
+        .iter()
+        .flat_map(|p| &p.recipe)
+        .map(|s| s.removal_um.provenance)
+        .max()
+        .map_or("assumed", lapwing_measure::Provenance::word)
 }
 
 fn lead(job: &Job, plan: &Plan) -> Value {

@@ -7,7 +7,7 @@ use lapwing_job::record::Caution;
 use lapwing_job::record::job::Units;
 use serde_json::Value;
 
-use crate::words::{film_number, film_unit, in_units, wrapped};
+use crate::words::{film as film_words, film_number, film_unit, in_units, wrapped};
 
 /// Film statistics of panels, from the document of `lapwing film`.
 #[must_use]
@@ -34,7 +34,10 @@ pub fn film(document: &Value, units: Units) -> String {
         };
         out.push(format!(
             "{:<24}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}  {}",
-            panel["name"].as_str().unwrap_or("-"),
+            panel["shown"]
+                .as_str()
+                .or(panel["name"].as_str())
+                .unwrap_or("-"),
             panel["count"],
             number(&panel["mean_um"]),
             number(&panel["sd_um"]),
@@ -43,6 +46,7 @@ pub fn film(document: &Value, units: Units) -> String {
             number(&panel["budget_um"]),
             panel["binding_rule"].as_str().unwrap_or("-"),
         ));
+        out.extend(panel_notes(panel, units));
         for finding in panel["findings"].as_array().into_iter().flatten() {
             for line in wrapped(&in_units(finding.as_str().unwrap_or(""), units), 94) {
                 out.push(format!("    {line}"));
@@ -53,6 +57,11 @@ pub fn film(document: &Value, units: Units) -> String {
         "Film is measured. Clear left is worked out from an assumed layer build, never measured."
             .to_owned(),
     );
+    out.extend(next_words(document, units));
+    for part in ["gauge", "repaint"] {
+        let words = document[part]["words"].as_str().unwrap_or("");
+        out.extend(wrapped(&in_units(words, units), 98));
+    }
     for caution in document["cautions"].as_array().into_iter().flatten() {
         let text = format!(
             "Caution, {}: {}",
@@ -62,6 +71,59 @@ pub fn film(document: &Value, units: Units) -> String {
         out.extend(wrapped(&in_units(&text, units), 98));
     }
     out.join("\n") + "\n"
+}
+
+/// What stands under a panel's line: what the clear rests on, and the map.
+fn panel_notes(panel: &Value, units: Units) -> Vec<String> {
+    let mut notes = Vec::new();
+    if let Some(layers) = panel["layers"].as_str() {
+        notes.push(layers.to_owned());
+    }
+    let field = &panel["field"];
+    if let (Some(lower), Some(reach)) = (
+        panel["map_lower_um"].as_f64(),
+        field["range_u_mm"]
+            .as_f64()
+            .zip(field["range_v_mm"].as_f64()),
+    ) {
+        let reach = match units {
+            Units::Metric => format!("{:.0} by {:.0} mm", reach.0, reach.1),
+            Units::Us => format!("{:.0} by {:.0} in", reach.0 / 25.4, reach.1 / 25.4),
+        };
+        notes.push(format!(
+            "map on {} places: thinnest plausible place {}; readings tell of {reach} around them; \
+             edges count {} thinner ({})",
+            field["places"],
+            film_words(lower, units),
+            film_words(field["edge"]["drop_um"].as_f64().unwrap_or(f64::NAN), units),
+            field["edge"]["provenance"].as_str().unwrap_or("assumed"),
+        ));
+    }
+    if let Some(reason) = panel["no_map"].as_str() {
+        notes.push(reason.to_owned());
+    }
+    let lines = notes.iter().flat_map(|note| wrapped(note, 94));
+    lines.map(|line| format!("    {line}")).collect()
+}
+
+/// Where the gauge goes next.
+fn next_words(document: &Value, units: Units) -> Vec<String> {
+    let Some(planned_um) = document["planned_removal_um"].as_f64() else {
+        return Vec::new();
+    };
+    let head = format!(
+        "Next readings, judged by whether {} may go (a usual polish, common practice):",
+        film_words(planned_um, units)
+    );
+    let mut out = vec![head];
+    let said = document["next_words"].as_array().into_iter().flatten();
+    for words in said {
+        let name = words["shown"].as_str().unwrap_or("-");
+        let text = words["text"].as_str().unwrap_or("");
+        let lines = wrapped(&format!("{name}: {text}"), 94);
+        out.extend(lines.into_iter().map(|line| format!("    {line}")));
+    }
+    out
 }
 
 /// Dose of a day.

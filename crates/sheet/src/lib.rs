@@ -9,7 +9,7 @@
 //! Checked by: the tests in `tests.rs` (page counts, no warnings, hostile text); the look by eye.
 //!
 //! A tour: [`set_pdf`] cleans the strings (`text`), closes the room (`world`), lets the template
-//! `templates/plan.typ` lay out the pages, and writes them.
+//! (`templates/plan.typ`, `templates/trial.typ`) lay out the pages, and writes them.
 
 mod error;
 #[cfg(test)]
@@ -27,7 +27,7 @@ use crate::error::in_one_line;
 use crate::world::ClosedWorld;
 
 /// The names under which pictures may come.
-const PICTURES: [&str; 3] = ["car.svg", "removal.svg", "heat.svg"];
+const PICTURES: [&str; 4] = ["car.svg", "removal.svg", "heat.svg", "curve.svg"];
 
 /// Which sheet is set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,6 +35,8 @@ const PICTURES: [&str; 3] = ["car.svg", "removal.svg", "heat.svg"];
 pub enum Template {
     /// The paint plan: what is done to each panel, what it costs, what stays and why.
     Plan,
+    /// A test spot: what it taught and what correction costs.
+    Trial,
 }
 
 /// The paper it is set for.
@@ -56,7 +58,7 @@ pub struct SheetInput<'a> {
     /// The data; its key `sheet` holds the strings to print, as in `tests/plan-sample.json`.
     /// `sheet.date_iso` ("2026-05-14"), if given, becomes the date inside the PDF.
     pub data: &'a Value,
-    /// Pictures as (name, SVG text); the names are car.svg, removal.svg and heat.svg.
+    /// Pictures as (name, SVG text); the names are car.svg, removal.svg, heat.svg and curve.svg.
     pub pictures: &'a [(&'a str, &'a str)],
     /// The paper.
     pub paper: Paper,
@@ -101,6 +103,7 @@ fn lay_out(input: &SheetInput<'_>) -> Result<LaidOut, SheetError> {
     });
     let template = match input.template {
         Template::Plan => ("plan.typ", include_str!("../templates/plan.typ")),
+        Template::Trial => ("trial.typ", include_str!("../templates/trial.typ")),
     };
     let world = ClosedWorld::new(template, data.to_string(), input.pictures, date)?;
     let outcome = typst::compile::<PagedDocument>(&world);

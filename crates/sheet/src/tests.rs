@@ -48,7 +48,7 @@ fn panel(name: &str) -> Value {
 #[test]
 fn the_sample_is_two_or_three_pages_on_both_papers() {
     let data = sample();
-    let pictures = PICTURES.map(|name| (name, BOX));
+    let pictures = ["car.svg", "removal.svg", "heat.svg"].map(|name| (name, BOX));
     for paper in [Paper::A4, Paper::Letter] {
         let count = pages(&SheetInput {
             paper,
@@ -190,4 +190,43 @@ fn refuses_a_picture_that_is_no_svg_and_a_list_that_is_none() {
     let data = with("panels", json!("none"));
     let odd = set_pdf(&input(&data, &[]));
     assert!(matches!(odd, Err(SheetError::Layout { .. })), "{odd:?}");
+}
+
+fn trial_sample() -> Value {
+    serde_json::from_str(include_str!("../tests/trial-sample.json")).expect("the sample is JSON")
+}
+
+fn trial_input<'a>(data: &'a Value, pictures: &'a [(&'a str, &'a str)]) -> SheetInput<'a> {
+    SheetInput {
+        template: Template::Trial,
+        ..input(data, pictures)
+    }
+}
+
+#[test]
+fn a_trial_is_one_page_and_still_sets_when_every_part_is_missing() {
+    let data = trial_sample();
+    let pictures = [("curve.svg", BOX)];
+    for paper in [Paper::A4, Paper::Letter] {
+        let sheet = SheetInput {
+            paper,
+            ..trial_input(&data, &pictures)
+        };
+        assert_eq!(pages(&sheet), 1, "{paper:?}");
+    }
+    for key in ["lead", "targets", "advice", "cautions", "marks", "title"] {
+        let mut bare = trial_sample();
+        let sheet = bare["sheet"].as_object_mut().expect("an object");
+        sheet.remove(key);
+        assert_eq!(pages(&trial_input(&bare, &[])), 1, "without {key}");
+    }
+    assert_eq!(pages(&trial_input(&json!({"sheet": {}}), &[])), 1);
+}
+
+#[test]
+fn hostile_words_in_a_trial_print_as_they_stand() {
+    let mut data = trial_sample();
+    data["sheet"]["advice"] = json!(["#panic(\"x\") $x$ *b* ]) }"]);
+    data["sheet"]["targets"][0]["film"] = json!("<#set page(height: 1cm)>");
+    assert!(set_pdf(&trial_input(&data, &[])).is_ok());
 }

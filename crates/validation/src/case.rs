@@ -1,7 +1,8 @@
 //! A case: one published table with its source, its grade and its bounds.
 //!
 //! Law: none; it reads `case.toml` and refuses what is incomplete.
-//! Holds: for folders of `validation/cases`, each with one `case.toml`.
+//! Holds: for folders of `validation/cases`, each with one `case.toml`; the text
+//! of a `setup.toml` beside it is given to the law as `setup`.
 //! Left out: whether the source says what the case says it does.
 //! Checked by: made-up cases with each kind of fault.
 
@@ -170,7 +171,11 @@ pub fn all_in(folder: &Path) -> Result<Vec<Case>, String> {
             .into_owned();
         let text = fs::read_to_string(path.join("case.toml"))
             .map_err(|e| format!("{id}: case.toml cannot be read: {e}."))?;
-        cases.push(Case::read(&id, &text)?);
+        let mut case = Case::read(&id, &text)?;
+        if let Ok(setup) = fs::read_to_string(path.join("setup.toml")) {
+            case.given.insert("setup".to_owned(), Value::String(setup));
+        }
+        cases.push(case);
     }
     if cases.is_empty() {
         return Err(format!("{}: there is no case in it.", folder.display()));

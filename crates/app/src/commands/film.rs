@@ -1,13 +1,17 @@
-//! `lapwing film READINGS.csv`: statistics, findings, clear left and budget.
+//! `lapwing film READINGS.csv`: statistics, findings, clear left and budget,
+//! the film map of every panel, and where to put the gauge next.
 
 use std::path::PathBuf;
 
 use clap::Args;
-use lapwing_job::budget::budget;
+use lapwing_job::budget::{Budget, budget, total_needed_um};
+use lapwing_job::inspect::map::{FilmMap, PanelMap, film_maps};
+use lapwing_job::inspect::next_reading::{Advice, PanelWords, next_readings};
 use lapwing_job::inspect::{CarFilm, Known, PanelFilm, inspect_knowing};
 use lapwing_job::record::job::{Defects, Paint, Panel, Rules, Substrate, Units};
-use lapwing_job::record::{InputError, panel_names, readings};
+use lapwing_job::record::{InputError, Readings, panel_names, readings};
 use lapwing_measure::quantity::Length;
+use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
 use uom::si::length::micrometer;
 
@@ -16,6 +20,10 @@ use crate::failure::Failure;
 
 /// Largest table of readings, MB.
 pub(crate) const MOST_READINGS_MB: u64 = 64;
+
+/// What one polishing usually takes off, µm (common practice: 1 to 3): the
+/// next reading is judged by whether so much may go.
+const PLANNED_UM: f64 = 3.0;
 
 /// Which readings, over what.
 #[derive(Args)]
@@ -28,6 +36,9 @@ pub(crate) struct Arguments {
     /// Under the paint: steel, aluminium, plastic or laminate
     #[arg(long, default_value = "steel")]
     substrate: String,
+    /// Folder for one picture a panel; the JSON then carries the maps too
+    #[arg(long, value_name = "DIR")]
+    map: Option<PathBuf>,
     /// Print mil instead of µm (JSON always carries µm)
     #[arg(long)]
     us: bool,
@@ -39,15 +50,20 @@ pub(crate) struct Arguments {
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let over = Over::read(&arguments.system, &arguments.substrate)?;
     let bytes = lapwing_store::read_file(&arguments.readings, MOST_READINGS_MB)?;
-    let document = answer(&arguments.readings.display().to_string(), &bytes, over)?;
-    if arguments.json {
-        return print_json(&document);
-    }
+    let read = readings::read(&arguments.readings.display().to_string(), &bytes, None)?;
     let units = if arguments.us {
         Units::Us
     } else {
         Units::Metric
     };
+    let found = Found::of(&read, over.system, over.substrate);
+    if let Some(folder) = &arguments.map {
+        found.write_pictures(folder, units)?;
+    }
+    let document = found.document(arguments.map.is_some());
+    if arguments.json {
+        return print_json(&document);
+    }
     print(&lapwing_report::tables::film(&document, units));
     Ok(())
 }
@@ -70,11 +86,11 @@ impl Over {
 }
 
 /// Statistics, findings and budget of a table of readings; the one JSON
-/// document of both doors.
+/// document of both doors, without the maps.
 pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Failure> {
     let read = readings::read(file, bytes, None)?;
-    let film = inspect_knowing(&read, &Known::all(over.system, over.substrate));
-    Ok(document(&film, &read.cautions, over.system, over.substrate))
+    let found = Found::of(&read, over.system, over.substrate);
+    Ok(found.document(false))
 }
 
 fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failure> {
@@ -92,37 +108,134 @@ fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failur
         })
 }
 
-fn document(
-    film: &CarFilm,
-    read_cautions: &[lapwing_job::record::Caution],
-    system: Paint,
+/// What the stations said.
+struct Found<'a> {
+    read: &'a Readings,
+    film: CarFilm,
+    maps: Vec<PanelMap>,
+    budgets: Vec<Budget>,
+    advice: Advice,
     substrate: Substrate,
-) -> Value {
-    let rules = Rules::default();
-    let mut cautions: Vec<_> = read_cautions
-        .iter()
-        .chain(&film.cautions)
-        .cloned()
-        .collect();
-    let panels: Vec<Value> = film
-        .panels
-        .iter()
-        .map(|one| {
-            let panel = bare_panel(&one.name, system, substrate);
-            let may_go = budget(&panel, Some(one), film.gauge.reading_sd_um, &rules);
-            cautions.extend(may_go.cautions.iter().cloned());
-            panel_document(one, &may_go)
-        })
-        .collect();
-    json!({
-        "panels": panels,
-        "gauge": film.gauge,
-        "repaint": film.repaint,
-        "cautions": cautions,
-    })
 }
 
-fn panel_document(one: &PanelFilm, may_go: &lapwing_job::budget::Budget) -> Value {
+impl<'a> Found<'a> {
+    fn of(read: &'a Readings, system: Paint, substrate: Substrate) -> Self {
+        let rules = Rules::default();
+        let mut film = inspect_knowing(read, &Known::all(system, substrate));
+        let maps = film_maps(read, &mut film, &[], rules.confidence);
+        let gauge_um = film.gauge.reading_sd_um;
+        let panel = |one: &PanelFilm| bare_panel(&one.name, system, substrate);
+        let budgets = film
+            .panels
+            .iter()
+            .map(|one| budget(&panel(one), Some(one), gauge_um, &rules))
+            .collect();
+        let needed_um = |name: &str| {
+            let one = film.panels.iter().find(|p| p.name == name)?;
+            total_needed_um(&panel(one), one, gauge_um, &rules, PLANNED_UM)
+        };
+        let advice = next_readings(&maps, &needed_um, rules.confidence);
+        Self {
+            read,
+            maps,
+            budgets,
+            advice,
+            substrate,
+            film,
+        }
+    }
+
+    /// "Hood (bonnet)": the user's name, ours behind it where it differs.
+    fn shown(&self, panel: &str) -> String {
+        let written = self.read.written(panel);
+        if written.eq_ignore_ascii_case(panel) {
+            written.to_owned()
+        } else {
+            format!("{written} ({panel})")
+        }
+    }
+
+    fn next_words(&self) -> Vec<Value> {
+        let one = |said: &PanelWords| json!({"panel": said.panel, "shown": self.shown(&said.panel), "text": said.text});
+        self.advice.words.iter().map(one).collect()
+    }
+
+    fn write_pictures(&self, folder: &std::path::Path, units: Units) -> Result<(), Failure> {
+        let mut files: Vec<(String, String)> = Vec::new();
+        for map in self.maps.iter().filter_map(PanelMap::drawn) {
+            let title = self.shown(&map.panel);
+            let svg = film_map(map, &title, &self.advice.readings, units).map_err(Failure::Ours)?;
+            files.push((format!("{}.svg", file_name(&map.panel)), svg));
+        }
+        let named: Vec<(&str, &[u8])> = files
+            .iter()
+            .map(|(name, svg)| (name.as_str(), svg.as_bytes()))
+            .collect();
+        lapwing_store::write_all(folder, &named)?;
+        Ok(())
+    }
+
+    fn document(&self, with_maps: bool) -> Value {
+        let budgets = self.budgets.iter().flat_map(|b| &b.cautions);
+        let cautions: Vec<_> = self
+            .read
+            .cautions
+            .iter()
+            .chain(&self.film.cautions)
+            .chain(budgets)
+            .collect();
+        let both = self.budgets.iter().zip(&self.maps);
+        let panels: Vec<Value> = self
+            .film
+            .panels
+            .iter()
+            .zip(both)
+            .map(|(one, (may_go, map))| {
+                let mut panel = panel_document(one, may_go);
+                panel["written"] = json!(self.read.written(&one.name));
+                panel["shown"] = json!(self.shown(&one.name));
+                panel["layers"] = json!(self.layers(may_go));
+                match map {
+                    PanelMap::Drawn(map) => {
+                        panel["field"] = field_document(map);
+                        if with_maps {
+                            panel["map"] = map_document(map);
+                        }
+                    }
+                    PanelMap::Level { reason, .. } => panel["no_map"] = json!(reason),
+                }
+                panel
+            })
+            .collect();
+        json!({
+            "panels": panels,
+            "gauge": self.film.gauge,
+            "repaint": self.film.repaint,
+            "planned_removal_um": PLANNED_UM,
+            "next_readings": self.advice.readings,
+            "next_words": self.next_words(),
+            "cautions": cautions,
+        })
+    }
+
+    /// What the clear was worked out from, for a panel's own line.
+    fn layers(&self, may_go: &Budget) -> Option<&'static str> {
+        let is_soft = matches!(self.substrate, Substrate::Plastic | Substrate::Laminate);
+        (is_soft && may_go.clear_left.is_some())
+            .then_some("clear from an assumed build for plastic, not measured")
+    }
+}
+
+/// A name that is safe as a file's: letters, digits and dashes.
+fn file_name(panel: &str) -> String {
+    panel
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '-' })
+        .take(80)
+        .collect()
+}
+
+fn panel_document(one: &PanelFilm, may_go: &Budget) -> Value {
     json!({
         "name": one.name,
         "count": one.count,
@@ -131,6 +244,7 @@ fn panel_document(one: &PanelFilm, may_go: &lapwing_job::budget::Budget) -> Valu
         "median_um": one.median_um,
         "robust_sd_um": one.robust_sd_um,
         "thin_um": one.thin_um,
+        "map_lower_um": one.map_lower_um,
         "edge_um": one.edge_um,
         "outliers_um": one.outliers_um,
         "findings": one.findings,
@@ -143,7 +257,29 @@ fn panel_document(one: &PanelFilm, may_go: &lapwing_job::budget::Budget) -> Valu
         "rules": may_go.rules,
         "verdict": may_go.verdict,
         "reason": may_go.reason,
-        "provenance": {"mean_um": "measured", "budget_um": may_go.provenance, "clear_left_um": "assumed"},
+        "provenance": {"mean_um": "measured", "budget_um": may_go.provenance, "clear_left_um": may_go.clear_left.map(|c| c.provenance)},
+    })
+}
+
+/// What was learnt of a panel's field.
+fn field_document(map: &FilmMap) -> Value {
+    let mut field = json!(map.facts);
+    field["outline"] = json!(map.outline);
+    field["edge"] = json!(map.edge);
+    field["crease"] = json!(map.crease);
+    field
+}
+
+/// The cells, to a hundredth of a micrometre.
+fn map_document(map: &FilmMap) -> Value {
+    let rounded = |cells: &[Option<f64>]| -> Vec<Option<f64>> {
+        let one = |um: &Option<f64>| um.map(|um| (um * 100.0).round() / 100.0);
+        cells.iter().map(one).collect()
+    };
+    json!({
+        "grid": map.grid,
+        "mean_um": rounded(&map.mean_um()),
+        "sd_um": rounded(&map.sd_um()),
     })
 }
 

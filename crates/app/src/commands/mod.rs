@@ -7,6 +7,7 @@ pub(crate) mod film;
 pub(crate) mod plan;
 pub(crate) mod schema;
 pub(crate) mod serve;
+pub(crate) mod trial;
 
 use std::path::Path;
 

@@ -4,8 +4,10 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use lapwing_job::inspect::{CarFilm, Known, inspect_knowing};
+use lapwing_job::inspect::{CarFilm, Known, inspect_knowing, map};
+use lapwing_job::intake::intake;
 use lapwing_job::plan::{Planned, plan};
+use lapwing_job::record::calibration::read_history;
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::read::read_job;
 use lapwing_job::record::readings;
@@ -95,23 +97,37 @@ pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
     read_texts(
         (&job_path.display().to_string(), &text),
         (&path.display().to_string(), &bytes),
+        &|name| {
+            let history = folder.join(name);
+            Ok((history.display().to_string(), read_text(&history)?))
+        },
     )
 }
 
 /// Gives the bytes of a table when they are asked for.
 type Bytes<'a> = &'a dyn Fn() -> Result<Vec<u8>, Failure>;
 
+/// Gives the full name and the text of a file that the job names.
+type Beside<'a> = &'a dyn Fn(&str) -> Result<(String, String), Failure>;
+
 /// Reads a job from the text of `job.toml` and the bytes of `readings.csv`,
 /// each with the name that errors carry.
 pub(crate) fn read_texts(
     (job_name, text): (&str, &str),
     (readings_name, bytes): (&str, Bytes<'_>),
+    beside: Beside<'_>,
 ) -> Result<(Job, CarFilm), Failure> {
-    let (job, mut cautions) = read_job(job_name, text)?;
+    let (mut job, mut cautions) = read_job(job_name, text)?;
+    if let Some(name) = &job.calibration.history_file {
+        let (name, text) = beside(name)?;
+        job.calibration.history = read_history(&name, &text)?;
+    }
     let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
     let read = readings::read(readings_name, &bytes()?, Some(&names))?;
     cautions.extend(read.cautions.iter().cloned());
     let mut film = inspect_knowing(&read, &Known::of(&job));
+    let sizes = map::sizes(&job, &intake(&job));
+    map::film_maps(&read, &mut film, &sizes, job.rules.confidence);
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
     Ok((job, film))

@@ -9,7 +9,7 @@
 //! Checked by: H3, H4, H8 through setup files, in the tests.
 
 use lapwing_measure::quantity::{Length, Temperature, TemperatureDifference, Time};
-use lapwing_physics::footprint::Footprint;
+use lapwing_physics::course::Course;
 use lapwing_physics::heat::{
     Accuracy, AirContact, Cells, DepthCells, FluxFootprint, HeatProblem, HeatResult, HeatWatch,
     HistoryPoint, PadPath, Panel, Rim, Scheme, TimedPath, solve_heat,
@@ -43,11 +43,11 @@ pub(super) struct Warmed {
 
 pub(super) fn heat(
     setup: &Setup,
-    footprint: &Footprint,
+    course: &Course,
     stroke: &Stroke,
     watch: HeatWatch<'_>,
 ) -> Result<Warmed, String> {
-    let pass = Pass::of(setup, footprint, stroke)?;
+    let pass = Pass::of(setup, course, stroke)?;
     let quiet = HeatWatch {
         progress: None,
         ..watch
@@ -75,22 +75,18 @@ pub(super) fn heat(
 /// The pass as the heat sees it.
 struct Pass<'a> {
     setup: &'a Setup,
-    flux: FluxFootprint,
+    flux: Vec<FluxFootprint>,
     path: TimedPath,
     duration: Time,
     ends: Vec<Time>,
 }
 
 impl<'a> Pass<'a> {
-    fn of(setup: &'a Setup, footprint: &Footprint, stroke: &Stroke) -> Result<Self, String> {
-        let table = &footprint.rubbing;
-        let share = setup.friction_frac.value;
-        let flux_w_m2: Vec<f64> = table.values.iter().map(|rubbing| rubbing * share).collect();
+    fn of(setup: &'a Setup, course: &Course, stroke: &Stroke) -> Result<Self, String> {
         Ok(Self {
             setup,
-            flux: FluxFootprint::new(table.cells, Length::new::<meter>(table.cell_m), &flux_w_m2)
-                .map_err(|e| e.to_string())?,
-            path: travel::timed(stroke)?,
+            flux: travel::fluxes(course, setup.friction_frac.value)?,
+            path: travel::timed_course(course)?,
             duration: stroke.total_time(),
             ends: stroke
                 .pass_ends_s()
@@ -114,7 +110,7 @@ impl<'a> Pass<'a> {
                 },
             },
             air,
-            footprints: std::slice::from_ref(&self.flux),
+            footprints: &self.flux,
             path: &self.path,
             duration: self.duration,
             pass_ends: &self.ends,
@@ -164,7 +160,11 @@ impl<'a> Pass<'a> {
     /// Cells and steps just fine enough for the panel's mean temperature.
     fn rough(&self) -> Accuracy {
         let section = self.setup.panel.section;
-        let reach_m = self.flux.reach_m();
+        let reach_m = self
+            .flux
+            .iter()
+            .map(FluxFootprint::reach_m)
+            .fold(0.0, f64::max);
         let count = |side: Length| {
             (side.get::<meter>() / (0.7 * reach_m))
                 .ceil()

@@ -6,35 +6,39 @@
 //! Source: [`SOURCES`].
 //! Holds: one machine and one pad on one section; constant force and speed.
 //! Outside: the setup's reader refuses.
-//! Left out: free edges and creases under a moving pad, abrasive that breaks
-//! down, evaporation, heat kept in the pad.
+//! Left out: evaporation, heat kept in the pad, a pad that rocks on its own.
 //! Checked by: closed forms K2, K3, R3, H3, H4, H8 and the table of the leaning
-//! disc, reached through setup files (`tests.rs`).
+//! disc, reached through setup files (`tests.rs`); all closed forms of pad, speed
+//! and removal in `validation`, through setup files as well.
 
 mod air;
+mod classes;
+pub mod finish;
 mod heat;
 mod read;
 mod removal;
+pub mod repeated;
 pub mod result;
 pub mod setup;
+mod touching;
 pub(crate) mod travel;
 pub mod vary;
+pub mod wearing;
 mod written;
 
 use lapwing_measure::Source;
-use lapwing_measure::quantity::Length;
-use lapwing_physics::contact::{Contact, Surface, press};
-use lapwing_physics::footprint::Footprint;
 pub use lapwing_physics::heat::HeatWatch;
 use uom::si::length::meter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::velocity::meter_per_second;
 
+pub(crate) use self::read::flat::{FlatTable, flat_setup};
 pub use self::read::{Files, read_setup, setup_schema};
+pub use self::repeated::{Repeated, repeated};
 pub use self::result::BenchResult;
 pub use self::setup::Setup;
 
-use self::result::{BenchMaps, PadPressure, PadSpeed};
+use self::result::{BenchMaps, PadSpeed};
 use self::setup::Origin;
 use crate::record::{Caution, InputError};
 
@@ -47,20 +51,19 @@ pub const SOURCES: [Source; 5] = [
     Source::CobbSaunders1956,
 ];
 
-/// Cells of the pressure table across the pad.
-const CELLS_ACROSS_PAD: f64 = 50.0;
-
 /// Works out a pass; `watch` hears of the progress and may stop it.
 ///
 /// # Errors
 /// A sentence when a law refuses the setup, or when it was stopped.
 pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputError> {
     let refuse = |sentence: String| InputError::in_file(setup.file.as_str(), sentence);
-    let contact = pressed(setup).map_err(refuse)?;
-    let footprint = Footprint::of(&contact, setup.motion).map_err(|e| refuse(e.to_string()))?;
-    let stroke = travel::stroke(setup, footprint.reach_m).map_err(refuse)?;
-    let taken = removal::removal(setup, &footprint, &stroke).map_err(refuse)?;
-    let warmed = heat::heat(setup, &footprint, &stroke, watch).map_err(refuse)?;
+    let stroke = travel::stroke(setup, setup.reach_m()).map_err(refuse)?;
+    let course = touching::course(setup, &stroke).map_err(refuse)?;
+    let pressed = touching::pressed(setup, &course).map_err(refuse)?;
+    let taken = removal::removal(setup, &course).map_err(refuse)?;
+    let finish = setup.finish.left_by(&course, &taken.map).map_err(refuse)?;
+    let wearing = setup.wearing.told(&course, setup.cut_rate_per_pa);
+    let warmed = heat::heat(setup, &course, &stroke, watch).map_err(refuse)?;
     let start_c = setup.panel.start.get::<degree_celsius>();
     let section = setup.panel.section;
     let mut result = BenchResult {
@@ -70,15 +73,19 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
         heat: warmed.heat,
         profile: taken.profile,
         history: warmed.history,
-        pressure: pressure(&contact),
+        pressure: pressed.pressure,
+        along_path: pressed.along_path,
+        probes: taken.probes,
+        abrasive: wearing.map_err(refuse)?,
+        finish,
         speed: speed(setup).map_err(refuse)?,
         cautions: setup.cautions.clone(),
         provenance: origins(setup, warmed.origins),
         units: setup.units,
         maps: BenchMaps {
             size_m: (section.width.get::<meter>(), section.height.get::<meter>()),
-            removal_cells: taken.cells,
-            removal_um: taken.depth_um,
+            removal_cells: (taken.map.grid.columns, taken.map.grid.rows),
+            removal_um: taken.map.depth_um,
             heat_cells: warmed.cells,
             peak_c: warmed
                 .peak_map_k
@@ -88,7 +95,9 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
             start_c,
         },
     };
-    let doubts = doubts(setup, &contact, &result);
+    let doubts = doubts(setup, &result);
+    result.cautions.extend(pressed.doubts);
+    result.cautions.extend(result.finish.doubts());
     result.cautions.extend(doubts);
     Ok(result)
 }
@@ -107,26 +116,6 @@ fn origins(setup: &Setup, from_laws: Vec<Origin>) -> Vec<Origin> {
     origins
 }
 
-fn pressed(setup: &Setup) -> Result<Contact, String> {
-    let surface = Surface {
-        radius_x: setup.panel.radius_x,
-        radius_y: setup.panel.radius_y,
-        ..Surface::default()
-    };
-    let cell = Length::new::<meter>(2.0 * setup.pad.radius.get::<meter>() / CELLS_ACROSS_PAD);
-    press(setup.pad, setup.touch, surface, cell).map_err(|e| e.to_string())
-}
-
-fn pressure(contact: &Contact) -> PadPressure {
-    PadPressure {
-        mean_kpa: contact.mean_pa / 1e3,
-        max_kpa: contact.max_pa / 1e3,
-        contact_frac: contact.contact_frac,
-        eccentricity_frac: contact.eccentricity_frac,
-        tilt_deg: contact.tilt_rad.to_degrees(),
-    }
-}
-
 fn speed(setup: &Setup) -> Result<PadSpeed, String> {
     let mean = setup
         .motion
@@ -141,25 +130,11 @@ fn speed(setup: &Setup) -> Result<PadSpeed, String> {
     })
 }
 
-/// Compression beyond which foam hardens, as a share of its thickness.
-const HARDENS_FRAC: f64 = 0.67;
 /// Surface temperature over which the trade stops, °C (`Source::HeatLimits`).
 const STOP_C: f64 = 60.0;
 
-fn doubts(setup: &Setup, contact: &Contact, result: &BenchResult) -> Vec<Caution> {
+fn doubts(setup: &Setup, result: &BenchResult) -> Vec<Caution> {
     let mut doubts = Vec::new();
-    if contact.compression_frac > HARDENS_FRAC {
-        doubts.push(Caution::new("pad", format!("The foam is pressed to {:.0} % of its thickness at the hardest place; foam hardens there and the true peak is higher.", 100.0 * contact.compression_frac)));
-    }
-    if contact.contact_frac < 0.995 {
-        doubts.push(Caution::new(
-            "touch",
-            format!(
-                "Part of the pad lifts off: {:.0} % of its face touches.",
-                100.0 * contact.contact_frac
-            ),
-        ));
-    }
     if result.heat.peak_c > STOP_C {
         doubts.push(Caution::new("heat", format!("The surface reaches {:.0} °C, over the 60 °C at which the trade stops; sources disagree between 43 °C and 71 °C.", result.heat.peak_c)));
     }

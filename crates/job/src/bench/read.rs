@@ -11,14 +11,22 @@
 //! | `panel.in_plane` | wide |
 //! | `panel.start_temperature`, `air_temperature` | 25 °C; the start's |
 //! | `panel.convection_*` | from the laws, a level panel, with the pad's wind |
-//! | `pad.stiffness`, `thickness` | 50 kPa, 25 mm (assumed) |
-//! | `abrasive.cut_rate`, `friction_share` | medium; 0.3 (assumed) |
+//! | `panel.free_edges`, `crease`, `radius` | none: flat, and goes on |
+//! | `pad.class`, `stiffness`, `thickness` | none; 50 kPa, 25 mm (assumed) |
+//! | `touch.hold` | level; free with an eccentricity or a moment |
+//! | `abrasive.cut_rate`, `friction_share` | medium; usual, 0.3 (assumed) |
+//! | `abrasive.breakdown`, `charges` | none; 1 (assumed) |
+//! | `pad.sections_since_clean` | 0 |
+//! | `finish.roughness`, `refractive_index` | by class; 1.5 (assumed) |
 //! | `stroke.arm_speed`, `overlap`, `passes` | 1 in/s, 0.5, 1 (common practice) |
 //!
 //! Source: `Source::RoarkEccentric` for the lean's range; habits of the trade.
 //! Left out: several machines in one file.
 //! Checked by: `tests.rs`.
 
+mod abrasive;
+pub(crate) mod flat;
+mod ground;
 mod panel;
 mod path;
 mod route;
@@ -33,9 +41,11 @@ use toml::Spanned;
 use uom::si::length::millimeter;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
+use super::finish::FinishSetup;
 use super::setup::{Origin, Setup, Spread};
-use super::written::{WrittenAbrasive, WrittenHeat, WrittenSetup};
-use crate::record::job::Units;
+use super::wearing::Wearing;
+use super::written::{WrittenHeat, WrittenSetup};
+use crate::record::job::{PadClass, Units};
 use crate::record::read::field::Reader;
 use crate::record::toml_fault::toml_fault;
 use crate::record::written::Text;
@@ -98,16 +108,18 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
     let panel = panel::panel(&reader, &written.panel, &mut notes)?;
     let motion = tool::motion(&reader, &written.machine, &mut notes)?;
     let pad = tool::pad(&reader, &written.pad, &mut notes)?;
-    let touch = tool::touch(&reader, &written.touch)?;
-    refuse_too_wide(&reader, &written.pad.diameter, (&panel.section, &pad))?;
+    let touch = tool::touch(&reader, &written.touch, &mut notes)?;
+    ground::refuse_tight(&reader, &written.panel, &panel.ground, &pad.bed)?;
+    refuse_too_wide(&reader, &written.pad.diameter, (&panel.section, &pad.bed))?;
     let held = route::Held {
         section: &panel.section,
-        pad: &pad,
+        pad: &pad.bed,
         motion: &motion,
     };
     let route = route::route(&reader, &written.stroke, &held, (files, &mut notes))?;
     let units = reader.word_or(written.units.as_ref(), "units", Units::WORDS, Units::Metric)?;
-    let (cut_rate_per_pa, friction_frac) = abrasive(&reader, &written.abrasive, &mut notes)?;
+    let probes = ground::probes(&reader, &written.probe, &panel.section)?;
+    let worn = worn(&reader, &written, pad.class, &mut notes)?;
     let accuracy = accuracy(&reader, &written.heat)?;
     let above = above(&reader, &written.heat.above, panel.start)?;
     Ok(Setup {
@@ -115,15 +127,49 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
         units,
         panel,
         motion,
-        pad,
+        pad: pad.bed,
         touch,
-        cut_rate_per_pa,
-        friction_frac,
+        stiffness_kpa: pad.stiffness_kpa,
+        cut_rate_per_pa: worn.cut_rate_per_pa,
+        friction_frac: worn.friction_frac,
+        wearing: worn.wearing,
+        finish: worn.finish,
+        probes,
         route,
         accuracy,
         above,
         origins: notes.origins,
         cautions: notes.cautions,
+    })
+}
+
+/// Product and pad together.
+struct Worn {
+    cut_rate_per_pa: Spread,
+    friction_frac: Spread,
+    wearing: Wearing,
+    finish: FinishSetup,
+}
+
+/// Cut and friction of this pad with this product, and what they leave.
+fn worn(
+    reader: &Reader<'_>,
+    written: &WrittenSetup,
+    pad_class: Option<PadClass>,
+    notes: &mut Notes,
+) -> Result<Worn, InputError> {
+    let (cut_rate, class) = abrasive::cut_rate(reader, &written.abrasive, notes)?;
+    let friction = abrasive::friction(reader, written.abrasive.friction_share.as_ref(), notes)?;
+    let wearing = abrasive::wearing(reader, (&written.abrasive, &written.pad), notes)?;
+    let (cut_frac, friction_frac) = wearing
+        .loading
+        .factors()
+        .map_err(|sentence| InputError::in_file(reader.file, sentence))?;
+    Ok(Worn {
+        cut_rate_per_pa: abrasive::loaded(cut_rate, cut_frac, f64::INFINITY),
+        friction_frac: abrasive::loaded(friction, friction_frac, 1.0),
+        wearing,
+        finish: abrasive::finish(reader, &written.finish, (class, pad_class))?,
     })
 }
 
@@ -144,88 +190,6 @@ fn refuse_too_wide(
             shorter.get::<millimeter>()
         ),
     ))
-}
-
-/// Classes of abrasive: word, cut rate in 1/Pa, and the factor its range
-/// spans to either side. All assumed.
-const CUT_CLASSES: [(&str, f64); 4] = [
-    ("finishing", 1e-12),
-    ("fine", 2e-12),
-    ("medium", 4e-12),
-    ("heavy", 1e-11),
-];
-const CLASS_FACTOR: f64 = 2.0;
-
-/// Friction share where none is given, with its range; assumed.
-const FRICTION: Spread = Spread {
-    value: 0.3,
-    lower: 0.2,
-    upper: 0.45,
-};
-
-fn abrasive(
-    reader: &Reader<'_>,
-    written: &WrittenAbrasive,
-    notes: &mut Notes,
-) -> Result<(Spread, Spread), InputError> {
-    let class = |word: &str| {
-        CUT_CLASSES
-            .iter()
-            .find(|(name, _)| *name == word)
-            .map(|(_, rate)| Spread {
-                value: *rate,
-                lower: rate / CLASS_FACTOR,
-                upper: rate * CLASS_FACTOR,
-            })
-    };
-    let word = written
-        .cut_rate
-        .as_ref()
-        .map_or("medium", |t| t.0.get_ref().trim());
-    let cut_rate = match (class(word), &written.cut_rate) {
-        (Some(spread), _) => {
-            notes.origin(
-                "abrasive.cut_rate",
-                format!(
-                    "{word}: {:e} 1/Pa, {:e} to {:e}",
-                    spread.value, spread.lower, spread.upper
-                ),
-                Provenance::Assumed,
-            );
-            spread
-        }
-        (None, Some(text)) => {
-            let rate = lapwing_measure::quantity::cut_rate(word).map_err(|e| {
-                reader.fault(
-                    &text.0,
-                    format!("abrasive.cut_rate: {e} Or a class: finishing, fine, medium, heavy."),
-                )
-            })?;
-            reader.within(
-                text,
-                "abrasive.cut_rate",
-                (rate, "1/Pa, because paint gives 1e-12 to 1e-11"),
-                (1e-15, 1e-9),
-            )?;
-            Spread::given(rate)
-        }
-        (None, None) => Spread::given(CUT_CLASSES[2].1),
-    };
-    let friction = match &written.friction_share {
-        Some(number) => {
-            let share = reader.number_within(number, "abrasive.friction_share (friction coefficient times the share of heat into the panel)", (0.0, 1.0))?;
-            Spread::given(share)
-        }
-        None => {
-            notes.origin(
-                "abrasive.friction_share",
-                "0.3, 0.2 to 0.45",
-                Provenance::Assumed,
-            );
-            FRICTION
-        }
-    };
-    Ok((cut_rate, friction))
 }
 
 /// Most cells a run may hold, columns times rows.

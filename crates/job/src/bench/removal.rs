@@ -1,19 +1,22 @@
 //! What the pass takes off, as numbers, profiles and a map.
 //!
-//! Law: see `lapwing_physics::removal`; every cell is an exact area mean, so
-//! the mean does not depend on the grid, and least and most are those of cells.
+//! Law: see `lapwing_physics::removal`. Every cell of the map is an area mean of
+//! a footprint laid on cells of a hundredth of the pad, so means do not depend
+//! on the grid; least and most, also of the interior, are those of points, found
+//! from the cells, so they do not depend on it either (`removal::place`). Only
+//! the unevenness `cv` is over cells.
 //! Source: `Source::Preston1927`.
-//! Holds: a steady cut rate.
-//! Left out: the lopsidedness the feed adds.
-//! Checked by: R3 and the mean of parallel lines, in the tests.
+//! Holds: where the interior is empty, the swept area takes its place; its least
+//! is that of a cell, because the rim of what is swept is not one number.
+//! Left out: film softened by heat.
+//! Checked by: R1 to R5 and the leaned passes, through setup files.
 
 use lapwing_measure::quantity::Length;
-use lapwing_physics::footprint::Footprint;
-use lapwing_physics::removal::{MapGrid, RemovalMap, map};
-use lapwing_physics::stroke::Stroke;
-use uom::si::length::meter;
+use lapwing_physics::course::Course;
+use lapwing_physics::removal::{MapGrid, Places, RemovalMap, extremes_inside, map_course};
+use uom::si::length::{meter, micrometer};
 
-use super::result::{ProfilePoint, Removal};
+use super::result::{Probed, ProfilePoint, Removal};
 use super::setup::{Setup, Spread};
 
 /// Width a cell is wished to have, in pad diameters.
@@ -25,15 +28,11 @@ const MOST_CELLS: f64 = 500.0;
 pub(super) struct Taken {
     pub(super) removal: Removal,
     pub(super) profile: Vec<ProfilePoint>,
-    pub(super) cells: (usize, usize),
-    pub(super) depth_um: Vec<f64>,
+    pub(super) probes: Vec<Probed>,
+    pub(super) map: RemovalMap,
 }
 
-pub(super) fn removal(
-    setup: &Setup,
-    footprint: &Footprint,
-    stroke: &Stroke,
-) -> Result<Taken, String> {
+pub(super) fn removal(setup: &Setup, course: &Course) -> Result<Taken, String> {
     let section = setup.panel.section;
     let size_m = (section.width.get::<meter>(), section.height.get::<meter>());
     let cell_m = CELL_DIAMETERS * 2.0 * setup.pad.radius.get::<meter>();
@@ -44,13 +43,33 @@ pub(super) fn removal(
         rows: count(size_m.1),
     };
     let rate = setup.cut_rate_per_pa;
-    let map = map(footprint, stroke, rate.value, grid).map_err(|e| e.to_string())?;
+    let mut map = map_course(course, rate.value, grid).map_err(|e| e.to_string())?;
+    let places = Places::of(course, rate.value).map_err(|e| e.to_string())?;
+    if let Some((least, most)) = extremes_inside(&places, &map, 0.0) {
+        (map.whole.min_um, map.whole.max_um) = (least, most);
+    }
+    let interior_m = 2.0 * setup.pad.radius.get::<meter>();
+    if map.interior_is_swept_area {
+        map.interior.max_um = map.whole.max_um;
+    } else if let Some((least, most)) = extremes_inside(&places, &map, interior_m) {
+        (map.interior.min_um, map.interior.max_um) = (least, most);
+    }
     Ok(Taken {
         removal: numbers(&map, rate),
         profile: profile(&map, size_m),
-        cells: (grid.columns, grid.rows),
-        depth_um: map.depth_um,
+        probes: probes(setup, &places),
+        map,
     })
+}
+
+/// Depths at the places that were asked for.
+fn probes(setup: &Setup, places: &Places<'_>) -> Vec<Probed> {
+    let probed = |(x, y): &(Length, Length)| Probed {
+        x_m: x.get::<meter>(),
+        y_m: y.get::<meter>(),
+        removal_um: places.depth(*x, *y).get::<micrometer>(),
+    };
+    setup.probes.iter().map(probed).collect()
 }
 
 fn numbers(map: &RemovalMap, rate: Spread) -> Removal {

@@ -2,14 +2,17 @@
 //!
 //! Law: none. `removal.mean_um`, `min_um`, `max_um` and `cv` are over the whole
 //! section; the `interior_` ones over cells farther than one pad diameter from
-//! every rim (the swept area where there is no such cell).
+//! every rim (the swept area where there is no such cell). Least and most are
+//! those of points, not of cells.
 //! Holds: a value that cannot be stated is `null`.
 //! Checked by: the tests of the station.
 
 use lapwing_measure::Provenance;
 use serde::Serialize;
 
+use super::finish::Finish;
 use super::setup::{Origin, Spread};
+use super::wearing::AbrasiveLife;
 use crate::record::Caution;
 use crate::record::job::Units;
 
@@ -28,8 +31,16 @@ pub struct BenchResult {
     pub profile: Vec<ProfilePoint>,
     /// The surface over time.
     pub history: Vec<Moment>,
-    /// Pressure under the pad.
+    /// Pressure under the pad, where it presses hardest.
     pub pressure: PadPressure,
+    /// The touch along the path, wherever something else lies under the pad.
+    pub along_path: Vec<TouchAt>,
+    /// Depths at the places asked for.
+    pub probes: Vec<Probed>,
+    /// How product and pad wear.
+    pub abrasive: AbrasiveLife,
+    /// What is left for the eye.
+    pub finish: Finish,
     /// Rubbing speed of the pad.
     pub speed: PadSpeed,
     /// Doubts.
@@ -64,15 +75,15 @@ pub struct Removal {
     pub interior_lower_um: f64,
     /// Interior mean at the upper end of the cut rate's range.
     pub interior_upper_um: f64,
-    /// Least cell of the section.
+    /// Least of any place of the section.
     pub min_um: f64,
-    /// Most of any cell.
+    /// Most of any place.
     pub max_um: f64,
     /// Deviation over mean, whole section.
     pub cv: f64,
-    /// Least cell of the interior.
+    /// Least of any place of the interior.
     pub interior_min_um: f64,
-    /// Most of any interior cell.
+    /// Most of any place of the interior.
     pub interior_max_um: f64,
     /// Deviation over mean in the interior.
     pub interior_cv: f64,
@@ -224,6 +235,47 @@ pub struct PadPressure {
     pub eccentricity_frac: f64,
     /// Tilt of the backing against the panel.
     pub tilt_deg: f64,
+    /// How far the touching part reaches in from the loaded rim, in pad radii;
+    /// nothing at edges, creases and curves.
+    pub touching_depth_radii: Option<f64>,
+    /// Deepest compression over the pad's thickness.
+    pub compression_frac: f64,
+    /// Highest pressure at the softest end of the stiffness's range.
+    pub max_lower_kpa: f64,
+    /// Highest pressure at its stiffest end.
+    pub max_upper_kpa: f64,
+    /// Where on the panel, from the left rim.
+    pub x_m: f64,
+    /// Where, from the lower rim.
+    pub y_m: f64,
+}
+
+/// The touch at one place of the path.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct TouchAt {
+    /// Machine centre from the left rim.
+    pub x_m: f64,
+    /// From the lower rim.
+    pub y_m: f64,
+    /// Highest pressure.
+    pub max_kpa: f64,
+    /// The same over force per whole face.
+    pub max_over_mean: f64,
+    /// Touching share of the face.
+    pub contact_frac: f64,
+    /// Where the pressure acts off the pad centre, as a share of the radius.
+    pub eccentricity_frac: f64,
+}
+
+/// Depth at a place that was asked for.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Probed {
+    /// From the left rim.
+    pub x_m: f64,
+    /// From the lower rim.
+    pub y_m: f64,
+    /// What comes off.
+    pub removal_um: f64,
 }
 
 /// Rubbing speed of the pad.

@@ -11,11 +11,14 @@ use lapwing_measure::Provenance;
 use lapwing_measure::quantity::{HeatTransfer, Length, Temperature, Time};
 use lapwing_physics::contact::{Pad, Touch};
 use lapwing_physics::convection::Facing;
+use lapwing_physics::course::Ground;
 use lapwing_physics::heat::{Accuracy, Layer};
 use lapwing_physics::motion::Motion;
 use lapwing_physics::stroke::{Coverage, Section, SpreadPass, Way, Waypoint};
 use serde::Serialize;
 
+use super::finish::FinishSetup;
+use super::wearing::Wearing;
 use crate::record::Caution;
 use crate::record::job::Units;
 
@@ -34,10 +37,18 @@ pub struct Setup {
     pub pad: Pad,
     /// Force and lean.
     pub touch: Touch,
-    /// Cut rate in 1/Pa.
+    /// Stiffness of its bed in kPa.
+    pub stiffness_kpa: Spread,
+    /// Cut rate of fresh product on this pad in 1/Pa.
     pub cut_rate_per_pa: Spread,
     /// Friction coefficient times the share of the heat that enters the panel.
     pub friction_frac: Spread,
+    /// How product and pad wear.
+    pub wearing: Wearing,
+    /// What is known of the finish.
+    pub finish: FinishSetup,
+    /// Places whose depth is asked for.
+    pub probes: Vec<(Length, Length)>,
     /// Where the pad goes.
     pub route: Route,
     /// How finely the heat is computed.
@@ -51,6 +62,17 @@ pub struct Setup {
 }
 
 impl Setup {
+    /// Distance from the machine's centre beyond which nothing is touched, m.
+    #[must_use]
+    pub fn reach_m(&self) -> f64 {
+        let orbit_m = match self.motion {
+            Motion::Rotary { .. } => 0.0,
+            Motion::RandomOrbital { orbit_radius, .. }
+            | Motion::ForcedRotation { orbit_radius, .. } => orbit_radius.value,
+        };
+        self.pad.radius.value + orbit_m
+    }
+
     /// The same pass with the heat worked out as fast as one can play with.
     #[must_use]
     pub fn quickened(self) -> Self {
@@ -82,10 +104,8 @@ pub struct BenchPanel {
     pub facing: Facing,
     /// Does the air the spinning pad drags along count?
     pub has_pad_wind: bool,
-    /// Radius of curvature along x; nothing: flat.
-    pub radius_x: Option<Length>,
-    /// Radius of curvature along y; nothing: flat.
-    pub radius_y: Option<Length>,
+    /// Curvature, free edges and body lines.
+    pub ground: Ground,
 }
 
 /// A number with the range it may lie in; equal ends when it was given.

@@ -9,7 +9,8 @@
 //! Checked by: the tests of the station.
 
 use lapwing_measure::quantity::{Length, Time};
-use lapwing_physics::heat::{PadMoment, TimedPath};
+use lapwing_physics::course::{Course, Touchdown};
+use lapwing_physics::heat::{FluxFootprint, PadMoment, TimedPath};
 use lapwing_physics::stroke::{Margin, Stroke, Way};
 use uom::si::length::meter;
 use uom::si::time::second;
@@ -28,7 +29,8 @@ pub(super) fn stroke(setup: &Setup, reach_m: f64) -> Result<Stroke, String> {
         Route::Lines(lines) => {
             let mut coverage = lines.coverage;
             let is_line = matches!(lines.way, Way::Line(_));
-            if is_line && setup.panel.is_wide && !lines.has_own_margin {
+            let goes_on = setup.panel.is_wide && setup.panel.ground.free_sides.is_empty();
+            if is_line && goes_on && !lines.has_own_margin {
                 coverage.margin = Margin::Inset(Length::new::<meter>(-reach_m.min(FARTHEST_M)));
             }
             Stroke::covering(&coverage, lines.way, lines.spread)
@@ -38,16 +40,28 @@ pub(super) fn stroke(setup: &Setup, reach_m: f64) -> Result<Stroke, String> {
     made.map_err(|e| e.to_string())
 }
 
-/// The machine's path for the heat: weaker while it spreads, lifted where the
-/// stroke does not work.
-pub(crate) fn timed(stroke: &Stroke) -> Result<TimedPath, String> {
+/// The machine's path for the heat, with what the pad does at each of its
+/// pieces: weaker while it spreads, lifted where the stroke does not work.
+pub(super) fn timed_course(course: &Course) -> Result<TimedPath, String> {
     let mut moments = Vec::new();
-    for leg in stroke.legs() {
-        for (at_s, (x_m, y_m)) in [(leg.start_s, leg.from_m), (leg.end_s, leg.to_m)] {
+    for piece in &course.pieces {
+        for (at_s, (x_m, y_m)) in [(piece.start_s, piece.from_m), (piece.end_s, piece.to_m)] {
             let mut moment = PadMoment::at(x_m, y_m);
-            moment.strength_frac = leg.strength_frac;
+            moment.footprint = piece.touchdown.unwrap_or(0);
+            moment.strength_frac = piece.touchdown.map_or(0.0, |_| piece.strength_frac);
             moments.push((Time::new::<second>(at_s), moment));
         }
     }
     TimedPath::new(&moments).map_err(|e| e.to_string())
+}
+
+/// Heat into the panel under every touch of a course.
+pub(super) fn fluxes(course: &Course, friction_frac: f64) -> Result<Vec<FluxFootprint>, String> {
+    let flux = |touch: &Touchdown| {
+        let table = &touch.footprint.rubbing;
+        let flux_w_m2: Vec<f64> = table.values.iter().map(|r| r * friction_frac).collect();
+        FluxFootprint::new(table.cells, Length::new::<meter>(table.cell_m), &flux_w_m2)
+            .map_err(|e| e.to_string())
+    };
+    course.touchdowns.iter().map(flux).collect()
 }

@@ -5,11 +5,17 @@
 //! words behind each key are what `lapwing schema bench` prints.
 //! Checked by: the reader's tests; the schema names every key, in `vary`.
 
+mod touching;
+
 use schemars::JsonSchema;
 use serde::Deserialize;
 use toml::Spanned;
 
 use crate::record::written::{Number, Text};
+pub(super) use touching::{
+    WrittenAbrasive, WrittenCrease, WrittenFinish, WrittenMachine, WrittenPad, WrittenProbe,
+    WrittenTouch,
+};
 
 /// A pass set up on paper: one machine, one pad, one section.
 #[derive(Deserialize, JsonSchema)]
@@ -30,6 +36,12 @@ pub(super) struct WrittenSetup {
     pub(super) abrasive: WrittenAbrasive,
     /// Where the pad goes, and how fast.
     pub(super) stroke: WrittenStroke,
+    /// The finish that is left.
+    #[serde(default)]
+    pub(super) finish: WrittenFinish,
+    /// Places whose depth is asked for.
+    #[serde(default)]
+    pub(super) probe: Vec<WrittenProbe>,
     /// How finely the heat is worked out.
     #[serde(default)]
     pub(super) heat: WrittenHeat,
@@ -70,6 +82,16 @@ pub(super) struct WrittenPanel {
     pub(super) radius_x: Option<Text>,
     /// Radius of curvature along y.
     pub(super) radius_y: Option<Text>,
+    /// Both at once, along x and along y; a length or "flat".
+    #[schemars(with = "Option<Vec<Text>>")]
+    pub(super) radius: Option<Spanned<Vec<Text>>>,
+    /// Sides of the section at which the panel ends: "left", "right", "near"
+    /// (below), "far" (above); left out, it goes on.
+    #[serde(default)]
+    pub(super) free_edges: Vec<Text>,
+    /// Body lines across the panel.
+    #[serde(default)]
+    pub(super) crease: Vec<WrittenCrease>,
 }
 
 /// One layer; what is left out is taken from the usual layer of that name.
@@ -88,62 +110,6 @@ pub(super) struct WrittenLayer {
     pub(super) density: Option<Text>,
     /// Heat capacity of a kilogram.
     pub(super) heat_capacity: Option<Text>,
-}
-
-/// What drives the pad.
-#[derive(Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(super) struct WrittenMachine {
-    /// "rotary", "random-orbital" or "forced-rotation".
-    pub(super) kind: Text,
-    /// Turns a minute, or orbits ("4500 opm") of orbital kinds.
-    pub(super) speed: Text,
-    /// Orbit diameter, orbital kinds.
-    pub(super) orbit: Option<Text>,
-    /// Turns of the pad under load, orbital kinds; left out, none.
-    pub(super) spin: Option<Text>,
-}
-
-/// The pad.
-#[derive(Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(super) struct WrittenPad {
-    /// Diameter of its face, 20 to 400 mm.
-    pub(super) diameter: Text,
-    /// Diameter of its centre hole; left out, none.
-    pub(super) hole: Option<Text>,
-    /// Thickness of the foam, 1 to 100 mm; left out, 25 mm.
-    pub(super) thickness: Option<Text>,
-    /// Stiffness of the foam (pressure over compression); left out, 50 kPa.
-    pub(super) stiffness: Option<Text>,
-}
-
-/// How it is held. Of eccentricity, tilt and moment only one may stand.
-#[derive(Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(super) struct WrittenTouch {
-    /// Force on the panel, machine and push together, 1 to 500 N.
-    pub(super) force: Text,
-    /// How far off the middle the force acts, as a share of the pad radius.
-    pub(super) eccentricity: Option<Number>,
-    /// Tilt of the machine against the panel, 0 to 25 deg.
-    pub(super) tilt: Option<Text>,
-    /// Tilting moment, 0 to 50 N m.
-    pub(super) moment: Option<Text>,
-    /// Where it leans to, counted from x towards y.
-    pub(super) direction: Option<Text>,
-}
-
-/// What cuts.
-#[derive(Default, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(super) struct WrittenAbrasive {
-    /// Cut rate ("4e-12 1/Pa") or a class: "finishing", "fine", "medium" (left
-    /// out) or "heavy".
-    pub(super) cut_rate: Option<Text>,
-    /// Friction coefficient times the share of the heat that enters the panel,
-    /// 0 to 1; left out, 0.3 with a range of 0.2 to 0.45.
-    pub(super) friction_share: Option<Number>,
 }
 
 /// Where the pad goes, and how fast.

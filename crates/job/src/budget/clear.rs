@@ -4,11 +4,11 @@
 //! p(X) ∝ Σ_r w_r·N(X + r; µc, σc²)·N(T − X; µo, σo² + σg²)·Φ(m/s)·N(L; X, σL²)
 //! for X ≥ 0; T the total read, L a reading of the layer itself, m and s mean
 //! and deviation of O given X, Φ(m/s) the share of it that is not below 0.
-//! r: as recorded (normal, not below 0). Where hidden places were read, half of
+//! r: as recorded (normal, not below 0). Where hidden places were read, a fifth of
 //! the belief adds an unrecorded amount h, half normal of 5 µm, and
 //! D = hidden − outside = r + h − 5 µm ± 8 µm weighs both.
 //! Source: Bayes' rule; hidden places carry 5 ± 8 µm less, unrecorded polishing
-//! 5 µm in one car of two: all assumed.
+//! 5 µm in one car of five: all assumed.
 //! Holds: for any input, a total far outside the table included (then the answer
 //! is a number, and the budget says that the table does not fit). Far from the
 //! bounds (8 deviations) the closed form of [`super::layers`] is used.
@@ -29,7 +29,7 @@ const HIDDEN_LESS_UM: (f64, f64) = (5.0, 8.0);
 
 /// Unrecorded polishing: half normal of this, µm, in this share of cars.
 const UNRECORDED_UM: f64 = 5.0;
-const UNRECORDED_FRAC: f64 = 0.5;
+const UNRECORDED_FRAC: f64 = 0.2;
 
 /// So many deviations from a bound it does not bite (6e-16).
 const CLEAR_OF_BOUND: f64 = 8.0;
@@ -65,7 +65,7 @@ impl Removed {
             };
         }
         let (low, high) = ((um - 8.0 * sd_um).max(0.0), (um + 8.0 * sd_um).max(sd_um));
-        let weighted = points(low, high, 3).into_iter();
+        let weighted = points(low, high, 2).into_iter();
         let amounts = weighted
             .map(|(r, w)| (r, w * log_bell(r, um, sd_um).exp()))
             .collect();
@@ -82,7 +82,7 @@ impl Removed {
         let mut amounts = Vec::new();
         for (r, w) in &self.amounts {
             amounts.push((*r, w * (1.0 - UNRECORDED_FRAC) * seen(*r).exp()));
-            for (h, share) in points(0.0, 8.0 * UNRECORDED_UM, 2) {
+            for (h, share) in points(0.0, 6.0 * UNRECORDED_UM, 1) {
                 let slab = 2.0 * log_bell(h, 0.0, UNRECORDED_UM).exp() * share;
                 amounts.push((r + h, w * UNRECORDED_FRAC * slab * seen(r + h).exp()));
             }

@@ -18,7 +18,6 @@ pub mod step;
 use std::collections::BTreeMap;
 
 use lapwing_measure::quantity::{Length, Velocity};
-use lapwing_physics::footprint::Footprint;
 use rayon::prelude::*;
 use uom::si::length::meter;
 use uom::si::velocity::millimeter_per_second;
@@ -27,7 +26,9 @@ use crate::record::InputError;
 use crate::record::job::{Job, Substrate};
 
 pub use self::law::{PassLaw, law_of};
-pub use self::step::{CutRate, StepForecast, StepSetup, friction_share, step_forecast};
+pub use self::step::{
+    StepForecast, StepSetup, cut_rate, friction_share, scratch_depths, step_forecast,
+};
 
 /// Arm speeds a person keeps up, in mm/s (common practice: 40 to 80).
 pub const ARM_SPEEDS_MM_S: [f64; 2] = [40.0, 60.0];
@@ -116,17 +117,11 @@ pub fn forecast(
         edges,
     };
     let keys = keys(job, panel_edges, &whole);
-    let footprints = footprints(job)?;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let laws: Result<Vec<(LawKey, PassLaw)>, InputError> = keys
         .par_iter()
         .map(|key| {
-            let law = law_of(
-                job,
-                key,
-                whole.edges[key.section],
-                &footprints[&(key.machine, key.pad)],
-            )?;
+            let law = law_of(job, key, whole.edges[key.section])?;
             let count = done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1;
             progress(count as f64 / keys.len() as f64);
             Ok((*key, law))
@@ -134,21 +129,6 @@ pub fn forecast(
         .collect();
     whole.laws = laws?.into_iter().collect();
     Ok(whole)
-}
-
-/// Footprint of every pad on every machine it fits.
-fn footprints(job: &Job) -> Result<BTreeMap<(usize, usize), Footprint>, InputError> {
-    let pairs: Vec<(usize, usize)> = job
-        .kit
-        .pads
-        .iter()
-        .enumerate()
-        .flat_map(|(pad, p)| p.fits.iter().map(move |machine| (*machine, pad)))
-        .collect();
-    pairs
-        .par_iter()
-        .map(|pair| Ok((*pair, law::footprint_of(job, *pair)?)))
-        .collect()
 }
 
 fn keys(job: &Job, panel_edges: &[Length], whole: &Forecast) -> Vec<LawKey> {

@@ -5,80 +5,135 @@
 //! lognormal. Peak = start + η·μ · rise · speed share. Share of scratch length
 //! gone when h is off: Φ(ln(h/m)/√(σ² + σk²)), scratches being lognormal in
 //! depth with median m and spread σ.
-//! Source: cut rates by class are inferred from a common-practice statement
-//! (2.5 to 3 µm in four rotary passes) and assumed; ×/÷ 2 holds 19 times in 20.
-//! Friction share 0.3 (0.2 to 0.45): assumed, matches one second-hand measured
-//! rise. Scratch depths by class: from memory, assumed until a test spot.
-//! Holds: until a test spot on the car says better.
-//! Left out: breakdown within a charge (the class rate is the mean over one).
+//! Source: what nobody has measured is believed by class (`trial::prior`); a
+//! trial on this car stands before the shop's history, that before the class.
+//! Holds: for the kit's own classes.
+//! Left out: breakdown within a charge (the class rate is the mean over one);
+//! that cut rate and depth learnt from the same trial err together.
 //! Checked by: the common-practice anchor, and limits.
 
+use lapwing_measure::Provenance;
 use lapwing_measure::quantity::AngularVelocity;
-use lapwing_measure::{Estimate, Provenance};
+use lapwing_measure::statistics::quantile::normal_cdf;
 use serde::Serialize;
 
 use super::law::{PassLaw, UNIT_CUT_RATE};
+use crate::record::calibration::LogNormal;
 use crate::record::job::{
-    Abrasive, AbrasiveClass, Behaviour, Defects, Machine, MachineKind, PadClass,
+    Abrasive, AbrasiveClass, Defects, Job, Machine, MachineKind, Pad, PadClass,
+};
+use crate::trial::pooling::weighed;
+use crate::trial::prior::{
+    self, ASSUMED, Believed, CutClass, DEEP_LN_SPREAD, DEEP_TIMES, ON_THIS_CAR,
 };
 
-/// Natural logarithm of the factor that holds a cut rate 19 times in 20.
-const RATE_LN_HALF_WIDTH: f64 = std::f64::consts::LN_2;
+/// Words for a cut rate that the kit states.
+const IN_THE_KIT: &str = "given in the kit";
 
-/// Spread of the logarithm of a cut rate by class.
-pub const RATE_LN_SD: f64 = RATE_LN_HALF_WIDTH / 1.959_963_984_540_054;
+/// Factor that holds a cut rate stated in the kit 19 times in 20: √2.
+const KIT_FACTOR: f64 = std::f64::consts::SQRT_2;
 
-/// A cut rate in 1/Pa with its spread.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct CutRate {
-    /// Median.
-    pub per_pa: f64,
-    /// Standard deviation of its logarithm.
-    pub ln_sd: f64,
-    /// Where it comes from.
-    pub provenance: Provenance,
+/// Cut rate of an abrasive on a pad on this car, 1/Pa: the kit's own, a trial
+/// on this car, the shop's history, or the class.
+#[must_use]
+pub fn cut_rate(job: &Job, abrasive: &Abrasive, pad: &Pad) -> Believed {
+    if let Some(per_pa) = abrasive.cut_rate_per_pa {
+        return Believed {
+            number: LogNormal::within_factor(per_pa, KIT_FACTOR),
+            provenance: Provenance::Calibrated,
+            origin: IN_THE_KIT,
+        };
+    }
+    let calibration = &job.calibration;
+    let tried = calibration
+        .on_car
+        .iter()
+        .filter(|t| t.pad == pad.class && t.abrasive == abrasive.class)
+        .map(|t| t.cut_rate);
+    if let Some(number) = together(tried) {
+        return on_this_car(number);
+    }
+    let class = CutClass {
+        pad: pad.class,
+        abrasive: abrasive.class,
+        behaviour: job.car.behaviour,
+    };
+    // A trial of another pairing on this car teaches what one on any car does.
+    let met = [&calibration.history[..], &calibration.on_car[..]].concat();
+    prior::cut_rate(class, &met)
 }
 
-impl CutRate {
-    /// Cut rate of an abrasive on a pad over paint of a behaviour.
-    #[must_use]
-    pub fn of(abrasive: &Abrasive, pad: PadClass, behaviour: Behaviour) -> Self {
-        if let Some(per_pa) = abrasive.cut_rate_per_pa {
-            return Self {
-                per_pa,
-                ln_sd: RATE_LN_SD / 2.0,
-                provenance: Provenance::Calibrated,
-            };
-        }
-        let class = match abrasive.class {
-            AbrasiveClass::Finishing => 1.0,
-            AbrasiveClass::Fine => 2.0,
-            AbrasiveClass::Medium => 4.0,
-            AbrasiveClass::Heavy => 10.0,
-        };
-        let pad = match pad {
-            PadClass::FoamFinishing => 0.6,
-            PadClass::FoamPolishing => 0.8,
-            PadClass::FoamCutting => 1.0,
-            PadClass::Microfibre | PadClass::Wool => 1.2,
-        };
-        let paint = match behaviour {
-            Behaviour::Soft => 1.3,
-            Behaviour::Medium | Behaviour::Sticky => 1.0,
-            Behaviour::Hard => 0.7,
-        };
-        Self {
-            per_pa: class * pad * paint * UNIT_CUT_RATE,
-            ln_sd: RATE_LN_SD,
-            provenance: Provenance::Assumed,
-        }
+/// Friction coefficient times the share of heat into the panel, on this car.
+#[must_use]
+pub fn friction_share(job: &Job) -> Believed {
+    let tried = job.calibration.on_car.iter().filter_map(|t| t.friction);
+    together(tried).map_or_else(
+        || prior::friction(None, &job.calibration.history),
+        on_this_car,
+    )
+}
+
+fn on_this_car(number: LogNormal) -> Believed {
+    Believed {
+        number,
+        provenance: Provenance::Calibrated,
+        origin: ON_THIS_CAR,
     }
 }
 
-/// Share of friction heat that enters the panel, with its assumed range.
+/// Several trials of one number, by their precision.
+fn together(tried: impl Iterator<Item = LogNormal>) -> Option<LogNormal> {
+    let seen: Vec<(f64, f64)> = tried.map(|t| (t.median.ln(), t.ln_sd * t.ln_sd)).collect();
+    if seen.is_empty() {
+        return None;
+    }
+    let (mean, variance) = weighed(None, seen.into_iter());
+    Some(LogNormal {
+        median: mean.exp(),
+        ln_sd: variance.sqrt(),
+    })
+}
+
+/// Scratch depths of a class of defects on this car.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ScratchDepths {
+    /// Median, µm.
+    pub median_um: f64,
+    /// Spread of the logarithm.
+    pub ln_spread: f64,
+    /// Share in the deep tail, 0 to 1.
+    pub deep_frac: f64,
+    /// Their mark.
+    pub provenance: Provenance,
+    /// Where they come from in words.
+    pub origin: &'static str,
+}
+
+/// Scratch depths: of the last trial on this car with these defects, or of the
+/// class.
 #[must_use]
-pub fn friction_share() -> Estimate<f64> {
-    Estimate::with_interval(0.3, 0.2, 0.45, Provenance::Assumed)
+pub fn scratch_depths(job: &Job, defects: Defects) -> ScratchDepths {
+    let tried = job.calibration.on_car.iter().rev();
+    if let Some(known) = tried
+        .filter_map(|t| t.depths)
+        .find(|d| d.defects == defects)
+    {
+        return ScratchDepths {
+            median_um: known.median_um,
+            ln_spread: known.ln_spread,
+            deep_frac: known.deep_frac,
+            provenance: Provenance::Calibrated,
+            origin: ON_THIS_CAR,
+        };
+    }
+    let (median_um, ln_spread) = prior::class_depth(defects);
+    ScratchDepths {
+        median_um,
+        ln_spread,
+        deep_frac: 0.0,
+        provenance: Provenance::Assumed,
+        origin: ASSUMED,
+    }
 }
 
 /// How one step is done.
@@ -115,48 +170,37 @@ pub fn step_forecast(
     law: &PassLaw,
     machine: &Machine,
     setup: StepSetup,
-    rate: CutRate,
+    (rate, friction): (&Believed, &Believed),
 ) -> StepForecast {
     let top = machine.speeds[machine.speeds.len() - 1];
     let speed_frac = (setup.speed / top).value;
     let passes = f64::from(setup.passes);
-    let removal_um = law.removal_um * (rate.per_pa / UNIT_CUT_RATE) * passes * speed_frac;
-    let half_width = (1.96 * rate.ln_sd).exp();
+    let removal_um = law.removal_um * (rate.number.median / UNIT_CUT_RATE) * passes * speed_frac;
+    let half_width = rate.number.factor();
     let pass = (setup.passes as usize).clamp(1, law.peak_rise_k.len());
     let rise_k = law.peak_rise_k[pass - 1] * speed_frac;
-    let share = friction_share();
     StepForecast {
         removal_um,
         lower_95_um: removal_um / half_width,
         upper_95_um: removal_um * half_width,
         worst_place_um: removal_um * half_width * law.max_over_mean,
-        peak_rise_k: rise_k * share.value,
-        peak_rise_upper_k: rise_k * share.upper_95(),
+        peak_rise_k: rise_k * friction.number.median,
+        peak_rise_upper_k: rise_k * friction.number.upper_95(),
         section_s: law.pass_s * passes,
-    }
-}
-
-/// Median depth in µm and spread of the logarithm, by defect class (from
-/// memory; assumed).
-#[must_use]
-pub fn scratch_depth(defects: Defects) -> (f64, f64) {
-    match defects {
-        Defects::LightSwirls => (0.5, 0.6),
-        Defects::WashSwirls => (1.0, 0.7),
-        Defects::DeepScratches => (2.0, 0.8),
     }
 }
 
 /// Share of scratch length gone when a mean `removed_um` is off whose
 /// logarithm is uncertain by `ln_sd`; 0 to 1.
 #[must_use]
-pub fn share_gone(defects: Defects, removed_um: f64, ln_sd: f64) -> f64 {
+pub fn share_gone(depths: &ScratchDepths, removed_um: f64, ln_sd: f64) -> f64 {
     if removed_um <= 0.0 {
         return 0.0;
     }
-    let (median_um, spread) = scratch_depth(defects);
-    let z = (removed_um / median_um).ln() / spread.hypot(ln_sd);
-    lapwing_measure::statistics::quantile::normal_cdf(z)
+    let off = (removed_um / depths.median_um).ln();
+    let usual = normal_cdf(off / depths.ln_spread.hypot(ln_sd));
+    let deep = normal_cdf((off - DEEP_TIMES.ln()) / DEEP_LN_SPREAD.hypot(ln_sd));
+    (1.0 - depths.deep_frac) * usual + depths.deep_frac * deep
 }
 
 /// Whether a step leaves marks that a finishing step must remove (common
@@ -172,17 +216,45 @@ pub fn leaves_marring(kind: MachineKind, pad: PadClass, abrasive: AbrasiveClass)
 mod tests {
     use super::*;
 
+    fn swirls() -> ScratchDepths {
+        ScratchDepths {
+            median_um: 1.0,
+            ln_spread: 0.7,
+            deep_frac: 0.0,
+            provenance: Provenance::Assumed,
+            origin: ASSUMED,
+        }
+    }
+
     #[test]
     fn taking_off_the_median_depth_clears_half_the_scratches() {
-        assert!((share_gone(Defects::WashSwirls, 1.0, 0.0) - 0.5).abs() < 1e-12);
-        assert_eq!(share_gone(Defects::WashSwirls, 0.0, 0.3), 0.0);
-        assert!(share_gone(Defects::WashSwirls, 1e6, 0.3) > 0.999_999);
+        assert!((share_gone(&swirls(), 1.0, 0.0) - 0.5).abs() < 1e-12);
+        assert_eq!(share_gone(&swirls(), 0.0, 0.3), 0.0);
+        assert!(share_gone(&swirls(), 1e6, 0.3) > 0.999_999);
     }
 
     #[test]
     fn not_knowing_the_cut_rate_pulls_the_share_towards_half() {
-        let sure = share_gone(Defects::WashSwirls, 3.0, 0.0);
-        let unsure = share_gone(Defects::WashSwirls, 3.0, 0.5);
+        let sure = share_gone(&swirls(), 3.0, 0.0);
+        let unsure = share_gone(&swirls(), 3.0, 0.5);
         assert!(unsure < sure && unsure > 0.5);
+    }
+
+    #[test]
+    fn a_deep_tail_keeps_the_last_scratches() {
+        let deep = ScratchDepths {
+            deep_frac: 0.2,
+            ..swirls()
+        };
+        assert!(share_gone(&deep, 3.0, 0.0) < share_gone(&swirls(), 3.0, 0.0));
+    }
+
+    #[test]
+    fn two_trials_of_one_number_weigh_by_their_precision() {
+        let of = |median: f64, ln_sd: f64| LogNormal { median, ln_sd };
+        let both = together([of(2.0, 0.1), of(8.0, 0.1)].into_iter()).expect("two");
+        assert!((both.median - 4.0).abs() < 1e-12);
+        assert!((both.ln_sd - 0.1 / 2_f64.sqrt()).abs() < 1e-12);
+        assert_eq!(together(std::iter::empty()), None);
     }
 }

@@ -68,7 +68,7 @@ enum Way {
 
 impl Way {
     fn place(self, spot: &Spot<'_>, index: usize) -> f64 {
-        let (u, v) = spot.at_mm.unwrap_or_default();
+        let [u, v] = spot.at_mm.unwrap_or_default();
         match self {
             Self::Across => u,
             Self::Up => v,
@@ -100,9 +100,9 @@ fn told(way: Way, spots: &[&Spot<'_>], found: &Step, probability: f64) -> Findin
     let place = match way {
         Way::Across => format!(
             "about {} mm across",
-            middle(|s| s.at_mm.map_or(0.0, |p| p.0))
+            middle(|s| s.at_mm.map_or(0.0, |p| p[0]))
         ),
-        Way::Up => format!("about {} mm up", middle(|s| s.at_mm.map_or(0.0, |p| p.1))),
+        Way::Up => format!("about {} mm up", middle(|s| s.at_mm.map_or(0.0, |p| p[1]))),
         Way::AsRead => match (before.name, beyond.name) {
             (Some(a), Some(b)) => format!("between the spots {a} and {b}"),
             _ => format!(

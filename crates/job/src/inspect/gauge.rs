@@ -16,6 +16,8 @@
 //! the tests below; statsmodels and scipy live.
 
 use lapwing_measure::Provenance;
+use std::sync::OnceLock;
+
 use lapwing_measure::statistics::operators::{Operators, operators};
 use lapwing_measure::statistics::sample_size::{Plan, pairs_needed};
 use lapwing_measure::statistics::{change_seen, summary};
@@ -235,13 +237,23 @@ fn zero(readings: &Readings) -> (Option<f64>, Option<f64>) {
     (mean(&all), drift)
 }
 
+/// The changes so many pairs show. They grow with the repeatability, so those
+/// of a gauge of 1 µm are worked out once.
 fn changes(repeatability_um: f64) -> Vec<ChangeSeen> {
-    let plan = Plan::for_gauge(repeatability_um, 1.0);
-    let told = |pairs: usize| {
-        let change_um = change_seen::change_seen(&plan, pairs).ok()?;
-        Some(ChangeSeen { pairs, change_um })
+    static OF_ONE_UM: OnceLock<Vec<ChangeSeen>> = OnceLock::new();
+    let of_one_um = OF_ONE_UM.get_or_init(|| {
+        let plan = Plan::for_gauge(1.0, 1.0);
+        let told = |pairs: usize| {
+            let change_um = change_seen::change_seen(&plan, pairs).ok()?;
+            Some(ChangeSeen { pairs, change_um })
+        };
+        TOLD_PAIRS.into_iter().filter_map(told).collect()
+    });
+    let scaled = |c: &ChangeSeen| ChangeSeen {
+        change_um: c.change_um * repeatability_um,
+        ..*c
     };
-    TOLD_PAIRS.into_iter().filter_map(told).collect()
+    of_one_um.iter().map(scaled).collect()
 }
 
 fn words(study: &GaugeStudy, origin: &str) -> String {

@@ -13,6 +13,8 @@
 //! a low odd one included, as a safe limit takes the pessimistic end.
 //! Left out: correction by the zero check; clear coat, which no reading of the
 //! total shows (the budget station infers it, a layer-resolving gauge reads it).
+//! The map over the panel is a page of its own ([`map`]), and so is where the
+//! gauge is worth putting next ([`next_reading`]).
 //! Checked by: the unit tests beside; the bound against the printed example
 //! (n 10, mean 115, s 4: 103.356 µm).
 
@@ -21,6 +23,8 @@ mod findings;
 mod gauge;
 mod known;
 mod likely;
+pub mod map;
+pub mod next_reading;
 mod oddities;
 mod repaint;
 mod single_layers;
@@ -73,6 +77,8 @@ pub struct PanelFilm {
     pub top_layer: Option<LayerRead>,
     /// Thinnest plausible place of the field.
     pub thin_um: Option<f64>,
+    /// The same from the film map, where there is one.
+    pub map_lower_um: Option<f64>,
     /// Thinnest spot on an edge or crease.
     pub edge_um: Option<f64>,
     /// Mean of the spots where nobody polishes.

@@ -32,9 +32,12 @@ pub(super) struct Spot<'a> {
     /// Readings behind the mean.
     pub(super) count: usize,
     pub(super) name: Option<&'a str>,
-    pub(super) at_mm: Option<(f64, f64)>,
+    /// Across and up the panel, mm, where it was written down.
+    pub(super) at_mm: Option<[f64; 2]>,
     /// The readings by operator; empty for a spot read once.
     pub(super) by_hand: Vec<Vec<f64>>,
+    /// Line of the file of its first reading.
+    pub(super) line: usize,
 }
 
 /// The spots of one panel.
@@ -148,8 +151,9 @@ impl<'a> Panel<'a> {
             mean_um,
             count: kept.len(),
             name: first.spot.as_deref(),
-            at_mm: first.u_mm.zip(first.v_mm),
+            at_mm: middle_mm(readings),
             by_hand: by_hand(readings, &odd),
+            line: first.line,
         });
         let unrepeated = |film_um| Unrepeated {
             place: first.place,
@@ -173,4 +177,26 @@ fn by_hand(readings: &[&Reading], odd_um: &[f64]) -> Vec<Vec<f64>> {
         }
     }
     hands.into_iter().map(|(_, films_um)| films_um).collect()
+}
+
+/// Mean of the positions that were written down.
+fn middle_mm(readings: &[&Reading]) -> Option<[f64; 2]> {
+    let known: Vec<[f64; 2]> = readings
+        .iter()
+        .filter_map(|r| r.u_mm.zip(r.v_mm).map(|(u, v)| [u, v]))
+        .collect();
+    let middle = |axis: usize| {
+        // About the first, so that equal positions stay equal to the last bit.
+        let first = known[0][axis];
+        first + known.iter().map(|p| p[axis] - first).sum::<f64>() / count(known.len())
+    };
+    (!known.is_empty()).then(|| [middle(0), middle(1)])
+}
+
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "a count of readings, far below 2^53"
+)]
+fn count(readings: usize) -> f64 {
+    readings as f64
 }

@@ -9,9 +9,11 @@
 
 use crate::forecast::step::leaves_marring;
 use crate::forecast::{
-    ARM_SPEEDS_MM_S, CutRate, Forecast, LawKey, StepForecast, StepSetup, step_forecast,
+    ARM_SPEEDS_MM_S, Forecast, LawKey, StepForecast, StepSetup, cut_rate, friction_share,
+    step_forecast,
 };
 use crate::record::job::{AbrasiveClass, Job, PadClass, Panel};
+use crate::trial::prior::Believed;
 
 /// Passes of one set.
 const PASSES: [u32; 4] = [2, 4, 6, 8];
@@ -23,7 +25,7 @@ pub(super) struct CandidateStep {
     pub(super) abrasive: usize,
     pub(super) speed: usize,
     pub(super) setup: StepSetup,
-    pub(super) rate: CutRate,
+    pub(super) rate: Believed,
     pub(super) does: StepForecast,
     pub(super) leaves_marring: bool,
     pub(super) is_finishing: bool,
@@ -123,11 +125,12 @@ fn recipes(steps: &[CandidateStep]) -> Vec<Candidate> {
 }
 
 fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<CandidateStep> {
+    let friction = friction_share(job);
     let mut steps = Vec::new();
     for (abrasive_index, abrasive) in job.kit.abrasives.iter().enumerate() {
         for pad_index in &abrasive.with {
             let pad = &job.kit.pads[*pad_index];
-            let rate = CutRate::of(abrasive, pad.class, job.car.behaviour);
+            let rate = cut_rate(job, abrasive, pad);
             for machine_index in &pad.fits {
                 let machine = &job.kit.machines[*machine_index];
                 for arm in 0..ARM_SPEEDS_MM_S.len() {
@@ -151,7 +154,7 @@ fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candi
                                 speed: speed_index,
                                 setup,
                                 rate,
-                                does: step_forecast(law, machine, setup, rate),
+                                does: step_forecast(law, machine, setup, (&rate, &friction)),
                                 leaves_marring: leaves_marring(
                                     machine.kind,
                                     pad.class,

@@ -11,15 +11,14 @@
 //! Left out: trading one panel against another.
 //! Checked by: the tests of the station.
 
-use lapwing_measure::Provenance;
 use uom::si::angular_velocity::revolution_per_minute;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::candidates::{Candidate, CandidateStep, Candidates, candidates};
-use super::{Interval, PlanStep};
+use super::{CutRateTold, Interval, PlanStep};
 use crate::budget::{Budget, FilmVerdict};
-use crate::forecast::step::share_gone;
-use crate::forecast::{ARM_SPEEDS_MM_S, Forecast};
+use crate::forecast::step::{ScratchDepths, share_gone};
+use crate::forecast::{ARM_SPEEDS_MM_S, Forecast, scratch_depths};
 use crate::record::job::{AbrasiveClass, Job, PadClass, Panel};
 
 /// What was chosen for a panel.
@@ -33,19 +32,19 @@ pub(super) struct Chosen {
 }
 
 /// What one panel allows.
-struct Limits<'a> {
-    panel: &'a Panel,
+struct Limits {
+    depths: ScratchDepths,
     budget_um: f64,
     wish: f64,
     finishing_only: bool,
 }
 
-impl Limits<'_> {
+impl Limits {
     fn gone(&self, candidate: &Candidate) -> f64 {
         share_gone(
-            self.panel.defects,
+            &self.depths,
             candidate.removal_um(),
-            candidate.steps[0].rate.ln_sd,
+            candidate.steps[0].rate.number.ln_sd,
         )
     }
 
@@ -76,7 +75,7 @@ pub(super) fn choose(
     let start_c = job.rules.start_temperature.get::<degree_celsius>();
     let stop_k = job.rules.heat_stop.get::<degree_celsius>() - start_c;
     let limits = Limits {
-        panel,
+        depths: scratch_depths(job, panel.defects),
         budget_um,
         wish: job.wish.in_zone(panel.zone),
         finishing_only: budget.verdict == FilmVerdict::FinishOnly,
@@ -105,7 +104,7 @@ pub(super) fn choose(
     }
 }
 
-fn pick<'c>(limits: &Limits<'_>, safe: &[&'c Candidate]) -> Option<&'c Candidate> {
+fn pick<'c>(limits: &Limits, safe: &[&'c Candidate]) -> Option<&'c Candidate> {
     let reaching: Vec<&Candidate> = safe
         .iter()
         .copied()
@@ -175,7 +174,7 @@ fn why_nothing_is_safe(
 
 /// The limit that kept the plan from the wish, in words; empty when it is met.
 fn stopped_by(
-    limits: &Limits<'_>,
+    limits: &Limits,
     chosen: &Candidate,
     any_heat: &[Candidate],
     cool: &[Candidate],
@@ -203,8 +202,8 @@ fn stopped_by(
     }
 }
 
-fn described(job: &Job, limits: &Limits<'_>, candidate: &Candidate, stopped_by: &str) -> Chosen {
-    let share = |um: f64| share_gone(limits.panel.defects, um, 0.0);
+fn described(job: &Job, limits: &Limits, candidate: &Candidate, stopped_by: &str) -> Chosen {
+    let share = |um: f64| share_gone(&limits.depths, um, 0.0);
     let mean = limits.gone(candidate);
     let provenance = candidate.steps[0].rate.provenance;
     let reason = if stopped_by.is_empty() {
@@ -243,7 +242,7 @@ fn described(job: &Job, limits: &Limits<'_>, candidate: &Candidate, stopped_by: 
             mean,
             lower_95: share(candidate.lower_um()),
             upper_95: share(candidate.upper_um()),
-            provenance: Provenance::Assumed,
+            provenance: provenance.weaker(limits.depths.provenance),
         }),
     }
 }
@@ -278,6 +277,7 @@ fn plan_step(job: &Job, step: &CandidateStep, at: usize) -> PlanStep {
             upper_95: step.does.upper_95_um,
             provenance: step.rate.provenance,
         },
+        cut_rate: CutRateTold::of(&step.rate),
         peak_c: start_c + step.does.peak_rise_k,
         peak_upper_c: start_c + step.does.peak_rise_upper_k,
         minutes: 0.0,
@@ -286,7 +286,7 @@ fn plan_step(job: &Job, step: &CandidateStep, at: usize) -> PlanStep {
         law: (
             step.key,
             (step.setup.speed / top_speed).value,
-            step.rate.per_pa,
+            step.rate.number.median,
         ),
     }
 }

@@ -16,6 +16,7 @@ mod choice;
 mod materials;
 mod people;
 mod price;
+mod sharpen;
 mod time;
 
 #[cfg(test)]
@@ -33,10 +34,12 @@ use crate::inspect::{CarFilm, Finding, GaugeStudy, PanelFilm, RepaintStudy};
 use crate::intake::{Intake, intake, square_edge};
 use crate::record::job::{Job, Panel, Substrate};
 use crate::record::{Caution, InputError, panel_names};
+use crate::trial::prior::Believed;
 
 pub use self::materials::Material;
 pub use self::people::PersonDay;
 pub use self::price::{Price, PriceLine};
+pub use self::sharpen::Unknown;
 pub use self::time::{Hours, StageTime};
 
 /// A number with its 95 % ends.
@@ -50,6 +53,33 @@ pub struct Interval {
     pub upper_95: f64,
     /// Where it comes from.
     pub provenance: Provenance,
+}
+
+/// A cut rate and where it comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct CutRateTold {
+    /// Median, 1/Pa.
+    pub per_pa: f64,
+    /// Lower end, 95 %.
+    pub lower_95: f64,
+    /// Upper end, 95 %.
+    pub upper_95: f64,
+    /// Its mark.
+    pub provenance: Provenance,
+    /// "calibrated on this car", "shop history", "given in the kit" or "assumed".
+    pub origin: &'static str,
+}
+
+impl CutRateTold {
+    fn of(rate: &Believed) -> Self {
+        Self {
+            per_pa: rate.number.median,
+            lower_95: rate.number.lower_95(),
+            upper_95: rate.number.upper_95(),
+            provenance: rate.provenance,
+            origin: rate.origin,
+        }
+    }
 }
 
 /// One step of a recipe.
@@ -71,6 +101,8 @@ pub struct PlanStep {
     pub arm_speed_mm_s: f64,
     /// Mean removal in the middle of a section.
     pub removal_um: Interval,
+    /// The cut rate behind it.
+    pub cut_rate: CutRateTold,
     /// Highest surface temperature, best guess.
     pub peak_c: f64,
     /// The same at the upper end of the friction share.
@@ -201,6 +233,13 @@ pub struct Plan {
     pub gauge: GaugeStudy,
     /// What the panels say together about repaint.
     pub repaint: RepaintStudy,
+    /// Friction coefficient times the share of heat into the panel.
+    pub friction_share: CutRateTold,
+    /// What the plan does not know, and how much of each answer's spread is due
+    /// to it.
+    pub unknowns: Vec<Unknown>,
+    /// What stays assumed, in a sentence; empty when nothing does.
+    pub still_assumed: String,
     /// What one measurement would sharpen the plan most.
     pub measure_next: String,
     /// Doubts.
@@ -240,7 +279,7 @@ impl Planned {
             job,
             (&key, section),
             (step.passes, speed_frac),
-            (cut_rate_per_pa, friction_share().value),
+            (cut_rate_per_pa, friction_share(job).number.median),
         )
     }
 }
@@ -278,13 +317,17 @@ pub fn plan(
     cautions.extend(notes);
     cautions.extend(heat_caution(job, &panels));
     let price = price::price(job, &hours, &materials);
+    let sharpening = sharpen::sharpening(job, &panels, &hours, film.gauge_repeatability_um);
     cautions.sort();
     cautions.dedup();
     let plan = Plan {
         schema: 1,
         job: job.name.clone(),
         car: job.car.description.clone(),
-        measure_next: measure_next(&panels),
+        friction_share: CutRateTold::of(&friction_share(job)),
+        still_assumed: sharpen::still_assumed(job, &panels),
+        measure_next: sharpen::measure_next(&panels, &sharpening),
+        unknowns: sharpening.unknowns,
         panels,
         hours,
         materials,
@@ -348,7 +391,7 @@ fn panel_plan(
             film_um: Provenance::Measured,
             budget_um: may_go.provenance,
             minutes: Provenance::CommonPractice,
-            peak_c: Provenance::Assumed,
+            peak_c: friction_share(job).provenance,
         },
         recipe,
         rules: may_go.rules,
@@ -430,18 +473,4 @@ fn heat_caution(job: &Job, panels: &[PanelPlan]) -> Option<Caution> {
             "At the upper end of the assumed friction, {who} may pass the warning at {warn_c:.0} °C (up to {most_c:.0} °C). Feel the panel or point a thermometer, keep the pad moving, let it cool between sets."
         ),
     ))
-}
-
-/// The one measurement that would sharpen the plan most.
-fn measure_next(panels: &[PanelPlan]) -> String {
-    let unread = panels
-        .iter()
-        .find(|p| p.readings == 0 && p.substrate != Substrate::Plastic);
-    if let Some(panel) = unread {
-        return format!("Read the film of {}: it has no reading.", panel.spoken);
-    }
-    if panels.iter().any(|p| !p.recipe.is_empty()) {
-        return "Do a test spot: the cut rate is assumed within a factor of two, and every micron rests on it.".to_owned();
-    }
-    "Nothing is to be polished, so no reading would change the plan.".to_owned()
 }

@@ -127,3 +127,99 @@ fn a_stricter_stop_temperature_is_never_hotter() {
         assert!(step.peak_upper_c <= 40.0);
     }
 }
+
+const TRIED: &str = r#"
+[[trial]]
+pad = "foam-polishing"
+abrasive = "medium"
+cut_rate = "3.0e-12 1/Pa"
+cut_rate_factor = 1.2
+friction_share = 0.28
+friction_factor = 1.15
+scratch_median = "0.9 um"
+scratch_spread = 0.6
+deep_share = 0.05
+[[trial]]
+pad = "foam-polishing"
+abrasive = "finishing"
+cut_rate = "0.8e-12 1/Pa"
+cut_rate_factor = 1.2
+"#;
+
+const ROOF_UM: [f64; 5] = [128.0, 129.0, 127.0, 130.0, 128.0];
+
+#[test]
+fn a_test_spot_on_the_car_narrows_film_and_heat_and_says_so() {
+    let before = planned(SMALL, &ROOF_UM);
+    let after = planned(&(SMALL.to_owned() + TRIED), &ROOF_UM);
+    let step = |plan: &Plan| plan.panels[0].recipe[0].clone();
+    assert_eq!(step(&before).cut_rate.origin, "assumed");
+    assert_eq!(step(&after).cut_rate.origin, "calibrated on this car");
+    let width = |s: &PlanStep| s.removal_um.upper_95 / s.removal_um.lower_95;
+    assert!((width(&step(&before)) - 4.0).abs() < 1e-9);
+    assert!((width(&step(&after)) - 1.44).abs() < 1e-9);
+    assert_eq!(after.friction_share.origin, "calibrated on this car");
+    let heat = |p: &Plan| p.friction_share.upper_95 / p.friction_share.per_pa;
+    assert!(heat(&after) < heat(&before));
+    assert!(
+        before.still_assumed.contains("the friction share"),
+        "{}",
+        before.still_assumed
+    );
+    assert_eq!(after.still_assumed, "");
+    let gone = after.panels[0].share_gone.expect("polished");
+    assert_eq!(gone.provenance, Provenance::Calibrated);
+}
+
+#[test]
+fn the_shops_history_stands_between_the_class_and_the_car() {
+    let (mut job, _) = read_job(
+        "job.toml",
+        &SMALL.replace("[wish]", "[calibration]\nhistory = \"h.toml\"\n[wish]"),
+    )
+    .expect("good");
+    assert_eq!(job.calibration.history_file.as_deref(), Some("h.toml"));
+    let (tried, _) = read_job("job.toml", &(SMALL.to_owned() + TRIED)).expect("good");
+    job.calibration.history = tried.calibration.on_car;
+    let plan = plan(&job, &film(&ROOF_UM), &|_| {}).expect("plans").plan;
+    let rate = plan.panels[0].recipe[0].cut_rate;
+    assert_eq!(rate.origin, "shop history");
+    assert!(rate.per_pa < 3.2e-12 && rate.upper_95 / rate.per_pa < 2.0);
+}
+
+#[test]
+fn what_is_not_known_adds_up_to_the_whole_of_each_answer() {
+    let plan = planned(SMALL, &ROOF_UM);
+    for answer in ["film", "heat", "time"] {
+        let whole: f64 = plan
+            .unknowns
+            .iter()
+            .filter(|u| u.of == answer)
+            .map(|u| u.variance_share)
+            .sum();
+        assert!((whole - 1.0).abs() < 1e-9, "{answer}: {whole}");
+    }
+    assert!(
+        plan.unknowns
+            .windows(2)
+            .all(|u| u[0].would_go >= u[1].would_go)
+    );
+    assert!(plan.unknowns.iter().all(|u| u.would_go >= 0.0));
+}
+
+#[test]
+fn the_next_measurement_is_a_test_spot_until_one_was_done() {
+    let text = SMALL.replace("[[panel]]\nname = \"front bumper\"\n", "");
+    let before = planned(&text, &ROOF_UM);
+    assert!(
+        before.measure_next.contains("test spot"),
+        "{}",
+        before.measure_next
+    );
+    let after = planned(&(text + TRIED), &ROOF_UM);
+    assert!(
+        !after.measure_next.contains("test spot"),
+        "{}",
+        after.measure_next
+    );
+}

@@ -48,6 +48,8 @@ pub struct Hours {
     pub stages: Vec<StageTime>,
     /// Where they come from.
     pub provenance: Provenance,
+    #[serde(skip)]
+    pub(super) spreads: TimeSpreads,
 }
 
 /// Sections on a panel of this area.
@@ -79,18 +81,40 @@ pub(super) fn hours(job: &Job, panels: &[PanelPlan]) -> Hours {
     };
     let machine_h: f64 = panels.iter().map(|p| p.minutes).sum::<f64>() * slower / 60.0;
     let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
-    let area_sd_frac = panels.iter().map(|p| p.area_sd_m2).sum::<f64>() / area_m2.max(1e-9);
     let stages = stages(job, area_m2, machine_h);
     let fixed_h = stages.iter().map(|s| s.hours).sum::<f64>() - machine_h;
     let mean = machine_h + fixed_h;
-    let machine_sd = machine_h * area_sd_frac.hypot(0.20);
-    let half = NORMAL_90 * machine_sd.hypot(0.25 * fixed_h);
+    let spreads = spreads(panels, machine_h, fixed_h);
+    let half = NORMAL_90 * spreads.area_h.hypot(spreads.pace_h).hypot(spreads.fixed_h);
     Hours {
         mean,
         lower_80: (mean - half).max(0.0),
         upper_80: mean + half,
         stages,
+        spreads,
         provenance: Provenance::CommonPractice,
+    }
+}
+
+/// Share of the machine time that the pace is off by, and of the fixed stages.
+const PACE_FRAC: f64 = 0.20;
+const FIXED_FRAC: f64 = 0.25;
+
+/// Deviations of the hours by what they come from.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct TimeSpreads {
+    pub(super) area_h: f64,
+    pub(super) pace_h: f64,
+    pub(super) fixed_h: f64,
+}
+
+fn spreads(panels: &[PanelPlan], machine_h: f64, fixed_h: f64) -> TimeSpreads {
+    let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
+    let area_sd_frac = panels.iter().map(|p| p.area_sd_m2).sum::<f64>() / area_m2.max(1e-9);
+    TimeSpreads {
+        area_h: machine_h * area_sd_frac,
+        pace_h: machine_h * PACE_FRAC,
+        fixed_h: FIXED_FRAC * fixed_h,
     }
 }
 

@@ -10,6 +10,7 @@ use lapwing_measure::quantity::{
 use serde::Serialize;
 
 use super::Zone;
+use super::calibration::Calibration;
 use super::layers::LayerTable;
 
 macro_rules! words {
@@ -222,6 +223,8 @@ pub struct Job {
     pub people: Vec<Person>,
     /// What it costs.
     pub prices: Prices,
+    /// What trials have taught.
+    pub calibration: Calibration,
 }
 
 /// The car.

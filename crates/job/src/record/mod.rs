@@ -3,6 +3,7 @@
 //!
 //! Pure data and its readers; no station lives here.
 
+pub mod calibration;
 pub mod error;
 pub mod job;
 pub mod layers;

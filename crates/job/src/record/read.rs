@@ -22,6 +22,7 @@ use uom::si::length::{meter, micrometer, millimeter};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use self::field::Reader;
+use super::calibration::{Calibration, known_trials};
 use super::job::{Behaviour, BodyClass, Car, Colour, Job, Rules, Units, Wish};
 use super::toml_fault::toml_fault;
 use super::written::{WrittenCar, WrittenJob, WrittenRules, WrittenWish};
@@ -87,8 +88,28 @@ pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputErro
         kit,
         people: prices::people(&reader, &written.person)?,
         prices: prices::prices(&reader, written.prices.as_ref(), &mut cautions)?,
+        calibration: calibration(&reader, &written)?,
     };
     Ok((job, cautions))
+}
+
+/// Trials on this car; the shop's own are read from their file by the caller.
+fn calibration(reader: &Reader<'_>, written: &WrittenJob) -> Result<Calibration, InputError> {
+    let usual = reader.word_or(
+        written.car.behaviour.as_ref(),
+        "behaviour",
+        Behaviour::WORDS,
+        Behaviour::Medium,
+    )?;
+    Ok(Calibration {
+        on_car: known_trials(reader, &written.trial, usual)?,
+        history: Vec::new(),
+        history_file: written
+            .calibration
+            .as_ref()
+            .and_then(|c| c.history.as_ref())
+            .map(|t| t.0.get_ref().clone()),
+    })
 }
 
 /// A pad that is larger than the section it works cannot pass inside it.

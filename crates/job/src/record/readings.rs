@@ -20,6 +20,8 @@ mod decode;
 mod number;
 mod rows;
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::{Caution, InputError};
@@ -124,6 +126,16 @@ pub struct Readings {
     pub layers: Vec<LayerReading>,
     /// What is doubtful in the file.
     pub cautions: Vec<Caution>,
+    /// Our name of each panel, and how the file first wrote it.
+    pub written: BTreeMap<String, String>,
+}
+
+impl Readings {
+    /// A panel's name as the file wrote it; ours where it did not.
+    #[must_use]
+    pub fn written<'a>(&'a self, panel: &'a str) -> &'a str {
+        self.written.get(panel).map_or(panel, String::as_str)
+    }
 }
 
 /// Reads a table of gauge readings.

@@ -12,6 +12,8 @@ use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::calibration::{WrittenCalibration, WrittenTrial};
+
 /// A text with its place in the file.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(transparent)]
@@ -81,6 +83,11 @@ pub struct WrittenJob {
     pub person: Vec<WrittenPerson>,
     /// What it costs.
     pub prices: Option<WrittenPrices>,
+    /// Trials on this car, as `lapwing trial` writes them.
+    #[serde(default)]
+    pub trial: Vec<WrittenTrial>,
+    /// Where the shop's own trials are kept.
+    pub calibration: Option<WrittenCalibration>,
 }
 
 /// The car as a whole.

@@ -14,9 +14,9 @@ mod units;
 
 pub use error::{Fault, QuantityError};
 pub use parse::{
-    Written, acceleration, angle, angular_velocity, area, conductivity, cut_rate, density, force,
-    heat_transfer, length, mass, pressure, share, size, sound_level_db, specific_heat, temperature,
-    temperature_difference, time, torque, velocity, volume,
+    Written, acceleration, angle, angular_velocity, area, conductivity, cut_rate, density, energy,
+    force, heat_transfer, length, mass, pressure, share, size, sound_level_db, specific_heat,
+    temperature, temperature_difference, time, torque, velocity, volume,
 };
 pub use print::{Digits, UnitSystem, print, print_interval, print_with_uncertainty};
 pub use uom::si::f64::{

@@ -13,8 +13,8 @@
 
 use uom::si::{
     acceleration::meter_per_second_squared, angle::radian, angular_velocity::radian_per_second,
-    area::square_meter, force::newton, heat_transfer::watt_per_square_meter_kelvin, length::meter,
-    mass::kilogram, mass_density::kilogram_per_cubic_meter, pressure::pascal,
+    area::square_meter, energy::joule, force::newton, heat_transfer::watt_per_square_meter_kelvin,
+    length::meter, mass::kilogram, mass_density::kilogram_per_cubic_meter, pressure::pascal,
     specific_heat_capacity::joule_per_kilogram_kelvin, temperature_interval, thermal_conductivity,
     thermodynamic_temperature, time::second as a_second, torque::newton_meter,
     velocity::meter_per_second, volume::cubic_meter,
@@ -25,9 +25,9 @@ use crate::source::Source;
 use super::error::{Fault, QuantityError, quoted};
 use super::units::{self, Kind};
 use super::{
-    Acceleration, Angle, AngularVelocity, Area, Force, HeatTransfer, Length, Mass, MassDensity,
-    Pressure, SpecificHeatCapacity, Temperature, TemperatureDifference, ThermalConductivity, Time,
-    Torque, Velocity, Volume, number,
+    Acceleration, Angle, AngularVelocity, Area, Energy, Force, HeatTransfer, Length, Mass,
+    MassDensity, Pressure, SpecificHeatCapacity, Temperature, TemperatureDifference,
+    ThermalConductivity, Time, Torque, Velocity, Volume, number,
 };
 
 /// Where the factors between units are printed.
@@ -85,6 +85,8 @@ written! {
     angle: Angle, ANGLE, radian;
     /// Reads a turning moment: "0.5 N m", "4 lbf in".
     torque: Torque, TORQUE, newton_meter;
+    /// Reads an energy: "20 kJ", "500 J".
+    energy: Energy, ENERGY, joule;
     /// Reads an acceleration: "4 m/s2", "4 m/s²".
     acceleration: Acceleration, ACCELERATION, meter_per_second_squared;
     /// Reads a thermal conductivity: "0.2 W/mK".

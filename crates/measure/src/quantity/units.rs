@@ -269,6 +269,21 @@ kind!(
 );
 
 kind!(
+    ENERGY,
+    "an energy",
+    "20 kJ",
+    "J, kJ, MJ, Wh",
+    [
+        unit(1.0, &["J"]),
+        unit(1e3, &["kJ"]),
+        unit(1e6, &["MJ"]),
+        unit(3600.0, &["Wh"]),
+    ],
+    ["mJ"],
+    false
+);
+
+kind!(
     ACCELERATION,
     "an acceleration",
     "4 m/s2",
@@ -367,7 +382,7 @@ kind!(
 );
 
 /// Kinds a stray unit is looked up in, to say what it measures.
-static KINDS: [&Kind; 19] = [
+static KINDS: [&Kind; 20] = [
     &LENGTH,
     &AREA,
     &VOLUME,
@@ -379,6 +394,7 @@ static KINDS: [&Kind; 19] = [
     &TEMPERATURE,
     &ANGLE,
     &TORQUE,
+    &ENERGY,
     &ACCELERATION,
     &SOUND_LEVEL,
     &CUT_RATE,

@@ -18,6 +18,7 @@
 //! - [`step`]: is there a step in a row, and where;
 //! - [`density`]: a belief that physics bounds;
 //! - [`quadrature`]: areas under smooth curves;
+//! - [`field`]: a smooth field over a plane from scattered readings;
 //! - [`noncentral_t`], [`quantile`]: the distributions behind them.
 
 pub mod anova;
@@ -25,6 +26,7 @@ pub mod change_seen;
 pub mod density;
 mod error;
 pub mod esd;
+pub mod field;
 pub mod grubbs;
 mod linear;
 pub mod mixture;

@@ -57,6 +57,7 @@ pub struct Contact {
     pub pad: Pad,
     surface: Surface,
     seat: Seat,
+    density: usize,
 }
 
 /// Presses a pad on a panel; `cell` is the width of the pressure table's cells.
@@ -70,6 +71,26 @@ pub fn press(
     touch: Touch,
     surface: Surface,
     cell: Length,
+) -> Result<Contact, PhysicsError> {
+    press_with((pad, touch), surface, cell, balance::FINE)
+}
+
+/// The same with fewer points, for the many touches along a path: good to about
+/// a thousandth on creases.
+pub(crate) fn press_quickly(
+    pad: Pad,
+    touch: Touch,
+    surface: Surface,
+    cell: Length,
+) -> Result<Contact, PhysicsError> {
+    press_with((pad, touch), surface, cell, balance::COARSE)
+}
+
+fn press_with(
+    (pad, touch): (Pad, Touch),
+    surface: Surface,
+    cell: Length,
+    density: usize,
 ) -> Result<Contact, PhysicsError> {
     pad.checked()?;
     surface.checked(pad.radius.value)?;
@@ -87,12 +108,27 @@ pub fn press(
         remedy: "Use a thirtieth of the pad radius.",
     }
     .within(pad.radius.value / 400.0, pad.radius.value)?;
-    let points = balance::face_points(pad.radius.value, pad.hole_radius.value, &surface);
+    let points = balance::face_points(pad.radii_m(), &surface, density);
     if points.is_empty() {
         return Err(PhysicsError::PadBesidePanel);
     }
     let seat = seat(&pad, &touch, &surface, &points)?;
-    Ok(Contact::at(pad, surface, seat, &points).with_table(force_n, cell_m))
+    Ok(Contact::at((pad, surface), seat, &points, density).with_table(force_n, cell_m))
+}
+
+/// Share of the pad's whole face that lies over the panel.
+///
+/// # Errors
+/// Refuses pads and panels out of range.
+pub fn on_panel_frac(pad: &Pad, surface: &Surface) -> Result<f64, PhysicsError> {
+    pad.checked()?;
+    surface.checked(pad.radius.value)?;
+    if !surface.has_edge() {
+        return Ok(1.0);
+    }
+    let points = balance::face_points(pad.radii_m(), surface, balance::COARSE);
+    let over_m2: f64 = points.iter().map(|p| p.area_m2).sum();
+    Ok(over_m2 / pad.face_m2())
 }
 
 fn seat(
@@ -110,9 +146,10 @@ fn seat(
     }
     .within(-2.0 * PI, 2.0 * PI)?
     .sin_cos();
+    let along = parallel_slopes(pad, surface);
     let arm_m = match touch.lean {
         Lean::Level => {
-            return balance::depth_at_tilt(points, pad.modulus_pa_m(), force_n, (0.0, 0.0));
+            return balance::depth_at_tilt(points, pad.modulus_pa_m(), force_n, along);
         }
         Lean::Tilt(angle) => {
             let slope = Given {
@@ -127,7 +164,7 @@ fn seat(
                 points,
                 pad.modulus_pa_m(),
                 force_n,
-                (slope * cosine, slope * sine),
+                (along.0 + slope * cosine, along.1 + slope * sine),
             );
         }
         Lean::Eccentricity(share) => share * pad.radius.value,
@@ -152,6 +189,24 @@ fn seat(
     balance::seat_under_load(points, pad.modulus_pa_m(), load, pad.radius.value)
 }
 
+/// Slopes of a backing held parallel to what lies under the face: zero on a
+/// flat or evenly curved panel, the flank's slope beside a crease, between the
+/// two flanks on its crest (the plane with the least squares to the crease).
+fn parallel_slopes(pad: &Pad, surface: &Surface) -> (f64, f64) {
+    if surface.creases().next().is_none() {
+        return (0.0, 0.0);
+    }
+    let whole = balance::face_points(pad.radii_m(), &Surface::default(), balance::COARSE);
+    let (mut gaps, mut inertia) = ([0.0; 2], 0.0);
+    for p in &whole {
+        let gap_m = surface.crease_gap_m(p.x_m, p.y_m);
+        gaps[0] += p.area_m2 * gap_m * p.x_m;
+        gaps[1] += p.area_m2 * gap_m * p.y_m;
+        inertia += p.area_m2 * p.x_m * p.x_m;
+    }
+    (gaps[0] / inertia, gaps[1] / inertia)
+}
+
 /// Seat of a full pad on an endless flat, from the closed form.
 fn leaning_seat(
     pad: &Pad,
@@ -173,6 +228,31 @@ fn leaning_seat(
 }
 
 impl Contact {
+    /// How far the touching part reaches in from the loaded rim, in pad radii;
+    /// 2 when the whole pad touches. `None` where that is no straight line: on
+    /// a curved panel, a crease or at an edge.
+    #[must_use]
+    pub fn touching_depth_radii(&self) -> Option<f64> {
+        if !self.surface.is_endless_flat() {
+            return None;
+        }
+        let fall = self.seat.slope_x.hypot(self.seat.slope_y) * self.pad.radius.value;
+        let depth = if fall > 0.0 {
+            1.0 + self.seat.depth_m / fall
+        } else {
+            2.0
+        };
+        Some(depth.clamp(0.0, 2.0))
+    }
+
+    /// The pressure of a full pad that lies level on a flat; `None` otherwise.
+    pub(crate) fn even_pa(&self) -> Option<f64> {
+        let is_level = self.seat.slope_x == 0.0 && self.seat.slope_y == 0.0;
+        let is_even =
+            is_level && self.surface.is_endless_flat() && self.pad.hole_radius.value == 0.0;
+        is_even.then(|| self.pressed_pa(0.0, 0.0))
+    }
+
     /// Pressure at a point around the pad centre.
     #[must_use]
     pub fn pressure_at(&self, x: Length, y: Length) -> Pressure {
@@ -186,16 +266,22 @@ impl Contact {
         if !is_face || !self.surface.is_panel(x_m, y_m) {
             return 0.0;
         }
-        self.pad.modulus_pa_m() * (self.seat.at(x_m, y_m) - self.surface.gap_m(x_m, y_m)).max(0.0)
+        self.pressed_pa(x_m, y_m)
+    }
+
+    /// Pressure the bed gives at a point of the face, panel edges left aside.
+    pub(crate) fn pressed_pa(&self, x_m: f64, y_m: f64) -> f64 {
+        self.bed_pa(x_m, y_m).max(0.0)
+    }
+
+    /// The same, less than zero where the bed is lifted.
+    pub(crate) fn bed_pa(&self, x_m: f64, y_m: f64) -> f64 {
+        self.pad.modulus_pa_m() * (self.seat.at(x_m, y_m) - self.surface.gap_m(x_m, y_m))
     }
 
     /// Integral of pressure times `f(x, y)` over the face, coordinates in metres.
     pub(crate) fn integral_of(&self, f: impl Fn(f64, f64) -> f64) -> f64 {
-        let points = balance::face_points(
-            self.pad.radius.value,
-            self.pad.hole_radius.value,
-            &self.surface,
-        );
+        let points = balance::face_points(self.pad.radii_m(), &self.surface, self.density);
         points
             .iter()
             .map(|p| {
@@ -204,18 +290,24 @@ impl Contact {
             .sum()
     }
 
-    fn at(pad: Pad, surface: Surface, seat: Seat, points: &[FacePoint]) -> Self {
+    fn at(
+        (pad, surface): (Pad, Surface),
+        seat: Seat,
+        points: &[FacePoint],
+        density: usize,
+    ) -> Self {
         let mut contact = Self {
             pressure: PadGrid::covering(pad.radius.value, pad.radius.value),
             mean_pa: 0.0,
             max_pa: 0.0,
             contact_frac: 0.0,
             eccentricity_frac: 0.0,
-            tilt_rad: seat.slope_x.hypot(seat.slope_y).atan(),
+            tilt_rad: 0.0,
             compression_frac: 0.0,
             pad,
             surface,
             seat,
+            density,
         };
         let (mut touching_m2, mut face_m2, mut force_n, mut moment) = (0.0, 0.0, 0.0, [0.0; 2]);
         for p in points {
@@ -229,12 +321,21 @@ impl Contact {
                 moment[1] += part_n * p.y_m;
             }
         }
-        let over_panel = if surface.edge.is_none() {
-            face_m2
-        } else {
+        let over_panel = if surface.has_edge() {
             pad.face_m2()
+        } else {
+            face_m2
         };
+        let along = parallel_slopes(&pad, &surface);
+        contact.tilt_rad = (seat.slope_x - along.0)
+            .hypot(seat.slope_y - along.1)
+            .atan();
         contact.contact_frac = (touching_m2 / over_panel).min(1.0);
+        if let (Some(depth), true) = (contact.touching_depth_radii(), pad.hole_radius.value == 0.0)
+        {
+            let half_rad = (1.0 - depth).acos();
+            contact.contact_frac = (half_rad - half_rad.sin() * half_rad.cos()) / PI;
+        }
         contact.eccentricity_frac = moment[0].hypot(moment[1]) / (force_n * pad.radius.value);
         contact.max_pa = contact.highest_pa(points);
         contact.compression_frac = contact.max_pa / pad.stiffness.value;
@@ -250,7 +351,10 @@ impl Contact {
         let clears_hole = hole_m == 0.0 || distance_m - corner_m > hole_m;
         if distance_m - corner_m > radius_m {
             0
-        } else if distance_m + corner_m < radius_m && clears_hole && self.surface.edge.is_none() {
+        } else if distance_m + corner_m < radius_m
+            && clears_hole
+            && self.surface.clears_edges((x_m, y_m), corner_m)
+        {
             4
         } else {
             12

@@ -51,6 +51,11 @@ impl Pad {
         PI * (self.radius.value.powi(2) - self.hole_radius.value.powi(2))
     }
 
+    /// Half the diameters of pad and hole, in metres.
+    pub(crate) fn radii_m(&self) -> (f64, f64) {
+        (self.radius.value, self.hole_radius.value)
+    }
+
     pub(crate) fn checked(&self) -> Result<(), PhysicsError> {
         let given = |place, value, unit, remedy| Given {
             place,

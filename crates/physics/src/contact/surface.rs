@@ -4,7 +4,8 @@
 //! pad centre (or at the crest of a crease): g = x²/(2Rx) + y²/(2Ry), plus for
 //! a crease of radius r folding by the angle f the height of an arc of
 //! half-angle f/2 with straight flanks. A panel edge is a straight line beyond
-//! which there is nothing to press on.
+//! which there is nothing to press on. Two edges meet at a corner; two creases
+//! add their heights.
 //! Source: geometry.
 //! Holds: for radii of curvature of at least the pad radius (the parabola is
 //! then within a few per cent of the circle). Outside: refused.
@@ -26,8 +27,12 @@ pub struct Surface {
     pub radius_y: Option<Length>,
     /// Where the panel ends.
     pub edge: Option<Edge>,
+    /// Where it ends on another side, under a pad at a corner.
+    pub other_edge: Option<Edge>,
     /// A body-line crest under the pad.
     pub crease: Option<Crease>,
+    /// Another crest under the same pad.
+    pub other_crease: Option<Crease>,
 }
 
 /// A straight panel edge.
@@ -70,7 +75,7 @@ impl Surface {
                 .within(pad_radius_m, 1e6)?;
             }
         }
-        if let Some(crease) = self.crease {
+        for crease in self.creases() {
             Given {
                 place: "fold of the crease",
                 value: crease.fold.value,
@@ -98,20 +103,48 @@ impl Surface {
     pub(crate) fn gap_m(&self, x_m: f64, y_m: f64) -> f64 {
         let bulge =
             |at: f64, radius: Option<Length>| radius.map_or(0.0, |r| at * at / (2.0 * r.value));
-        let crease = self.crease.map_or(0.0, |crease| {
-            let across = x_m * crease.direction.value.cos() + y_m * crease.direction.value.sin();
-            drop_beside_crest_m(
-                across - crease.distance.value,
-                crease.radius.value,
-                crease.fold.value,
-            )
-        });
-        bulge(x_m, self.radius_x) + bulge(y_m, self.radius_y) + crease
+        bulge(x_m, self.radius_x) + bulge(y_m, self.radius_y) + self.crease_gap_m(x_m, y_m)
+    }
+
+    /// The part of the gap that the creases make, in metres.
+    pub(crate) fn crease_gap_m(&self, x_m: f64, y_m: f64) -> f64 {
+        self.creases()
+            .map(|crease| {
+                let across =
+                    x_m * crease.direction.value.cos() + y_m * crease.direction.value.sin();
+                drop_beside_crest_m(
+                    across - crease.distance.value,
+                    crease.radius.value,
+                    crease.fold.value,
+                )
+            })
+            .sum()
+    }
+
+    pub(crate) fn creases(&self) -> impl Iterator<Item = Crease> {
+        [self.crease, self.other_crease].into_iter().flatten()
+    }
+
+    pub(crate) fn edges(&self) -> impl Iterator<Item = Edge> {
+        [self.edge, self.other_edge].into_iter().flatten()
+    }
+
+    /// Is every edge farther than `room_m` from the point?
+    pub(crate) fn clears_edges(&self, (x_m, y_m): (f64, f64), room_m: f64) -> bool {
+        self.edges().all(|edge| {
+            let (sine, cosine) = edge.direction.value.sin_cos();
+            (x_m * cosine + y_m * sine - edge.distance.value).abs() > room_m
+        })
+    }
+
+    /// Does the panel end somewhere?
+    pub(crate) fn has_edge(&self) -> bool {
+        self.edges().next().is_some()
     }
 
     /// Is there panel at the point?
     pub(crate) fn is_panel(&self, x_m: f64, y_m: f64) -> bool {
-        self.edge.is_none_or(|edge| {
+        self.edges().all(|edge| {
             x_m * edge.direction.value.cos() + y_m * edge.direction.value.sin()
                 <= edge.distance.value
         })
@@ -120,24 +153,38 @@ impl Surface {
     /// The part of the row from `from_m` to `to_m` at height `y_m` that lies on
     /// the panel; empty when the first number is not below the second.
     pub(crate) fn row_on_panel(&self, y_m: f64, from_m: f64, to_m: f64) -> (f64, f64) {
-        let Some(edge) = self.edge else {
-            return (from_m, to_m);
-        };
-        let (normal_y, normal_x) = edge.direction.value.sin_cos();
-        let room_m = edge.distance.value - normal_y * y_m;
-        if normal_x.abs() < 1e-12 {
-            return if room_m >= 0.0 {
-                (from_m, to_m)
+        let (mut from_m, mut to_m) = (from_m, to_m);
+        for edge in self.edges() {
+            let (normal_y, normal_x) = edge.direction.value.sin_cos();
+            let room_m = edge.distance.value - normal_y * y_m;
+            if normal_x.abs() < 1e-12 {
+                if room_m < 0.0 {
+                    return (from_m, from_m);
+                }
+            } else if normal_x > 0.0 {
+                to_m = to_m.min(room_m / normal_x);
             } else {
-                (from_m, from_m)
-            };
+                from_m = from_m.max(room_m / normal_x);
+            }
         }
-        let crossing_m = room_m / normal_x;
-        if normal_x > 0.0 {
-            (from_m, to_m.min(crossing_m))
-        } else {
-            (from_m.max(crossing_m), to_m)
+        (from_m, to_m)
+    }
+
+    /// The heights between which rows lie on the panel, as far as edges that
+    /// run along the rows say so.
+    pub(crate) fn rows_on_panel(&self) -> (f64, f64) {
+        let (mut low_m, mut high_m) = (f64::NEG_INFINITY, f64::INFINITY);
+        for edge in self.edges() {
+            let (normal_y, normal_x) = edge.direction.value.sin_cos();
+            if normal_x.abs() < 1e-12 {
+                if normal_y > 0.0 {
+                    high_m = high_m.min(edge.distance.value);
+                } else {
+                    low_m = low_m.max(-edge.distance.value);
+                }
+            }
         }
+        (low_m, high_m)
     }
 }
 

@@ -144,6 +144,47 @@ fn half_a_pad_over_the_edge_presses_twice_as_hard_when_held_level() {
 }
 
 #[test]
+fn force_and_lever_come_back_from_the_pressure_by_other_points() {
+    // Rings and rays of their own: 40 N, at the eccentricity that was asked for.
+    let hollow_back = Surface {
+        radius_x: Some(metre(3.0)),
+        radius_y: Some(metre(1.5)),
+        ..Surface::default()
+    };
+    let ring = Pad {
+        hole_radius: metre(0.01),
+        ..pad()
+    };
+    for (pad, e, surface, share) in [
+        (pad(), 0.0, Surface::default(), 1e-6),
+        (pad(), 0.2, Surface::default(), 1e-6),
+        (pad(), 0.5, Surface::default(), 1e-5),
+        (ring, 0.2, Surface::default(), 1e-6),
+        (pad(), 0.1, hollow_back, 1e-6),
+    ] {
+        let contact = pressed(pad, Lean::Eccentricity(e), 35.0, surface);
+        let (inner_m, rays) = (pad.hole_radius.value, 720);
+        let rings = crate::gauss::nodes(400);
+        let (mut force_n, mut lever_nm) = (0.0, 0.0);
+        for ray in 0..rays {
+            let angle = 2.0 * PI * f64::from(ray) / f64::from(rays);
+            for (r, width_m) in crate::gauss::on(&rings, inner_m, RADIUS_M) {
+                let (x, y) = (r * angle.cos(), r * angle.sin());
+                let part_n = contact.pressure_pa(x, y) * r * width_m * 2.0 * PI / f64::from(rays);
+                force_n += part_n;
+                lever_nm +=
+                    part_n * (x * 35_f64.to_radians().cos() + y * 35_f64.to_radians().sin());
+            }
+        }
+        assert!((force_n / 40.0 - 1.0).abs() < share, "{e}: {force_n}");
+        assert!(
+            (lever_nm / (40.0 * RADIUS_M) - e).abs() < share,
+            "{e}: {lever_nm}"
+        );
+    }
+}
+
+#[test]
 fn a_small_bulge_touches_as_a_paraboloid() {
     // On a Winkler bed a sphere of radius ρ sunk by d carries F = π·K·ρ·d² and
     // peaks at K·d (closed form), as long as the contact circle stays on the face.

@@ -122,10 +122,8 @@ impl Recipe {
     };
 }
 
-/// Most steps of a round of an automatic choice.
+/// Steps of a round of an automatic choice.
 const ROUND_STEPS: usize = 4;
-/// Longest round as a share of the time R²/α that heat takes over the reach.
-const ROUND_REACH_FRAC: f64 = 0.008;
 
 /// Decides on grid and step, and on those of the two coarser runs that give the
 /// error; none for a grid asked for.
@@ -168,18 +166,6 @@ fn fitted(job: Job<'_>, recipe: Recipe) -> Settings {
     }
 }
 
-/// Steps of a round: in it heat may run only a little way through the sheet
-/// against the pad's reach.
-fn round_steps(job: Job<'_>, step_s: f64) -> usize {
-    let over = |of: &dyn Fn(&Slab) -> f64| {
-        let parts = job.slabs.iter().map(|slab| slab.thickness_m * of(slab));
-        parts.sum::<f64>()
-    };
-    let diffusivity_m2_s = over(&|slab| slab.sideways_w_mk) / over(&|slab| slab.volumetric_j_m3k);
-    let longest_s = ROUND_REACH_FRAC * job.reach_m * job.reach_m / diffusivity_m2_s;
-    ((longest_s / step_s) as usize).clamp(1, ROUND_STEPS)
-}
-
 /// About how many cells are solved or swept in the whole run.
 fn solves(job: Job<'_>, settings: &Settings, dx_m: f64) -> f64 {
     let steps = job.duration_s / settings.step_s;
@@ -191,15 +177,11 @@ fn solves(job: Job<'_>, settings: &Settings, dx_m: f64) -> f64 {
     // The pad's box: its reach both ways, two rounds of travel and a strip.
     let side_m = 2.0 * (job.reach_m + job.speed_m_s * settings.step_s * round);
     let side = side_m / dx_m;
-    let near = if settings.round_steps == 1 {
-        1.0
-    } else {
-        (side * (side + LANES as f64) / plane).min(1.0)
-    };
+    let near = (side * (side + LANES as f64) / plane).min(1.0);
     let stable_s = |cell: &DepthCell| 0.25 * dx_m * dx_m / cell.sideways_m2_s;
-    let sweeps = |cell: &DepthCell| (2.0 * settings.step_s * round / stable_s(cell)).sqrt();
+    let sweeps = |cell: &DepthCell| (2.0 * settings.step_s / stable_s(cell)).sqrt();
     let sideways: f64 = settings.cells.iter().map(sweeps).fold(0.0, f64::max);
-    steps * plane * (2.0 * near * depths + (depths + 2.0 * sideways) / round)
+    steps * plane * (2.0 * near * depths + depths / round + 2.0 * sideways)
 }
 
 fn with_cells(job: Job<'_>, recipe: Recipe, dx_m: f64) -> Settings {
@@ -215,7 +197,7 @@ fn with_cells(job: Job<'_>, recipe: Recipe, dx_m: f64) -> Settings {
         cells: graded(job.slabs, recipe.fineness),
         step_s,
         scheme: Scheme::TwoStage,
-        round_steps: round_steps(job, step_s),
+        round_steps: ROUND_STEPS,
         is_eased_in: true,
     }
 }

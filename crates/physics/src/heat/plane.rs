@@ -84,6 +84,10 @@ impl Axis {
         self.widths_m[index]
     }
 
+    pub(crate) fn widths(&self, cells: Range<usize>) -> &[f64] {
+        &self.widths_m[cells]
+    }
+
     /// Cells touched by the stretch from `low_m` to `high_m`.
     pub(crate) fn touched(&self, low_m: f64, high_m: f64) -> Range<usize> {
         let first = self

@@ -1,14 +1,12 @@
 //! Short steps near the pad, one long step everywhere else.
 //!
 //! Law: steps are gathered into rounds of up to m. In a round the columns the
-//! pad touches, or touched in the round before, take every step; all others
-//! take one step (backward Euler) over the whole round, because nothing there
-//! happens quickly: the film has long followed the sheet. Heat runs sideways
-//! once a round, everywhere, for half of the last round and half of this one,
-//! so that it stands right in the middle of the round (symmetric splitting).
-//! Columns exchange nothing within a round; so the cut loses no heat.
-//! Source: splitting, Strang, SIAM J. Numer. Anal. 5 (1968) 506, MEMORY; the
-//! choice of rounds is our own.
+//! pad touches, or touched in the round before, take every step through the
+//! depth; all others take one (backward Euler) over the whole round when it
+//! ends, because nothing there happens quickly: the film has long followed the
+//! sheet. Sideways every column takes every step. What crosses between columns
+//! leaves one and enters the other at the same time; so the cut loses no heat.
+//! Source: our own choice.
 //! Holds: rounds short against the pad's stay on a place. Rounds grow from one
 //! step at the start and shrink to one at the end.
 //! Left out: rounds that differ from place to place.
@@ -21,26 +19,13 @@ use super::plane::Plane;
 use super::source::FluxFootprint;
 use super::tile::Step;
 
-/// Some steps that belong together.
+/// What far columns do at the end of a round.
 #[derive(Clone, Debug)]
-pub(crate) struct Round {
+pub(crate) struct Far {
+    /// Which eliminated matrix takes them over the round.
+    pub(crate) column: usize,
+    /// The steps of the round.
     pub(crate) steps: Range<usize>,
-    /// Which eliminated matrix takes the far columns over the round.
-    pub(crate) far_column: usize,
-    /// Time the fast depths move on sideways, and in how many sweeps.
-    pub(crate) fast_s: f64,
-    pub(crate) fast_sweeps: usize,
-    /// Time the slow depths move on, zero when it is not their turn.
-    pub(crate) slow_s: f64,
-    /// What takes every step.
-    pub(crate) near: Near,
-}
-
-impl Round {
-    /// Sweeps sideways this round takes.
-    pub(crate) fn sweeps(&self) -> usize {
-        self.fast_sweeps.max(usize::from(self.slow_s > 0.0))
-    }
 }
 
 /// A box of columns.

@@ -17,7 +17,7 @@ use super::depth::DepthCell;
 use super::error::{Allowed, HeatError, allowed};
 use super::path::{PadMoment, PadPath};
 use super::plane::Plane;
-use super::round::{Near, Round, cut};
+use super::round::{Far, Near, cut};
 use super::sideways::Sideways;
 use super::source::FluxFootprint;
 use super::tile::{Model, Step};
@@ -66,6 +66,7 @@ pub(crate) fn model<'a>(
     let mut clock = Clock {
         with: &with,
         scheme: settings.scheme,
+        is_automatic: settings.is_eased_in,
         end_s: 0.0,
     };
     for halving in (1..=halvings).rev() {
@@ -81,21 +82,24 @@ pub(crate) fn model<'a>(
     if let Some(last) = list.last_mut() {
         last.end_s = with.duration_s;
     }
-    let round_s = step_s * settings.round_steps as f64;
-    let sideways = Sideways::new(cells, &with.plane, round_s, with.duration_s);
-    let rounds = if settings.round_steps == 1 {
-        every_step(&list, &sideways, &with.plane)?
-    } else {
-        let cut = cut(list.len(), eased, settings.round_steps);
-        gathered(&list, cut, (&sideways, &with), &mut matrices)?
-    };
+    let sideways = Sideways::new(cells, &with.plane, step_s, with.duration_s);
+    let mut slow = Slow::default();
+    for index in 0..list.len() {
+        let is_last = index + 1 == list.len();
+        let step = &mut list[index];
+        step.fast_sweeps = sideways.sweeps(step.length_s)?;
+        step.slow_s = slow.due_s(&sideways, step.length_s, is_last);
+    }
+    if settings.round_steps > 1 {
+        let rounds = cut(list.len(), eased, settings.round_steps);
+        gather(&mut list, rounds, &with, &mut matrices);
+    }
     Ok(Model {
         surface: SurfaceLaw::new(cells, with.loss),
         cells: cells.clone(),
         columns: matrices.list,
         sideways,
         steps: list,
-        rounds,
         footprints: with.footprints,
         is_at_air: with.loss.start_over_air_k == 0.0,
         passes: with.pass_ends_s.len().max(1),
@@ -105,49 +109,30 @@ pub(crate) fn model<'a>(
     })
 }
 
-/// Rounds of one step each that every column takes.
-fn every_step(steps: &[Step], sideways: &Sideways, plane: &Plane) -> Result<Vec<Round>, HeatError> {
-    let mut slow = Slow::default();
-    let round = |(index, step): (usize, &Step)| {
-        Ok(Round {
-            steps: index..index + 1,
-            far_column: step.column,
-            fast_s: step.length_s,
-            fast_sweeps: sideways.sweeps(step.length_s)?,
-            slow_s: slow.due_s(sideways, step.length_s, index + 1 == steps.len()),
-            near: Near::everywhere(plane),
-        })
-    };
-    steps.iter().enumerate().map(round).collect()
-}
-
-/// Rounds of several steps, which only the columns near the pad take.
-fn gathered(
-    steps: &[Step],
-    cut: Vec<Range<usize>>,
-    (sideways, with): (&Sideways, &Ingredients<'_>),
+/// Gathers steps into rounds, which only the columns near the pad take step by step.
+fn gather(
+    steps: &mut [Step],
+    rounds: Vec<Range<usize>>,
+    with: &Ingredients<'_>,
     matrices: &mut Matrices<'_>,
-) -> Result<Vec<Round>, HeatError> {
-    let mut slow = Slow::default();
-    let (mut before, mut half_s) = (Near::default(), 0.0);
-    let mut rounds = Vec::with_capacity(cut.len());
-    for range in cut {
-        let inside = &steps[range.clone()];
-        let length_s: f64 = inside.iter().map(|step| step.length_s).sum();
+) {
+    let mut before = Near::default();
+    for round in rounds {
+        let inside = &mut steps[round.clone()];
         let touched = Near::touched(inside, with.footprints, &with.plane);
-        let fast_s = half_s + 0.5 * length_s;
-        half_s = 0.5 * length_s;
-        rounds.push(Round {
-            far_column: matrices.get(length_s, Scheme::BackwardEuler),
-            fast_s,
-            fast_sweeps: sideways.sweeps(fast_s)?,
-            slow_s: slow.due_s(sideways, length_s, range.end == steps.len()),
-            near: touched.and(&before),
-            steps: range,
-        });
+        let near = touched.and(&before);
+        for step in inside.iter_mut() {
+            step.near = near.clone();
+        }
+        let length_s: f64 = inside.iter().map(|step| step.length_s).sum();
+        if let Some(last) = inside.last_mut() {
+            last.far = Some(Far {
+                column: matrices.get(length_s, Scheme::BackwardEuler),
+                steps: round,
+            });
+        }
         before = touched;
     }
-    Ok(rounds)
 }
 
 /// Counts the time the slow depths have not moved on yet.
@@ -163,7 +148,7 @@ impl Slow {
             return 0.0;
         }
         self.owed_s += length_s;
-        // Whether one more round of this length would be too long.
+        // Whether one more step of this length would be too long.
         if self.owed_s + length_s <= sideways.slow_longest_s && !is_last {
             return 0.0;
         }
@@ -199,6 +184,7 @@ impl Matrices<'_> {
 struct Clock<'a, 'b> {
     with: &'a Ingredients<'b>,
     scheme: Scheme,
+    is_automatic: bool,
     end_s: f64,
 }
 
@@ -216,8 +202,13 @@ impl Clock<'_, '_> {
         let stages = &matrices.list[column].stages;
         let node_s =
             |stage: usize| start_s + stages[stage.min(stages.len() - 1)].node_frac * length_s;
-        let moments = [self.moment(node_s(0))?, self.moment(node_s(1))?];
         let middle_s = start_s + 0.5 * length_s;
+        let moments = if self.is_automatic {
+            // Both stages together see the middle: (1−γ)γ + γ = 1/2.
+            [self.moment(middle_s)?; 2]
+        } else {
+            [self.moment(node_s(0))?, self.moment(node_s(1))?]
+        };
         let pass = self
             .with
             .pass_ends_s
@@ -228,6 +219,10 @@ impl Clock<'_, '_> {
             column,
             pass: pass.min(self.with.pass_ends_s.len().saturating_sub(1)),
             moments,
+            fast_sweeps: 0,
+            slow_s: 0.0,
+            near: Near::everywhere(&self.with.plane),
+            far: None,
         })
     }
 

@@ -1,11 +1,11 @@
 //! Heat running sideways inside the layers that carry it.
 //!
 //! Law: one explicit step T += ατ·Σ(T_n − T)/(dΔ) (see `plane`). It is taken
-//! - every round, where α·τ·Σ > 0.02 (metal, laminate); beyond the limit of
+//! - every step, where α·τ·Σ > 0.02 (metal, laminate); beyond the limit of
 //!   stability τ₁ in s sweeps that reach τ₁·(s² + s)/2 together: with a = 2/(s²+s)
 //!   T₁ = T₀ + a·τ·L(T₀), T_j = T_{j−1} + (j−1)/j·(T_{j−1} − T_{j−2}) +
 //!   (2j−1)/j·a·τ·L(T_{j−1});
-//! - once every few rounds, with the time gone by, where it is slower (plastic):
+//! - once every few steps, with the time gone by, where it is slower (plastic):
 //!   at most 1.5 % of a neighbour difference and at most one second at a time;
 //! - never in a layer that carries less than 0.5 % of the sheet's conductance
 //!   sideways (paint over metal: 0.07 % in all), or where the whole job
@@ -58,8 +58,8 @@ pub(crate) struct Sideways {
 }
 
 impl Sideways {
-    /// Sorts the depths by how fast they carry heat over a cell in a round.
-    pub(crate) fn new(cells: &[DepthCell], plane: &Plane, round_s: f64, duration_s: f64) -> Self {
+    /// Sorts the depths by how fast they carry heat over a cell in a step.
+    pub(crate) fn new(cells: &[DepthCell], plane: &Plane, step_s: f64, duration_s: f64) -> Self {
         let conductance = |cell: &DepthCell| cell.sideways_m2_s * cell.capacity_j_m2k;
         let whole: f64 = cells.iter().map(conductance).sum();
         let layer_share = |layer: usize| {
@@ -84,7 +84,7 @@ impl Sideways {
             if layer_share(cell.layer) < SKIPPED_SHARE || duration_s < 1e-3 * stable_s {
                 continue;
             }
-            if round_s > SLOW * stable_s {
+            if step_s > SLOW * stable_s {
                 sorted.fast.push(lane);
                 sorted.stable_s = sorted.stable_s.min(SAFE * stable_s);
             } else {

@@ -80,16 +80,21 @@ impl FluxFootprint {
         self.half_reach_m
     }
 
-    /// Power to the lower left of a point relative to the pad centre, in W,
-    /// with the column place already found.
-    fn below_w(&self, column: Place, row: Place) -> f64 {
+    /// Power to the lower left of points on a line relative to the pad centre,
+    /// in W, with their column places already found.
+    fn below_w(&self, columns: &[Place], row: Place, below_w: &mut Vec<f64>) {
         let wide = self.columns + 1;
-        let line = |row: usize| {
-            let at = row * wide + column.cell;
-            self.corners_w[at] + column.frac * (self.corners_w[at + 1] - self.corners_w[at])
+        let lines = &self.corners_w[row.cell * wide..][..2 * wide];
+        let (low, high) = lines.split_at(wide);
+        let on = |line: &[f64], place: &Place| match line[place.cell..] {
+            [left, right, ..] => left + place.frac * (right - left),
+            _ => 0.0,
         };
-        let low = line(row.cell);
-        low + row.frac * (line(row.cell + 1) - low)
+        below_w.clear();
+        below_w.extend(columns.iter().map(|place| {
+            let below = on(low, place);
+            below + row.frac * (on(high, place) - below)
+        }));
     }
 
     /// Rows and columns that receive something at a moment.
@@ -156,7 +161,7 @@ pub(crate) struct Deposit {
     pub(crate) rows: Range<usize>,
     /// Columns that receive something.
     pub(crate) columns: Range<usize>,
-    places: Vec<(usize, f64)>,
+    places: Vec<Place>,
     below_w: Vec<f64>,
     above_w: Vec<f64>,
     lower_row: usize,
@@ -175,9 +180,7 @@ impl Deposit {
         }
         let edges = &x.edges_m[self.columns.start..=self.columns.end];
         let place = |edge: &f64| {
-            let place =
-                FluxFootprint::place(edge - moment.x_m, footprint.cell_m, footprint.columns);
-            (place.cell, place.frac)
+            FluxFootprint::place(edge - moment.x_m, footprint.cell_m, footprint.columns)
         };
         self.places.clear();
         self.places.extend(edges.iter().map(place));
@@ -205,24 +208,23 @@ impl Deposit {
         self.lower_row = row + 1;
         let mut power_w = 0.0;
         let height_m = y.width_m(row);
-        for (index, column) in self.columns.clone().enumerate() {
-            let gain = |at: usize| self.above_w[at] - self.below_w[at];
-            let area_m2 = height_m * x.width_m(column);
-            let flux = (self.strength * (gain(index + 1) - gain(index)) / area_m2) as f32;
-            flux_w_m2[column] = flux;
-            power_w += f64::from(flux) * area_m2;
+        let mut left = self.above_w[0] - self.below_w[0];
+        let edges = self.above_w[1..].iter().zip(&self.below_w[1..]);
+        let columns = self.columns.clone();
+        let cells = flux_w_m2[columns.clone()].iter_mut().zip(x.widths(columns));
+        for ((above, below), (flux, width_m)) in edges.zip(cells) {
+            let right = above - below;
+            let area_m2 = height_m * width_m;
+            *flux = (self.strength * (right - left) / area_m2) as f32;
+            power_w += f64::from(*flux) * area_m2;
+            left = right;
         }
         power_w
     }
 
     fn edge_w(&self, footprint: &FluxFootprint, edge_m: f64, mut room: Vec<f64>) -> Vec<f64> {
         let row = FluxFootprint::place(edge_m - self.y_m, footprint.cell_m, footprint.rows);
-        room.clear();
-        room.extend(
-            self.places
-                .iter()
-                .map(|&(cell, frac)| footprint.below_w(Place { cell, frac }, row)),
-        );
+        footprint.below_w(&self.places, row, &mut room);
         room
     }
 }

@@ -17,7 +17,7 @@ use super::depth::DepthCell;
 use super::notes::{Line, Notes, RowBooks};
 use super::path::PadMoment;
 use super::plane::Plane;
-use super::round::Round;
+use super::round::{Far, Near};
 use super::sideways::{OldRows, Rows, Sideways, Sweep, Turn};
 use super::source::{Deposit, FluxFootprint};
 
@@ -30,7 +30,6 @@ pub(crate) struct Model<'a> {
     pub(crate) sideways: Sideways,
     pub(crate) footprints: &'a [FluxFootprint],
     pub(crate) steps: Vec<Step>,
-    pub(crate) rounds: Vec<Round>,
     /// Whether the panel starts at the temperature of the air.
     pub(crate) is_at_air: bool,
     pub(crate) passes: usize,
@@ -48,6 +47,26 @@ pub(crate) struct Step {
     pub(crate) column: usize,
     pub(crate) pass: usize,
     pub(crate) moments: [PadMoment; 2],
+    /// Sweeps the fast depths take sideways.
+    pub(crate) fast_sweeps: usize,
+    /// Time the slow depths move on, zero when it is not their turn.
+    pub(crate) slow_s: f64,
+    /// Columns that take this step through the depth.
+    pub(crate) near: Near,
+    /// What the others do; nothing until their round ends.
+    pub(crate) far: Option<Far>,
+}
+
+impl Step {
+    /// Sweeps sideways this step takes.
+    pub(crate) fn sweeps(&self) -> usize {
+        self.fast_sweeps.max(usize::from(self.slow_s > 0.0))
+    }
+
+    /// Whether both stages see the pad at the same place.
+    fn has_one_moment(&self) -> bool {
+        self.moments[0] == self.moments[1]
+    }
 }
 
 /// A band of rows.
@@ -62,8 +81,7 @@ pub(crate) struct Tile {
     sweep: Sweep,
     /// Fast depths of every kept row before the last of several sweeps.
     earlier: Vec<f32>,
-    /// Both stages of every step of a round.
-    deposits: Vec<[Deposit; 2]>,
+    deposits: [Deposit; 2],
     flux: [Vec<f32>; 2],
     /// No flux.
     still: Vec<f32>,
@@ -79,20 +97,19 @@ impl Tile {
         // A trace of warmth, far below rounding, keeps far cells out of the
         // numbers a machine handles slowly.
         let start = 1e-20;
-        let is_swept_often = model.rounds.iter().any(|round| round.fast_sweeps > 1);
+        let is_swept_often = model.steps.iter().any(|step| step.fast_sweeps > 1);
         let fast = if is_swept_often {
             model.sideways.fast.len()
         } else {
             0
         };
-        let most_steps = model.rounds.iter().map(|round| round.steps.len()).max();
         Self {
             earlier: vec![0.0; kept.len() * fast * plane.stride],
             state: vec![start; kept.len() * depths * plane.stride],
             notes: Notes::new(model, &own),
             old: OldRows::new(depths, plane.stride),
             sweep: Sweep::default(),
-            deposits: vec![<[Deposit; 2]>::default(); most_steps.unwrap_or(1)],
+            deposits: [Deposit::default(), Deposit::default()],
             flux: [vec![0.0; plane.stride], vec![0.0; plane.stride]],
             still: vec![0.0; plane.stride],
             heats: vec![[0.0; LANES]; depths],
@@ -102,18 +119,19 @@ impl Tile {
         }
     }
 
-    /// Takes the rounds of a block; the kept rows must be fresh.
-    pub(crate) fn run(&mut self, model: &Model<'_>, rounds: Range<usize>) {
+    /// Takes the steps of a block; the kept rows must be fresh.
+    pub(crate) fn run(&mut self, model: &Model<'_>, steps: Range<usize>) {
         let mut stale = 0;
-        for round in &model.rounds[rounds] {
-            let sweeps = round.sweeps();
+        for index in steps {
+            let step = &model.steps[index];
+            let sweeps = step.sweeps();
             for number in 1..=sweeps {
                 stale += 1;
                 let turn = Turn {
                     number,
                     of: sweeps,
-                    fast_s: round.fast_s,
-                    slow_s: round.slow_s,
+                    fast_s: step.length_s,
+                    slow_s: step.slow_s,
                 };
                 self.sweep.set(&model.sideways, turn);
                 if number < sweeps {
@@ -122,7 +140,7 @@ impl Tile {
                     fresh.for_each(|row| self.sweep_row(model, row));
                 }
             }
-            self.finish_round(model, round, stale);
+            self.finish_step(model, index, stale);
         }
     }
 
@@ -142,19 +160,15 @@ impl Tile {
     }
 
     /// The last sweep, the solves and the notes, fused row by row.
-    fn finish_round(&mut self, model: &Model<'_>, round: &Round, stale: usize) {
-        for (deposits, step) in self
-            .deposits
-            .iter_mut()
-            .zip(&model.steps[round.steps.clone()])
-        {
-            for (deposit, moment) in deposits.iter_mut().zip(step.moments) {
-                let table = &model.footprints[moment.footprint];
-                deposit.lay(table, moment, &model.plane.x, &model.plane.y);
-            }
+    fn finish_step(&mut self, model: &Model<'_>, index: usize, stale: usize) {
+        let step = &model.steps[index];
+        let moments = if step.has_one_moment() { 1 } else { 2 };
+        for (deposit, moment) in self.deposits.iter_mut().zip(step.moments).take(moments) {
+            let table = &model.footprints[moment.footprint];
+            deposit.lay(table, moment, &model.plane.x, &model.plane.y);
         }
         let fresh = self.fresh(model, stale);
-        let is_swept = round.sweeps() > 0;
+        let is_swept = step.sweeps() > 0;
         if is_swept {
             self.begin_sweep(model, &fresh);
         }
@@ -162,7 +176,7 @@ impl Tile {
             if is_swept {
                 self.sweep_row(model, row);
             }
-            self.take_round(model, round, row);
+            self.solve_row(model, index, row);
         }
     }
 
@@ -203,34 +217,35 @@ impl Tile {
         self.old.sweep_row(&self.sweep, plane, rows, exchange);
     }
 
-    /// Columns far from the pad take the round at once, those near it step by step.
-    fn take_round(&mut self, model: &Model<'_>, round: &Round, row: usize) {
+    /// Columns far from the pad wait for the end of the round.
+    fn solve_row(&mut self, model: &Model<'_>, index: usize, row: usize) {
+        let step = &model.steps[index];
         let all = 0..model.plane.stride / LANES;
-        let near = round.near.of_row(row);
-        let beside = if near.is_empty() {
-            [all, 0..0]
-        } else {
-            [all.start..near.start, near.end..all.end]
-        };
-        for strips in beside.into_iter().filter(|strips| !strips.is_empty()) {
-            self.solve_far(model, round, (row, strips.clone()));
-            self.note(model, round.steps.clone(), (row, strips));
+        let near = step.near.of_row(row);
+        if let Some(far) = &step.far {
+            let beside = if near.is_empty() {
+                [all, 0..0]
+            } else {
+                [all.start..near.start, near.end..all.end]
+            };
+            for strips in beside.into_iter().filter(|strips| !strips.is_empty()) {
+                self.solve_far(model, far, (row, strips.clone()));
+                self.note(model, far.steps.clone(), (row, strips));
+            }
         }
         if near.is_empty() {
             return;
         }
-        for (place, index) in round.steps.clone().enumerate() {
-            self.solve_near(model, (index, place), (row, near.clone()));
-            self.note(model, index..index + 1, (row, near.clone()));
-            for (deposit, flux) in self.deposits[place].iter().zip(&mut self.flux) {
-                flux[deposit.columns.clone()].fill(0.0);
-            }
+        self.solve_near(model, step, (row, near.clone()));
+        self.note(model, index..index + 1, (row, near));
+        for (deposit, flux) in self.deposits.iter().zip(&mut self.flux) {
+            flux[deposit.columns.clone()].fill(0.0);
         }
     }
 
-    fn solve_far(&mut self, model: &Model<'_>, round: &Round, place: (usize, Range<usize>)) {
+    fn solve_far(&mut self, model: &Model<'_>, far: &Far, place: (usize, Range<usize>)) {
         let (row, strips) = place;
-        let column = &model.columns[round.far_column];
+        let column = &model.columns[far.column];
         let state = self.state_of(model, row);
         let rows = RowOfColumns {
             row: &mut self.state[state],
@@ -243,27 +258,27 @@ impl Tile {
         self.book(model, row, 0.0, through);
     }
 
-    fn solve_near(
-        &mut self,
-        model: &Model<'_>,
-        step: (usize, usize),
-        place: (usize, Range<usize>),
-    ) {
-        let ((index, in_round), (row, strips)) = (step, place);
-        let (plane, step) = (&model.plane, &model.steps[index]);
+    fn solve_near(&mut self, model: &Model<'_>, step: &Step, place: (usize, Range<usize>)) {
+        let (row, strips) = place;
+        let plane = &model.plane;
         let column = &model.columns[step.column];
+        let mut power_w = 0.0;
         for (stage, law) in column.stages.iter().enumerate() {
-            let deposit = &mut self.deposits[in_round][stage];
-            let mut power_w = 0.0;
-            if deposit.rows.contains(&row) {
+            let seen = if step.has_one_moment() { 0 } else { stage };
+            let deposit = &mut self.deposits[seen];
+            // A stage that sees the pad where the one before saw it has its flux laid.
+            if seen == stage {
+                power_w = 0.0;
+            }
+            if seen == stage && deposit.rows.contains(&row) {
                 let table = &model.footprints[step.moments[stage].footprint];
                 let axes = (&plane.x, &plane.y);
-                power_w = deposit.fill(table, axes, row, &mut self.flux[stage]);
+                power_w = deposit.fill(table, axes, row, &mut self.flux[seen]);
             }
             let state = self.state_of(model, row);
             let rows = RowOfColumns {
                 row: &mut self.state[state],
-                flux_w_m2: &self.flux[stage],
+                flux_w_m2: &self.flux[seen],
                 width: &plane.width,
                 heats: &mut self.heats,
                 strips: strips.clone(),
@@ -296,7 +311,12 @@ impl Tile {
         if columns.is_empty() {
             return;
         }
-        let last = model.columns[model.steps[steps.start].column].stages.len() - 1;
+        let step = &model.steps[steps.start];
+        let last = if step.has_one_moment() {
+            0
+        } else {
+            model.columns[step.column].stages.len() - 1
+        };
         let state = self.state_of(model, row);
         let top = &self.state[state][columns.clone()];
         let flux = &self.flux[last][columns.clone()];

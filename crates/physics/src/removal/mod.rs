@@ -1,16 +1,20 @@
 //! What a set of strokes takes off, cell by cell over the section.
 //!
 //! Law: depth(x) = k·∫p·v dt, k the cut rate in 1/Pa (m of film per Pa·m/s·s);
-//! the footprint is swept along the path and averaged over each cell.
+//! the footprint is swept along the path and averaged over each cell. With a
+//! `Course` the footprint changes from place to place and knows the feed.
+//! Least and most over cells depend on the cells' size; `place` gives depths at
+//! points and extremes that do not.
 //! Source: `Preston1927`.
 //! Holds: while the cut rate is steady (or its mean over a charge of abrasive
 //! is used, see `abrasive`). Outside: map the passes one by one.
-//! Left out: film softened by heat; the small lopsidedness the feed adds
-//! (`straight` has it exactly); pressure changes where the pad hangs over the
-//! rim of the section (a section's rim is not a panel edge).
+//! Left out: film softened by heat; in [`map`] also the feed and what changes
+//! under the pad along the way ([`map_course`] has both).
 //! Checked by: the closed-form line sum in the section centre, the mean of the
 //! printed runs, and symmetry and scaling properties.
 
+mod course;
+mod place;
 mod sheet;
 pub mod straight;
 mod swept;
@@ -22,7 +26,9 @@ use lapwing_measure::quantity::Length;
 use crate::error::{Given, PhysicsError};
 use crate::footprint::Footprint;
 use crate::stroke::{Section, Stroke};
-use sheet::{Sheet, walks};
+pub use course::{Grained, grain_of_course, map_course};
+pub use place::{Places, extremes_inside};
+use sheet::{Drawn, Sheet, walks};
 
 /// Where the law comes from.
 pub const REMOVAL_SOURCE: Source = Source::Preston1927;
@@ -80,25 +86,15 @@ pub fn map(
     cut_rate_per_pa: f64,
     grid: MapGrid,
 ) -> Result<RemovalMap, PhysicsError> {
-    let cut_rate = Given {
-        place: "cut rate",
-        value: cut_rate_per_pa,
-        unit: "1/Pa",
-        remedy: "A medium abrasive is about 4e-12 1/Pa; calibrate it with a test spot.",
-    }
-    .within(0.0, 1e-8)?;
-    for (place, cells) in [("map columns", grid.columns), ("map rows", grid.rows)] {
-        Given {
-            place,
-            value: cells as f64,
-            unit: "cells",
-            remedy: "120 cells a side are enough for a section.",
-        }
-        .within(1.0, 2000.0)?;
-    }
+    let cut_rate = checked_cut_rate(cut_rate_per_pa)?;
+    grid.checked()?;
     let mut sheet = Sheet::new(stroke.section, grid);
+    let drawn = Drawn {
+        table: &footprint.rubbing,
+        reach_m: footprint.reach_m,
+    };
     for (walk, lasts_s) in walks(stroke) {
-        sheet.walk(footprint, walk, lasts_s);
+        sheet.walk(drawn, walk, lasts_s);
     }
     let to_um = cut_rate * 1e6;
     let depth_um: Vec<f64> = sheet
@@ -112,6 +108,31 @@ pub fn map(
         depth_um,
         2.0 * footprint.pad_radius_m,
     ))
+}
+
+impl MapGrid {
+    fn checked(self) -> Result<(), PhysicsError> {
+        for (place, cells) in [("map columns", self.columns), ("map rows", self.rows)] {
+            Given {
+                place,
+                value: cells as f64,
+                unit: "cells",
+                remedy: "120 cells a side are enough for a section.",
+            }
+            .within(1.0, 2000.0)?;
+        }
+        Ok(())
+    }
+}
+
+fn checked_cut_rate(cut_rate_per_pa: f64) -> Result<f64, PhysicsError> {
+    Given {
+        place: "cut rate",
+        value: cut_rate_per_pa,
+        unit: "1/Pa",
+        remedy: "A medium abrasive is about 4e-12 1/Pa; calibrate it with a test spot.",
+    }
+    .within(0.0, 1e-8)
 }
 
 impl RemovalMap {
@@ -138,17 +159,19 @@ impl RemovalMap {
     /// rim; `None` when there are none.
     #[must_use]
     pub fn spread_inside(&self, margin_m: f64) -> Option<Spread> {
-        let is_inside = |index: usize| {
-            let (x_m, y_m) = self.centre_m(index % self.grid.columns, index / self.grid.columns);
-            let (width_m, height_m) = (self.section.width.value, self.section.height.value);
-            x_m.min(width_m - x_m).min(y_m).min(height_m - y_m) > margin_m
-        };
         let inside = spread(
             (0..self.depth_um.len())
-                .filter(|i| is_inside(*i))
+                .filter(|i| self.is_inside(*i, margin_m))
                 .map(|i| self.depth_um[i]),
         );
         (inside.cells > 0).then_some(inside)
+    }
+
+    /// Is the cell's centre farther than `margin_m` from every rim?
+    pub(crate) fn is_inside(&self, index: usize, margin_m: f64) -> bool {
+        let (x_m, y_m) = self.centre_m(index % self.grid.columns, index / self.grid.columns);
+        let (width_m, height_m) = (self.section.width.value, self.section.height.value);
+        x_m.min(width_m - x_m).min(y_m).min(height_m - y_m) > margin_m
     }
 
     /// Centre of a cell in metres from the lower left corner.

@@ -10,17 +10,25 @@
 //! Checked by: the volume balance and the grid test of the parent module.
 
 use std::collections::BTreeMap;
+use std::f64::consts::SQRT_2;
 
 use super::MapGrid;
 use super::swept::Swept;
-use crate::footprint::Footprint;
+use crate::pad_grid::PadGrid;
 use crate::stroke::{Section, Stroke};
 
 /// Ends of a walk in metres, the lower end first.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Walk {
-    from_m: (f64, f64),
-    to_m: (f64, f64),
+    pub(crate) from_m: (f64, f64),
+    pub(crate) to_m: (f64, f64),
+}
+
+/// A table drawn over the section, with the reach beyond which it is empty.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Drawn<'a> {
+    pub(crate) table: &'a PadGrid,
+    pub(crate) reach_m: f64,
 }
 
 /// The working legs with their times, those that spread by their share; legs walked more than once, either way,
@@ -69,28 +77,33 @@ impl Sheet {
         }
     }
 
-    pub(crate) fn walk(&mut self, footprint: &Footprint, walk: Walk, lasts_s: f64) {
+    /// Another table will be drawn from now on.
+    pub(crate) fn change_table(&mut self) {
+        (self.along_x, self.along_y, self.along_other) = (None, None, None);
+    }
+
+    pub(crate) fn walk(&mut self, drawn: Drawn<'_>, walk: Walk, lasts_s: f64) {
         let across = (walk.to_m.0 - walk.from_m.0, walk.to_m.1 - walk.from_m.1);
         let length_m = across.0.hypot(across.1);
         if across.1.abs() < 1e-9 {
             let swept = self
                 .along_x
                 .take()
-                .unwrap_or_else(|| Swept::along_x(footprint));
+                .unwrap_or_else(|| Swept::along_x(drawn.table));
             self.rub_square(&swept, Axes::x_first(walk, length_m), lasts_s);
             self.along_x = Some(swept);
         } else if across.0.abs() < 1e-9 {
             let swept = self
                 .along_y
                 .take()
-                .unwrap_or_else(|| Swept::along_y(footprint));
+                .unwrap_or_else(|| Swept::along_y(drawn.table));
             self.rub_square(&swept, Axes::y_first(walk, length_m), lasts_s);
             self.along_y = Some(swept);
         } else {
             let unit = (across.0 / length_m, across.1 / length_m);
             let swept = match self.along_other.take() {
                 Some((known, swept)) if (known.0 - unit.0).hypot(known.1 - unit.1) < 1e-9 => swept,
-                _ => Swept::along(footprint, unit),
+                _ => Swept::along(drawn.table, drawn.reach_m, unit),
             };
             self.rub_slanted(&swept, (walk.from_m, unit), (length_m, lasts_s));
             self.along_other = Some((unit, swept));
@@ -158,8 +171,21 @@ impl Sheet {
         let half_m = 0.5 * (part_m.0 * part_m.1).sqrt();
         let share = lasts_s / length_m / (4.0 * half_m * half_m) / (PARTS * PARTS) as f64;
         let far_m = swept.half_m() + half_m;
-        for row in 0..self.grid.rows * PARTS {
-            for column in 0..self.grid.columns * PARTS {
+        let to_m = (from_m.0 + length_m * unit.0, from_m.1 + length_m * unit.1);
+        let (low_x, high_x) = near(
+            from_m.0,
+            to_m.0,
+            far_m * SQRT_2,
+            (part_m.0, self.grid.columns * PARTS),
+        );
+        let (low_y, high_y) = near(
+            from_m.1,
+            to_m.1,
+            far_m * SQRT_2,
+            (part_m.1, self.grid.rows * PARTS),
+        );
+        for row in low_y..high_y {
+            for column in low_x..high_x {
                 let away = (
                     (column as f64 + 0.5) * part_m.0 - from_m.0,
                     (row as f64 + 0.5) * part_m.1 - from_m.1,
@@ -187,6 +213,11 @@ fn reached(from_m: f64, to_m: f64, cell_m: f64, cells: usize) -> (usize, usize) 
     let first = (from_m / cell_m).floor().clamp(0.0, cells as f64) as usize;
     let last = (to_m / cell_m).ceil().clamp(0.0, cells as f64) as usize;
     (first, last)
+}
+
+/// Parts whose middle may lie within `far_m` of a stretch.
+fn near(a_m: f64, b_m: f64, far_m: f64, (part_m, parts): (f64, usize)) -> (usize, usize) {
+    reached(a_m.min(b_m) - far_m, a_m.max(b_m) + far_m, part_m, parts)
 }
 
 /// A walk along one axis of the grid.

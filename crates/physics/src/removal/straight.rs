@@ -5,6 +5,8 @@
 //! G(R,y) = R·√(R²−y²) + y²·asinh(√(R²−y²)/|y|), zero for |y| ≥ R. Under the
 //! centre that is k·F·ω/(π·V), whatever the pad and its hole. With the feed
 //! counted in: c·√(c²+y′²) + y′²·asinh(c/|y′|), c = √(R²−y²), y′ = y − V/ω.
+//! How strongly the scratches lie one way: ∫r·cos 2φ du over the chord is
+//! G − 4y²·asinh(c/|y|), over G.
 //! A random orbital that does not spin: h(y) = (k·p·ρΩ/V)·2·√(R²−y²).
 //! Source: `Preston1927` integrated over the chord.
 //! Holds: full contact on a flat panel. Outside: sweep the footprint.
@@ -43,7 +45,7 @@ impl RotaryPass {
     }
 
     /// Depth beside the line with the feed counted in; the pad turns so that
-    /// its side at positive distance moves with the feed.
+    /// its side at positive distance runs against the feed and cuts less.
     #[must_use]
     pub fn depth_beside_with_feed(&self, beside: Length) -> Length {
         let y_m = beside.value;
@@ -72,6 +74,25 @@ impl RotaryPass {
         let lever_m = (r.powi(3) - hole.powi(3)) / (r * r - hole * hole);
         let rate = self.cut_rate_per_pa * self.force.value * self.spin.value.abs();
         Length::new::<meter>(2.0 / 3.0 * rate * lever_m / (self.arm_speed.value * spacing.value))
+    }
+
+    /// How strongly the scratches beside the line lie one way, 0 to 1:
+    /// |1 − 4y²·(asinh(c/|y|) − asinh(c′/|y|))/(G(R,y) − G(Ri,y))|, c and c′ the
+    /// half chords of pad and hole; feed neglected. 1 under the centre: there
+    /// the pad only ever moves across the line.
+    #[must_use]
+    pub fn grain_beside(&self, beside: Length) -> f64 {
+        let (r_m, hole_m, y_m) = (self.pad_radius.value, self.hole_radius.value, beside.value);
+        let taken_m2 = chord_integral_m2(r_m, y_m) - chord_integral_m2(hole_m, y_m);
+        if taken_m2 <= 0.0 {
+            return 0.0;
+        }
+        if y_m == 0.0 {
+            return 1.0;
+        }
+        let turned =
+            |radius_m: f64| ((radius_m * radius_m - y_m * y_m).max(0.0).sqrt() / y_m.abs()).asinh();
+        (1.0 - 4.0 * y_m * y_m * (turned(r_m) - turned(hole_m)) / taken_m2).abs()
     }
 
     fn scale_per_m(&self) -> f64 {

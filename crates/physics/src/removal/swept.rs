@@ -11,7 +11,6 @@
 //! Left out: nothing.
 //! Checked by: the mean over a cell against plain summation.
 
-use crate::footprint::Footprint;
 use crate::pad_grid::PadGrid;
 
 /// A place in the table: cell index and distance into the cell.
@@ -34,24 +33,21 @@ pub(crate) struct Swept {
 
 impl Swept {
     /// Walking along x.
-    pub(crate) fn along_x(footprint: &Footprint) -> Self {
-        let grid = &footprint.rubbing;
+    pub(crate) fn along_x(grid: &PadGrid) -> Self {
         Self::new(grid, |i, j| grid.values[j * grid.cells + i])
     }
 
     /// Walking along y; `w` is then x.
-    pub(crate) fn along_y(footprint: &Footprint) -> Self {
-        let grid = &footprint.rubbing;
+    pub(crate) fn along_y(grid: &PadGrid) -> Self {
         Self::new(grid, |i, j| grid.values[i * grid.cells + j])
     }
 
     /// Walking in any direction, given by its cosine and sine; `w` points to
     /// the left of the walk. The footprint is turned by sampling 4 × 4 points
-    /// a cell and keeps its total.
-    pub(crate) fn along(footprint: &Footprint, (cosine, sine): (f64, f64)) -> Self {
+    /// a cell; one without negative values keeps its total.
+    pub(crate) fn along(grid: &PadGrid, reach_m: f64, (cosine, sine): (f64, f64)) -> Self {
         const POINTS: u32 = 4;
-        let grid = &footprint.rubbing;
-        let mut turned = PadGrid::covering(footprint.reach_m, grid.cell_m);
+        let mut turned = PadGrid::covering(reach_m, grid.cell_m);
         for j in 0..turned.cells {
             for i in 0..turned.cells {
                 let (q_m, w_m) = (turned.centre_m(i), turned.centre_m(j));
@@ -64,7 +60,9 @@ impl Swept {
                 turned.values[j * turned.cells + i] = sum / f64::from(POINTS * POINTS);
             }
         }
-        turned.rescale_to(grid.integral());
+        if grid.values.iter().all(|value| *value >= 0.0) {
+            turned.rescale_to(grid.integral());
+        }
         Self::new(&turned, |i, j| turned.values[j * turned.cells + i])
     }
 
@@ -147,18 +145,12 @@ impl Swept {
 mod tests {
     use super::*;
 
-    fn footprint() -> Footprint {
+    fn footprint() -> PadGrid {
         let mut rubbing = PadGrid::covering(2.0, 0.5);
         for (index, value) in rubbing.values.iter_mut().enumerate() {
             *value = ((index * 7) % 11) as f64;
         }
-        let total_w = rubbing.integral();
-        Footprint {
-            rubbing,
-            total_w,
-            reach_m: 2.0,
-            pad_radius_m: 2.0,
-        }
+        rubbing
     }
 
     #[test]
@@ -177,9 +169,7 @@ mod tests {
         for i in 0..n {
             for j in 0..n {
                 for k in 0..n {
-                    plain += footprint
-                        .rubbing
-                        .at(at(from, to, i) - at(0.0, length, k), at(low, high, j));
+                    plain += footprint.at(at(from, to, i) - at(0.0, length, k), at(low, high, j));
                 }
             }
         }
@@ -193,11 +183,11 @@ mod tests {
         for swept in [
             Swept::along_x(&footprint),
             Swept::along_y(&footprint),
-            Swept::along(&footprint, (0.6, 0.8)),
+            Swept::along(&footprint, 2.0, (0.6, 0.8)),
         ] {
             let far = swept.place(9.0);
             let whole = swept.stood(far, far);
-            assert!((whole / footprint.total_w - 1.0).abs() < 1e-12);
+            assert!((whole / footprint.integral() - 1.0).abs() < 1e-12);
             assert_eq!(swept.walked(swept.place(-3.0), far), 0.0);
         }
     }

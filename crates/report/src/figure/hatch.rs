@@ -12,15 +12,25 @@ use super::geometry::{Point, Rect, crossings};
 
 /// The lines of a 45 degree hatch inside an outline.
 pub(crate) fn lines(outline: &[Point], pitch_px: f64) -> Vec<(Point, Point)> {
-    let turned: Vec<Point> = outline.iter().map(|p| turn(*p)).collect();
-    let bounds = Rect::of(&turned);
+    lines_in(std::slice::from_ref(&outline), pitch_px)
+}
+
+/// The same inside several outlines; one inside another is a hole.
+pub(crate) fn lines_in<O: AsRef<[Point]>>(outlines: &[O], pitch_px: f64) -> Vec<(Point, Point)> {
+    let turned: Vec<Vec<Point>> = outlines
+        .iter()
+        .map(|outline| outline.as_ref().iter().map(|p| turn(*p)).collect())
+        .collect();
+    let bounds = Rect::of(&turned.concat());
     let mut found = Vec::new();
     if pitch_px <= 0.0 || !bounds.height().is_finite() {
         return found;
     }
     let mut y = (bounds.top / pitch_px).ceil() * pitch_px;
     while y < bounds.bottom {
-        for pair in crossings(&turned, y).chunks_exact(2) {
+        let mut cuts: Vec<f64> = turned.iter().flat_map(|t| crossings(t, y)).collect();
+        cuts.sort_by(f64::total_cmp);
+        for pair in cuts.chunks_exact(2) {
             if pair[1] - pair[0] > 0.6 {
                 found.push((back(pair[0], y), back(pair[1], y)));
             }
@@ -90,6 +100,19 @@ mod tests {
             (total - 200.0 * 200.0 / 4.0).abs() / 10_000.0 < 0.01,
             "{total}"
         );
+    }
+
+    #[test]
+    fn an_outline_inside_another_is_a_hole() {
+        let hole: Vec<Point> = square(100.0)
+            .iter()
+            .map(|p| Point::new(p.x + 50.0, p.y + 50.0))
+            .collect();
+        let total: f64 = lines_in(&[square(200.0), hole], 4.0)
+            .iter()
+            .map(|(a, b)| a.distance(*b))
+            .sum();
+        assert!((total - 7500.0).abs() < 75.0, "{total}");
     }
 
     #[test]

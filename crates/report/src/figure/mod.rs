@@ -11,9 +11,11 @@
 //! - [`colour`]: red, green, blue, OKLab, and how far two colours stand apart;
 //! - [`scale`]: which colour a thickness, a budget, a removal or a heat has;
 //! - [`flatcar`]: the car unfolded, panel by panel;
-//! - [`map`]: one section seen from above, in bands with contour lines;
+//! - [`map`]: one section, or a panel with its readings, seen from above, in
+//!   bands with contour lines;
 //! - [`grid`]: coloured cells of a table, what two things together do;
 //! - [`mod@chart`]: lines, soft bands and walls over two axes;
+//! - [`correction`]: correction against film, with wall and knee;
 //! - [`bar`]: the soft bar for a table cell;
 //! - [`marks`]: the five marks of where a number comes from.
 //!
@@ -22,6 +24,7 @@
 pub mod bar;
 pub mod chart;
 pub mod colour;
+pub mod correction;
 pub mod flatcar;
 mod geometry;
 pub mod grid;
@@ -42,10 +45,13 @@ pub use chart::{Axis, Band, Chart, Dash, Series, chart};
 pub use colour::Rgb;
 pub use flatcar::{BodyClass, CarOptions, Doubt, Fill, PanelPaint, flat_car, panel_ids};
 pub use grid::{ValueGrid, value_grid};
-pub use map::{SectionMap, pair_of_maps, section_map};
+pub use map::{PanelMap, PanelReading, SectionMap, pair_of_maps, panel_map, section_map};
 pub use marks::mark;
 pub use scale::{Quantity, Scale, Units, Wall};
 pub use theme::Theme;
+
+#[cfg(test)]
+pub(crate) use svg::reading::assert_well_formed as svg_is_well_formed;
 
 /// Why a picture could not be drawn.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,10 +2,11 @@
 //!
 //! Law: `lapwing_physics::heat::solve_heat` on stated cells and steps. The flux
 //! is a disc, or the whole panel, or a band across it; the pad stands, or runs
-//! along x at a steady speed.
+//! along x at a steady speed. A line source through a thin plate is put in as a
+//! disc of a millimetre.
 //! Source: named in each case.
 //! Holds: for one flux table and one straight run.
-//! Left out: point sources (a cell is never a point).
+//! Left out: point sources proper (a cell is never a point).
 //! Checked by: the cases.
 
 use lapwing_measure::quantity::{HeatTransfer, Length, TemperatureDifference, Time, Velocity};
@@ -26,6 +27,7 @@ use super::{Inputs, Law, told, unknown};
 pub(crate) const LAWS: &[(&str, Law)] = &[
     ("heat_through_depth", heat_through_depth),
     ("heat_of_disc", heat_of_disc),
+    ("heat_under_disc", heat_under_disc),
     ("heat_of_band", heat_of_band),
 ];
 
@@ -70,33 +72,36 @@ fn heat_through_depth(i: &Inputs<'_>) -> Result<f64, String> {
 /// An even disc on a wide sheet, standing or running: mean rise through the
 /// sheet at a place beside its centre, along the run (ahead is positive).
 fn heat_of_disc(i: &Inputs<'_>) -> Result<f64, String> {
-    let (radius_m, speed_m_s) = (
-        i.number("disc_radius_mm")? * 1e-3,
-        i.number("speed_mm_s")? * 1e-3,
-    );
-    let (width_m, height_m) = (
-        i.number("panel_mm")? * 1e-3,
-        i.number("panel_height_mm")? * 1e-3,
-    );
+    let speed_m_s = i.number("speed_mm_s")? * 1e-3;
     let run_m = speed_m_s * i.number("duration_s")?;
-    let start_m = (0.5 * (width_m - run_m), 0.5 * height_m);
-    let place_m = start_m.0 + run_m + i.number("beside_mm")? * 1e-3;
-    let table = disc_table(radius_m, i.number("flux_w_m2")?)?;
+    let (job, cells) = disc_job(i, speed_m_s, run_m)?;
+    let place_m = job.start_m.0 + run_m + i.number("beside_mm")? * 1e-3;
+    mean_through_sheet(&run(i, &job, cells)?, (place_m / job.size_m.0, 0.5))
+}
+
+/// An even disc that stands on a wide block: rise of the surface at its centre.
+fn heat_under_disc(i: &Inputs<'_>) -> Result<f64, String> {
+    let (mut job, cells) = disc_job(i, 0.0, 0.0)?;
+    job.probes_m = vec![job.start_m];
+    last_of_probe(&run(i, &job, cells)?, 0)
+}
+
+/// A disc on a wide panel, its run in the panel's middle, and the cells.
+fn disc_job(i: &Inputs<'_>, speed_m_s: f64, run_m: f64) -> Result<(Job, (usize, usize)), String> {
+    let metres = |name| i.number(name).map(|mm| mm * 1e-3);
+    let (width_m, height_m) = (metres("panel_mm")?, metres("panel_height_mm")?);
     let job = Job {
         layers: layers(i)?,
         size_m: (width_m, height_m),
         rim: Rim::Wide,
-        table,
-        start_m,
+        table: disc_table(metres("disc_radius_mm")?, i.number("flux_w_m2")?)?,
+        start_m: (0.5 * (width_m - run_m), 0.5 * height_m),
         speed_m_s,
         probes_m: Vec::new(),
     };
-    let cell_m = i.number("cell_mm")? * 1e-3;
-    let cells = (
-        (width_m / cell_m).round() as usize,
-        (height_m / cell_m).round() as usize,
-    );
-    mean_through_sheet(&run(i, &job, cells)?, (place_m / width_m, 0.5))
+    let cell_m = metres("cell_mm")?;
+    let cells = |size_m: f64| (size_m / cell_m).round() as usize;
+    Ok((job, (cells(width_m), cells(height_m))))
 }
 
 /// A band across the whole height that runs along x: highest rise anywhere.

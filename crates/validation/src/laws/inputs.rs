@@ -76,6 +76,23 @@ impl<'a> Inputs<'a> {
         words.ok_or_else(|| format!("`{name}` is not a list of words."))
     }
 
+    /// A table of words, by name; empty when it is missing.
+    ///
+    /// # Errors
+    /// When it is anything else.
+    pub fn named_words(&self, name: &str) -> Result<Vec<(&'a str, &'a str)>, String> {
+        if !self.values.contains_key(name) {
+            return Ok(Vec::new());
+        }
+        let table = self.value(name)?.as_object();
+        let words = table.and_then(|items| {
+            let word =
+                |(key, value): (&'a String, &'a Value)| Some((key.as_str(), value.as_str()?));
+            items.iter().map(word).collect()
+        });
+        words.ok_or_else(|| format!("`{name}` is not a table of words."))
+    }
+
     /// A list of lists of numbers.
     ///
     /// # Errors
@@ -129,8 +146,9 @@ mod tests {
 
     #[test]
     fn each_kind_is_read() {
-        let values =
-            table(r#"{"n": 2, "w": "x", "l": [1, 2.5], "ls": [[1], [2, 3]], "ws": ["a"]}"#);
+        let values = table(
+            r#"{"n": 2, "w": "x", "l": [1, 2.5], "ls": [[1], [2, 3]], "ws": ["a"], "t": {"k": "v"}}"#,
+        );
         let inputs = Inputs::of(&values);
         assert_eq!((inputs.number("n"), inputs.count("n")), (Ok(2.0), Ok(2)));
         assert_eq!(
@@ -140,6 +158,9 @@ mod tests {
         assert_eq!(inputs.lists("ls").expect("lists").len(), 2);
         assert!(inputs.all_used().is_err_and(|e| e.contains("ws")));
         assert_eq!(inputs.words("ws"), Ok(vec!["a"]));
+        assert_eq!(inputs.named_words("t"), Ok(vec![("k", "v")]));
+        assert_eq!(inputs.named_words("absent"), Ok(Vec::new()));
+        assert!(inputs.named_words("l").is_err());
         assert_eq!(inputs.all_used(), Ok(()));
     }
 

@@ -9,16 +9,21 @@
 //! Checked by: the cases themselves, and refusals below.
 
 mod air;
+mod bench;
+mod bench_filled;
 mod contact;
 mod exposure;
+mod field;
 mod film;
 mod finish;
+mod gauge;
 mod heat;
 mod inputs;
 mod motion;
 mod removal;
 mod spread;
 mod statistics;
+mod trial;
 
 pub use inputs::Inputs;
 use serde_json::{Map, Value};
@@ -30,14 +35,19 @@ pub type Law = fn(&Inputs<'_>) -> Result<f64, String>;
 const ROOMS: &[&[(&str, Law)]] = &[
     statistics::LAWS,
     spread::LAWS,
+    field::LAWS,
     film::LAWS,
+    gauge::LAWS,
     contact::LAWS,
     motion::LAWS,
     removal::LAWS,
     heat::LAWS,
+    bench::LAWS,
     finish::LAWS,
     air::LAWS,
     exposure::LAWS,
+    trial::LAWS,
+    bench_filled::LAWS,
 ];
 
 /// Names of all laws.

@@ -139,8 +139,16 @@ impl Files {
 
 fn worked(name: String, files: &Files) -> Result<Shelved, Failure> {
     let bytes = || Ok(files.readings.1.clone());
-    let (job, film) =
-        commands::plan::read_texts((&files.job.0, &files.job.1), (&files.readings.0, &bytes))?;
+    let beside = |name: &str| {
+        Err(Failure::Input(format!(
+            "job.toml names the file \"{name}\", which was not sent along. Take that line out, or use `lapwing plan` on the folder."
+        )))
+    };
+    let (job, film) = commands::plan::read_texts(
+        (&files.job.0, &files.job.1),
+        (&files.readings.0, &bytes),
+        &beside,
+    )?;
     let planned = plan(&job, &film, &|_| {})?;
     Ok(Shelved { name, job, planned })
 }

@@ -1,7 +1,7 @@
 //! Reads `[panel]`: size, layers, air and shape.
 //!
 //! Source: usual layers from `lapwing_physics::heat::Substrate`.
-//! Left out: free edges and creases; the bench's panel goes on under the pad.
+//! Left out: what lies under the pad (see `ground`).
 //! Checked by: the reader's tests.
 
 use lapwing_measure::Provenance;
@@ -15,7 +15,7 @@ use toml::Spanned;
 use uom::si::length::{meter, micrometer};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
-use super::Notes;
+use super::{Notes, ground};
 use crate::bench::setup::BenchPanel;
 use crate::bench::written::{WrittenLayer, WrittenPanel};
 use crate::record::InputError;
@@ -88,8 +88,7 @@ pub(super) fn panel(
             Facing::Up,
         )?,
         has_pad_wind: written.pad_wind.unwrap_or(true),
-        radius_x: radius(reader, written.radius_x.as_ref(), "panel.radius_x")?,
-        radius_y: radius(reader, written.radius_y.as_ref(), "panel.radius_y")?,
+        ground: ground::ground(reader, written, &section, notes)?,
     })
 }
 
@@ -172,20 +171,6 @@ fn temperature(
         (-30.0, 120.0),
     )?;
     Ok(value)
-}
-
-fn radius(
-    reader: &Reader<'_>,
-    text: Option<&Text>,
-    key: &str,
-) -> Result<Option<Length>, InputError> {
-    let Some(text) = text else { return Ok(None) };
-    let value: Length = reader.quantity(text, key)?;
-    let magnitude = value.get::<meter>().abs();
-    if !(0.05..=1e5).contains(&magnitude) {
-        return Err(reader.fault(&text.0, format!("{key} is \"{}\"; allowed is 0.05 to 100000 m, less than zero for a hollow. Leave the key out for a flat panel.", text.0.get_ref())));
-    }
-    Ok(Some(value))
 }
 
 fn layers(

@@ -5,6 +5,8 @@
 //! Left out: machines whose pad does not turn or orbit.
 //! Checked by: the reader's tests.
 
+use std::ops::Range;
+
 use lapwing_measure::Provenance;
 use lapwing_measure::quantity::{Angle, AngularVelocity, Force, Length, Pressure, Torque};
 use lapwing_physics::contact::{Lean, Pad, Touch};
@@ -17,8 +19,11 @@ use uom::si::pressure::kilopascal;
 use uom::si::torque::newton_meter;
 
 use super::Notes;
+use crate::bench::classes;
+use crate::bench::setup::Spread;
 use crate::bench::written::{WrittenMachine, WrittenPad, WrittenTouch};
 use crate::record::InputError;
+use crate::record::job::PadClass;
 use crate::record::read::field::Reader;
 use crate::record::written::Text;
 
@@ -50,6 +55,12 @@ pub(super) fn motion(
             "turns or orbits a minute, because no hand machine runs outside that",
         ),
     )?;
+    let senses = [("anticlockwise", 1.0), ("clockwise", -1.0)];
+    let sense = reader.word_or(written.turns.as_ref(), "machine.turns", &senses, 1.0)?;
+    if written.turns.is_none() {
+        notes.origin("machine.turns", "anticlockwise", Provenance::Assumed);
+    }
+    let speed = speed * sense;
     if kind == Kind::Rotary {
         for (text, key) in [
             (&written.orbit, "machine.orbit"),
@@ -74,7 +85,7 @@ pub(super) fn motion(
         ),
         (0.01, 60.0),
     )?;
-    let spin = spin(reader, written, notes)?;
+    let spin = spin(reader, written, notes)? * sense;
     let orbit_radius = diameter / 2.0;
     Ok(match kind {
         Kind::Forced => Motion::ForcedRotation {
@@ -131,11 +142,18 @@ fn spin(
     })
 }
 
+/// A pad with the range of its stiffness and its class.
+pub(super) struct ReadPad {
+    pub(super) bed: Pad,
+    pub(super) stiffness_kpa: Spread,
+    pub(super) class: Option<PadClass>,
+}
+
 pub(super) fn pad(
     reader: &Reader<'_>,
     written: &WrittenPad,
     notes: &mut Notes,
-) -> Result<Pad, InputError> {
+) -> Result<ReadPad, InputError> {
     let millimetres =
         |text: &Text, key: &str, range: (f64, f64), why: &str| -> Result<Length, InputError> {
             let value: Length = reader.quantity(text, key)?;
@@ -148,46 +166,66 @@ pub(super) fn pad(
         (20.0, 400.0),
         "mm, because pads are made between those",
     )?;
-    let mut pad = Pad::of_medium_foam(diameter / 2.0);
+    let class = match &written.class {
+        Some(text) => Some(reader.word(text, "pad.class", PadClass::WORDS)?),
+        None => None,
+    };
+    let (mut stiffness_kpa, thickness_mm) =
+        classes::pad_bed(class.unwrap_or(PadClass::FoamPolishing));
+    let mut bed = Pad::of_medium_foam(diameter / 2.0);
+    bed.thickness = Length::new::<millimeter>(thickness_mm);
     if let Some(text) = &written.hole {
         let widest_mm = 0.9 * diameter.get::<millimeter>();
-        pad.hole_radius = millimetres(
-            text,
-            "pad.hole",
-            (0.0, widest_mm),
-            "mm, because a hole must leave face to work with",
-        )? / 2.0;
+        let why = "mm, because a hole must leave face to work with";
+        bed.hole_radius = millimetres(text, "pad.hole", (0.0, widest_mm), why)? / 2.0;
     }
     if let Some(text) = &written.thickness {
-        pad.thickness = millimetres(text, "pad.thickness", (1.0, 100.0), "mm")?;
+        let why = "mm, because pads are made between those";
+        bed.thickness = millimetres(text, "pad.thickness", (1.0, 100.0), why)?;
     }
     if let Some(text) = &written.stiffness {
         let stiffness: Pressure = reader.quantity(text, "pad.stiffness")?;
-        reader.within(
-            text,
-            "pad.stiffness",
-            (
-                stiffness.get::<kilopascal>(),
-                "kPa, because foam has 20 to 200",
-            ),
-            (1.0, 1e6),
-        )?;
-        pad.stiffness = stiffness;
+        let came = stiffness.get::<kilopascal>();
+        let why = "kPa, because foam has 20 to 200";
+        reader.within(text, "pad.stiffness", (came, why), (1.0, 1e6))?;
+        stiffness_kpa = Spread::given(came);
     }
-    notes.if_absent(
-        "pad.thickness",
-        written.thickness.as_ref(),
-        ("25 mm", Provenance::Assumed),
-    );
-    notes.if_absent(
-        "pad.stiffness",
-        written.stiffness.as_ref(),
-        ("50 kPa", Provenance::Assumed),
-    );
-    Ok(pad)
+    bed.stiffness = Pressure::new::<kilopascal>(stiffness_kpa.value);
+    note_bed(written, (stiffness_kpa, thickness_mm), notes);
+    Ok(ReadPad {
+        bed,
+        stiffness_kpa,
+        class,
+    })
 }
 
-pub(super) fn touch(reader: &Reader<'_>, written: &WrittenTouch) -> Result<Touch, InputError> {
+fn note_bed(written: &WrittenPad, (stiffness_kpa, thickness_mm): (Spread, f64), notes: &mut Notes) {
+    let Spread {
+        value,
+        lower,
+        upper,
+    } = stiffness_kpa;
+    let (thickness, stiffness) = (
+        format!("{thickness_mm} mm"),
+        if lower < upper {
+            format!("{value} kPa, {lower} kPa to {upper} kPa")
+        } else {
+            format!("{value} kPa")
+        },
+    );
+    for (key, text, otherwise) in [
+        ("pad.thickness", &written.thickness, thickness),
+        ("pad.stiffness", &written.stiffness, stiffness),
+    ] {
+        notes.if_absent(key, text.as_ref(), (&otherwise, Provenance::Assumed));
+    }
+}
+
+pub(super) fn touch(
+    reader: &Reader<'_>,
+    written: &WrittenTouch,
+    notes: &mut Notes,
+) -> Result<Touch, InputError> {
     let force: Force = reader.quantity(&written.force, "touch.force")?;
     reader.within(
         &written.force,
@@ -201,37 +239,99 @@ pub(super) fn touch(reader: &Reader<'_>, written: &WrittenTouch) -> Result<Touch
     let direction = match &written.direction {
         Some(text) => {
             let angle: Angle = reader.quantity(text, "touch.direction")?;
+            let why = "deg, because it is counted from x towards y";
             reader.within(
                 text,
                 "touch.direction",
-                (angle.get::<degree>(), "deg, counted from x towards y"),
+                (angle.get::<degree>(), why),
                 (-360.0, 360.0),
             )?;
             angle
         }
         None => Angle::new::<degree>(0.0),
     };
-    let given = [
-        written.eccentricity.as_ref().map(|n| n.0.span()),
-        written.tilt.as_ref().map(|t| t.0.span()),
-        written.moment.as_ref().map(|t| t.0.span()),
-    ];
-    if let Some(second) = given.iter().flatten().nth(1) {
-        return Err(InputError::at_offset(
-            reader.file,
-            reader.text,
-            second.start,
-            "touch.eccentricity, touch.tilt and touch.moment each say how the pad leans, so more than one contradict each other. Keep one.",
-        ));
-    }
+    refuse_two_leans(reader, written)?;
     Ok(Touch {
         force,
-        lean: lean(reader, written)?,
+        lean: lean(reader, written, notes)?,
         direction,
     })
 }
 
-fn lean(reader: &Reader<'_>, written: &WrittenTouch) -> Result<Lean, InputError> {
+/// Keys that each say how the pad leans, with their places.
+fn leans(written: &WrittenTouch) -> Vec<(&'static str, Range<usize>)> {
+    [
+        (
+            "touch.eccentricity",
+            written.eccentricity.as_ref().map(|n| n.0.span()),
+        ),
+        ("touch.tilt", written.tilt.as_ref().map(|t| t.0.span())),
+        ("touch.moment", written.moment.as_ref().map(|t| t.0.span())),
+    ]
+    .into_iter()
+    .filter_map(|(key, span)| span.map(|span| (key, span)))
+    .collect()
+}
+
+fn refuse_two_leans(reader: &Reader<'_>, written: &WrittenTouch) -> Result<(), InputError> {
+    let mut given = leans(written);
+    given.sort_by_key(|(_, span)| span.start);
+    let [(first, _), (second, span), ..] = &given[..] else {
+        return Ok(());
+    };
+    Err(InputError::at_offset(
+        reader.file,
+        reader.text,
+        span.start,
+        format!(
+            "{first} and {second} contradict each other, because each says how the pad leans. Keep one."
+        ),
+    ))
+}
+
+/// How the hand holds the pad where nothing else says so.
+fn held(
+    reader: &Reader<'_>,
+    written: &WrittenTouch,
+    notes: &mut Notes,
+) -> Result<Option<bool>, InputError> {
+    let Some(text) = &written.hold else {
+        if leans(written).is_empty() {
+            notes.origin(
+                "touch.hold",
+                "level: parallel to what lies under the pad",
+                Provenance::Assumed,
+            );
+        }
+        return Ok(None);
+    };
+    let is_free = reader.word(text, "touch.hold", &[("level", false), ("free", true)])?;
+    let other = leans(written)
+        .into_iter()
+        .find(|(key, _)| (*key == "touch.tilt") == is_free);
+    if let Some((key, _)) = other {
+        let why = if is_free {
+            "a free pad finds its own tilt"
+        } else {
+            "a level pad takes any moment"
+        };
+        return Err(reader.fault(
+            &text.0,
+            format!(
+                "touch.hold = \"{}\" and {key} contradict each other, because {why}. Keep one.",
+                text.0.get_ref()
+            ),
+        ));
+    }
+    Ok(Some(is_free))
+}
+
+fn lean(
+    reader: &Reader<'_>,
+    written: &WrittenTouch,
+    notes: &mut Notes,
+) -> Result<Lean, InputError> {
+    let is_free = held(reader, written, notes)?;
     if let Some(share) = &written.eccentricity {
         let share = reader.number_within(
             share,
@@ -252,11 +352,15 @@ fn lean(reader: &Reader<'_>, written: &WrittenTouch) -> Result<Lean, InputError>
             "touch.moment",
             (
                 moment.get::<newton_meter>(),
-                "N m; turn the lean with touch.direction",
+                "N m, because a hand leans no harder; turn the lean with touch.direction",
             ),
             (0.0, 50.0),
         )?;
         return Ok(Lean::Moment(moment));
     }
-    Ok(Lean::Eccentricity(0.0))
+    Ok(if is_free == Some(true) {
+        Lean::Eccentricity(0.0)
+    } else {
+        Lean::Level
+    })
 }

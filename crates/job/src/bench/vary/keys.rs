@@ -35,7 +35,16 @@ const WORDS: [&str; 9] = [
     "stroke.pattern",
     "heat.detail",
 ];
-const MORE_WORDS: [&str; 2] = ["stroke.along", "stroke.file"];
+const MORE_WORDS: [&str; 8] = [
+    "stroke.along",
+    "stroke.file",
+    "pad.class",
+    "touch.hold",
+    "machine.turns",
+    "abrasive.breakdown",
+    "panel.free_edges[]",
+    "panel.crease[].along",
+];
 
 /// Every key with its shape.
 pub(super) fn known() -> Vec<(String, Shape)> {

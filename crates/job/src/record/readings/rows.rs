@@ -7,7 +7,7 @@
 //! Left out: nothing that a column of ours holds.
 //! Checked by: the unit tests of the module above.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::columns::Header;
 use super::number::{FilmUnit, film_um, layer_um, number, plain};
@@ -63,6 +63,7 @@ pub(super) fn read(
             Taken::OnCar(reading) => readings.readings.push(Reading { line, ..reading }),
         }
     }
+    readings.written = names.written;
     Ok(readings)
 }
 
@@ -302,6 +303,8 @@ fn repeat(cell: &str) -> Result<u32, String> {
 struct Names<'a> {
     known: Option<&'a [String]>,
     seen: HashMap<String, String>,
+    /// Our name and how it was first written.
+    written: BTreeMap<String, String>,
 }
 
 impl<'a> Names<'a> {
@@ -309,6 +312,7 @@ impl<'a> Names<'a> {
         Self {
             known,
             seen: HashMap::new(),
+            written: BTreeMap::new(),
         }
     }
 
@@ -332,6 +336,9 @@ impl<'a> Names<'a> {
         {
             return Err(unknown(written, &name, known));
         }
+        self.written
+            .entry(name.clone())
+            .or_insert_with(|| written.to_owned());
         self.seen.insert(written.to_owned(), name.clone());
         Ok(name)
     }

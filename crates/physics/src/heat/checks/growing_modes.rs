@@ -140,6 +140,28 @@ fn halving_the_step_quarters_the_error_of_the_two_stage_scheme_and_halves_that_o
 }
 
 #[test]
+fn halving_the_cells_of_a_layered_block_quarters_the_error_in_space() {
+    // Three unlike layers, each thick against its cells, all three directions halved together.
+    let layers = vec![
+        Layer::from_si("stone", 6_000.0, 2.0, 2400.0, 900.0),
+        Layer::from_si("steel", 20_000.0, 50.0, 7850.0, 470.0),
+        Layer::from_si("glass", 8_000.0, 1.0, 2500.0, 800.0),
+    ];
+    let sigma = 0.2;
+    let exact = surface(&layers, sigma, 1.0);
+    let error = |n: usize| {
+        let per_layer = vec![n, n / 2, n / 2];
+        (computed(&layers, (n, per_layer), 0.01, Scheme::TwoStage, sigma).0 - exact).abs()
+    };
+    let (coarse, fine) = (error(8), error(16));
+    let order = (coarse / fine).log2();
+    assert!(
+        order > 1.7 && order < 2.4,
+        "order {order}, errors {coarse} {fine}"
+    );
+}
+
+#[test]
 fn halving_the_cells_quarters_the_error_in_space() {
     // One thick layer, all three directions halved together, steps short.
     let layers = vec![Layer::from_si("steel block", 40_000.0, 50.0, 7850.0, 470.0)];

@@ -225,31 +225,37 @@ fn a_pad_that_stands_still_heats_as_in_the_independent_solver() {
 
 #[test]
 fn the_stated_error_of_an_automatic_answer_covers_a_much_finer_run() {
-    let mut case = section(Substrate::Steel, rotary(0.3, 40.0, 1500.0), 0.0254);
-    case.duration_s /= 4.0;
-    case.pass_ends_s.clear();
-    let path = |t_s: f64| cross_hatch(t_s, 0.0254);
-    case.accuracy = cells(
-        (240, 240),
-        DepthCells::PerLayer(vec![4, 1, 2, 1, 2]),
-        0.05,
-        Scheme::TwoStage,
-    );
-    let fine = case.run(&path).peak_rise_k;
-    for accuracy in [Accuracy::Interactive, Accuracy::Full] {
-        case.accuracy = accuracy.clone();
-        let result = case.run(&path);
-        let stated = result
-            .peak_error_k
-            .expect("an automatic answer states its error");
-        assert!(
-            (result.peak_rise_k - fine).abs() <= stated,
-            "{accuracy:?}: {} ± {stated} against {fine}",
-            result.peak_rise_k
-        );
-        assert!(
-            stated < 0.1 * fine,
-            "{accuracy:?} states {stated} K of {fine} K"
-        );
+    for (substrate, per_layer, mm_s) in [
+        (Substrate::Steel, vec![4, 1, 2, 1, 2], 25.4),
+        (Substrate::Aluminium, vec![3, 1, 2, 1, 1], 25.4),
+        (Substrate::Polypropylene, vec![4, 1, 2, 1, 24], 50.0),
+    ] {
+        let speed_m_s = mm_s / 1000.0;
+        let mut case = section(substrate, rotary(0.3, 40.0, 1500.0), speed_m_s);
+        // Two lines and the turns between.
+        case.duration_s *= 0.055;
+        case.size_m = (SIZE_M, 0.25);
+        case.pass_ends_s.clear();
+        let path = |t_s: f64| cross_hatch(t_s, speed_m_s);
+        let step_s = 0.5 * SIZE_M / 320.0 / speed_m_s;
+        let finer = DepthCells::PerLayer(per_layer);
+        case.accuracy = cells((320, 131), finer, step_s, Scheme::TwoStage);
+        let fine = case.run(&path).peak_rise_k;
+        for (accuracy, most_frac) in [(Accuracy::Interactive, 0.08), (Accuracy::Full, 0.04)] {
+            case.accuracy = accuracy.clone();
+            let result = case.run(&path);
+            let stated = result
+                .peak_error_k
+                .expect("an automatic answer states its error");
+            assert!(
+                (result.peak_rise_k - fine).abs() <= stated,
+                "{substrate:?} {accuracy:?}: {} ± {stated} against {fine}",
+                result.peak_rise_k
+            );
+            assert!(
+                result.peak_error_frac() < Some(most_frac),
+                "{substrate:?} {accuracy:?} states {stated} K of {fine} K"
+            );
+        }
     }
 }

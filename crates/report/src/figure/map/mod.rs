@@ -13,6 +13,9 @@
 
 mod contour;
 mod drawing;
+mod panel;
+
+pub use panel::{PanelMap, PanelReading, panel_map};
 
 use super::FigureError;
 use super::scale::{Scale, Units, Wall};

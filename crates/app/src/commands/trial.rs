@@ -1,0 +1,86 @@
+//! `lapwing trial TRIAL.toml`: what one spot taught, and what correction costs.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use lapwing_job::record::calibration::written_history;
+use lapwing_job::trial::{Trial, TrialResult, read_trial, trial};
+use lapwing_report::{trial_pictures, trial_words};
+use lapwing_sheet::{Paper, SheetInput, Template, set_pdf};
+use serde_json::{Value, json};
+
+use super::{print, print_json, read_text};
+use crate::failure::Failure;
+
+/// Which trial, and where the answer goes.
+#[derive(Args)]
+pub(crate) struct Arguments {
+    /// The test spot: gauge, setup, pairs of readings and, where taken, photos
+    trial: PathBuf,
+    /// Also write trial.json, curve.svg, trial.pdf and history.toml here
+    #[arg(long)]
+    out: Option<PathBuf>,
+    /// Set the sheet for US Letter instead of A4
+    #[arg(long)]
+    letter: bool,
+    /// Print one JSON document
+    #[arg(long)]
+    json: bool,
+}
+
+pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
+    let input = read(&arguments.trial)?;
+    let result = trial(&input)?;
+    let document = serde_json::to_value(&result).map_err(|e| Failure::Ours(e.to_string()))?;
+    if let Some(out) = &arguments.out {
+        write_out(out, (&input, &result), &document, arguments.letter)?;
+    }
+    if arguments.json {
+        return print_json(&document);
+    }
+    print(&trial_words::trial(&result));
+    if let Some(out) = &arguments.out {
+        print(&format!(
+            "\nWritten to {}: trial.json, curve.svg, trial.pdf and history.toml.\n",
+            out.display()
+        ));
+    }
+    Ok(())
+}
+
+fn read(path: &Path) -> Result<Trial, Failure> {
+    let text = read_text(path)?;
+    let beside = |name: &str| {
+        let file = path.parent().unwrap_or(Path::new("")).join(name);
+        read_text(&file).map_err(|failure| failure.to_string())
+    };
+    Ok(read_trial(&path.display().to_string(), &text, &beside)?)
+}
+
+fn write_out(
+    out: &Path,
+    (input, result): (&Trial, &TrialResult),
+    document: &Value,
+    is_letter: bool,
+) -> Result<(), Failure> {
+    let text = serde_json::to_vec_pretty(document).map_err(|e| Failure::Ours(e.to_string()))?;
+    let curve = trial_pictures::curve(result).map_err(Failure::Ours)?;
+    let data = json!({ "sheet": trial_pictures::sheet(result) });
+    let pdf = set_pdf(&SheetInput {
+        template: Template::Trial,
+        data: &data,
+        pictures: &[("curve.svg", &curve)],
+        paper: if is_letter { Paper::Letter } else { Paper::A4 },
+    })?;
+    let mut trials = input.history.clone();
+    trials.push(result.calibration.trial.clone());
+    let history = written_history(&trials);
+    let files: [(&str, &[u8]); 4] = [
+        ("trial.json", &text),
+        ("curve.svg", curve.as_bytes()),
+        ("trial.pdf", &pdf),
+        ("history.toml", history.as_bytes()),
+    ];
+    lapwing_store::write_all(out, &files)?;
+    Ok(())
+}

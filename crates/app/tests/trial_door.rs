@@ -1,0 +1,93 @@
+//! `lapwing trial` as a person uses it: good and bad spots, files, history.
+//!
+//! Checked here: exit codes, one sentence on standard error, the agreed keys,
+//! and that what is written can be read again.
+
+#![allow(
+    clippy::disallowed_methods,
+    reason = "these tests write input files and run the program"
+)]
+
+use std::fs;
+use std::process::{Command, Output};
+
+const SPOT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/trial.toml");
+
+fn lapwing(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_lapwing"))
+        .args(arguments)
+        .output()
+        .expect("the program starts")
+}
+
+#[test]
+fn the_answer_is_one_json_document_with_the_agreed_keys() {
+    let output = lapwing(&["trial", SPOT, "--json"]);
+    assert!(output.status.success());
+    let answer: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    for key in [
+        "/removed_um/mean",
+        "/removed_um/sd",
+        "/removed_um/lower_95",
+        "/removed_um/upper_95",
+        "/pairs_needed_for_1um",
+        "/cut_rate_per_pa/mean",
+        "/cut_rate_per_pa/lower_95",
+        "/cut_rate_per_pa/upper_95",
+        "/scratch_depth_um/p50",
+        "/scratch_depth_um/p80",
+        "/scratch_depth_um/p95",
+        "/curve/0/correction_pct",
+        "/curve/0/correction_lower_pct",
+        "/curve/0/correction_upper_pct",
+        "/curve/0/removal_um",
+        "/curve/0/passes",
+        "/curve/0/minutes",
+        "/curve/0/clear_left_um",
+        "/curve/0/clear_left_lower_95_um",
+        "/curve/0/peak_c",
+    ] {
+        let number = answer.pointer(key);
+        assert!(number.is_some_and(serde_json::Value::is_number), "{key}");
+    }
+    assert!(answer["detectable"].is_boolean() && answer["advice"].is_array());
+}
+
+#[test]
+fn what_is_written_holds_the_curve_the_sheet_and_a_history_that_reads_back() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let out = folder.path().join("first");
+    let output = lapwing(&["trial", SPOT, "--out", &out.display().to_string()]);
+    assert!(output.status.success());
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(said.contains('━') && said.contains("Took off"), "{said}");
+    assert!(fs::read(out.join("trial.pdf")).is_ok_and(|pdf| pdf.starts_with(b"%PDF-")));
+    assert!(fs::read_to_string(out.join("curve.svg")).is_ok_and(|svg| svg.contains("may go")));
+    // The next car starts from what this one taught.
+    let next =
+        fs::read_to_string(SPOT).expect("the example") + "\n[shop]\nhistory = \"history.toml\"\n";
+    fs::write(out.join("next.toml"), next).expect("written");
+    let second = lapwing(&[
+        "trial",
+        &out.join("next.toml").display().to_string(),
+        "--json",
+    ]);
+    let answer: serde_json::Value = serde_json::from_slice(&second.stdout).expect("one document");
+    assert_eq!(answer["cut_rate_per_pa"]["prior_origin"], "shop history");
+}
+
+#[test]
+fn a_spot_that_cannot_be_true_ends_with_2_and_one_sentence() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("trial.toml");
+    let text = fs::read_to_string(SPOT).expect("the example");
+    fs::write(&path, text.replacen("115.4 um", "128.4 um", 1)).expect("written");
+    let output = lapwing(&["trial", &path.display().to_string(), "--json"]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(
+        said.contains("paint does not grow") && said.lines().count() == 1,
+        "{said}"
+    );
+    assert!(output.stdout.is_empty());
+}

@@ -1,0 +1,404 @@
+//! Works the map of one panel out: learn the field, fill the cells, bound the
+//! thinnest place.
+//!
+//! Law: see the front page of this folder.
+//! Source: the same.
+//! Holds: for three places or more that are not all equal.
+//! Left out: the same.
+//! Checked by: the tests of the front page.
+
+use lapwing_measure::statistics::field::{
+    Belief, Beliefs, Kernel, Learned, Level, Neighbours, Observations, Prediction, Process,
+    Repeated, Shape, lowest, pick, plausible,
+};
+use lapwing_measure::statistics::{StatisticsError, quantile};
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::{Drop, EDGE_MM, FilmMap, Grid, MapReading, Outline, Spot, Task};
+use crate::record::Place;
+
+/// Up to so many places every cell sees all of them.
+const DENSE_UP_TO: usize = 256;
+
+/// The kernel is learnt from so many places at most.
+const LEARN_FROM: usize = 128;
+
+/// Beyond the dense ones a tile of cells sees so many around it.
+const AROUND: usize = 48;
+
+/// Cells along the side of such a tile.
+const TILE: usize = 8;
+
+/// Up to so many places the doubt about the kernel counts.
+const DOUBT_UP_TO: usize = 100;
+
+/// Places the thinnest is looked for among: on a lattice, then the lowest.
+const LATTICE: usize = 400;
+const LOWEST: usize = 100;
+
+/// Doubtful places the next reading is judged by.
+const DOUBTFUL: usize = 24;
+
+/// What was learnt of a panel's field.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FieldFacts {
+    /// `matern-3/2` or `matern-5/2`.
+    pub shape: &'static str,
+    /// Level of the film, µm.
+    pub level_um: f64,
+    /// Standard deviation of the field about it, µm.
+    pub sd_um: f64,
+    /// How far it reaches across, mm.
+    pub range_u_mm: f64,
+    /// How far it reaches up, mm.
+    pub range_v_mm: f64,
+    /// Standard deviation of one reading about the field, µm.
+    pub noise_um: f64,
+    /// Places it rests on.
+    pub places: usize,
+    /// Root mean square of what each reading is off when the others foretell
+    /// it, µm.
+    pub left_out_rms_um: f64,
+    /// The same in the deviations foretold; 1 is right.
+    pub left_out_score: f64,
+}
+
+/// The map; `field` are the spots of the open face, `inside` all on the panel.
+pub(super) fn map(
+    name: &str,
+    outline: Outline,
+    field: &[(Spot, [f64; 2])],
+    inside: &[(Spot, [f64; 2])],
+    task: &Task,
+) -> Result<FilmMap, StatisticsError> {
+    let seen = Seen::of(field, beliefs(&outline, task.gauge_um));
+    let learned = seen.learn()?;
+    let whole = seen.condition(&learned, &seen.tree.thinned(DENSE_UP_TO))?;
+    let grid = Grid::over(&outline);
+    let cells = seen.fill(&grid, &learned, &whole)?;
+    let z = quantile::normal(task.confidence)?;
+    let places = doubtful_places(&grid, &outline, &cells, z);
+    let process = if seen.sites.len() > DENSE_UP_TO {
+        seen.condition(&learned, &seen.about(&places))?
+    } else {
+        whole.clone()
+    };
+    let (lower_um, widening) = seen.thinnest(&process, &places, &learned, task)?;
+    let facts = facts(&learned, &whole, seen.sites.len());
+    let thicker = |place: Place| thicker_um(inside, place, &whole);
+    let edge = Drop::of(&thicker(Place::Edge));
+    let (face_um, face_sd_um) = clipped(&grid, &outline, &cells, widening);
+    Ok(FilmMap {
+        panel: name.to_owned(),
+        outline,
+        grid,
+        face_um,
+        face_sd_um,
+        readings: seen.readings(),
+        facts,
+        edge,
+        crease: Drop::of(&thicker(Place::Crease)),
+        lower_um,
+        process,
+        widening,
+        doubtful: places.into_iter().take(DOUBTFUL).collect(),
+    })
+}
+
+/// What is believed of a panel's film before it is read.
+fn beliefs(outline: &Outline, gauge_um: f64) -> Beliefs {
+    let [wide, tall] = outline.size_mm();
+    let believed = |middle: f64, log_sd: f64| Belief { middle, log_sd };
+    Beliefs {
+        sd: believed(4.0, 0.6),
+        range: believed(0.4 * wide.max(tall), 0.5),
+        noise_sd: believed(gauge_um, 0.3),
+    }
+}
+
+/// The places read, as the mathematics wants them.
+struct Seen {
+    sites: Vec<[f64; 2]>,
+    values_um: Vec<f64>,
+    repeats: Vec<f64>,
+    tree: Neighbours,
+    beliefs: Beliefs,
+}
+
+impl Seen {
+    fn of(field: &[(Spot, [f64; 2])], beliefs: Beliefs) -> Self {
+        let sites: Vec<[f64; 2]> = field.iter().map(|(_, at)| *at).collect();
+        Self {
+            tree: Neighbours::of(&sites),
+            values_um: field.iter().map(|(s, _)| s.mean_um).collect(),
+            repeats: field.iter().map(|(s, _)| s.repeats).collect(),
+            sites,
+            beliefs,
+        }
+    }
+
+    fn chosen(&self, numbers: &[usize]) -> (Vec<[f64; 2]>, Vec<f64>, Vec<f64>) {
+        (
+            numbers.iter().map(|i| self.sites[*i]).collect(),
+            numbers.iter().map(|i| self.values_um[*i]).collect(),
+            numbers.iter().map(|i| self.repeats[*i]).collect(),
+        )
+    }
+
+    fn learn(&self) -> Result<Learned, StatisticsError> {
+        let (sites, values, repeats) = self.chosen(&self.tree.thinned(LEARN_FROM));
+        pick(
+            &Repeated {
+                sites: &sites,
+                values: &values,
+                repeats: &repeats,
+                level: Level::Unknown,
+            },
+            &self.beliefs,
+        )
+    }
+
+    /// The thinnest plausible place among some, and by how much the doubt
+    /// about the kernel widens the standard deviations there.
+    fn thinnest(
+        &self,
+        process: &Process,
+        places: &[[f64; 2]],
+        learned: &Learned,
+        task: &Task,
+    ) -> Result<(f64, f64), StatisticsError> {
+        let joint = process.joint(places);
+        if self.sites.len() > DOUBT_UP_TO {
+            let equal = lowest(&joint, &task.draws)?.into_iter().map(|um| (um, 1.0));
+            return Ok((at_share(equal.collect(), 1.0 - task.confidence), 1.0));
+        }
+        let seen = Repeated {
+            sites: &self.sites,
+            values: &self.values_um,
+            repeats: &self.repeats,
+            level: Level::Unknown,
+        };
+        let all: Vec<usize> = (0..self.sites.len()).collect();
+        let mut under = Vec::new();
+        let mut moments = vec![[0.0; 2]; places.len()];
+        for (kernel, share) in plausible(&seen, &self.beliefs, learned)? {
+            let other = self.condition(&kernel, &all)?.joint(places);
+            under.extend(
+                lowest(&other, &task.draws)?
+                    .into_iter()
+                    .map(|um| (um, share)),
+            );
+            for (k, [mean, square]) in moments.iter_mut().enumerate() {
+                let off = other.means[k] - joint.means[k];
+                *mean += share * off;
+                *square += share * (other.covariance(k, k) + off * off);
+            }
+        }
+        let variance: f64 = moments
+            .iter()
+            .map(|[mean, square]| square - mean * mean)
+            .sum();
+        let plain: f64 = (0..places.len()).map(|k| joint.covariance(k, k)).sum();
+        let widening = (variance / plain).sqrt();
+        let widening = if widening.is_finite() {
+            widening.max(1.0)
+        } else {
+            1.0
+        };
+        Ok((at_share(under, 1.0 - task.confidence), widening))
+    }
+
+    fn condition(&self, learned: &Learned, numbers: &[usize]) -> Result<Process, StatisticsError> {
+        let (sites, values, repeats) = self.chosen(numbers);
+        let variance = learned.noise_sd * learned.noise_sd;
+        let noises: Vec<f64> = repeats.iter().map(|r| variance / r).collect();
+        Process::condition(
+            learned.kernel,
+            Level::Unknown,
+            Observations {
+                sites: &sites,
+                values: &values,
+                noise_variances: &noises,
+            },
+        )
+    }
+
+    /// The film of every cell.
+    fn fill(
+        &self,
+        grid: &Grid,
+        learned: &Learned,
+        whole: &Process,
+    ) -> Result<Vec<Prediction>, StatisticsError> {
+        if self.sites.len() <= DENSE_UP_TO {
+            let middles: Vec<[f64; 2]> = (0..grid.cells()).map(|c| grid.middle_mm(c)).collect();
+            return Ok(middles
+                .par_chunks(2048)
+                .flat_map_iter(|part| whole.predict_all(part))
+                .collect());
+        }
+        let across = grid.columns.div_ceil(TILE);
+        let tiles: Vec<Vec<usize>> = (0..across * grid.rows.div_ceil(TILE))
+            .map(|tile| tile_cells(grid, tile % across, tile / across))
+            .collect();
+        let filled: Result<Vec<Vec<Prediction>>, StatisticsError> = tiles
+            .par_iter()
+            .map(|cells| {
+                let middles: Vec<[f64; 2]> = cells.iter().map(|c| grid.middle_mm(*c)).collect();
+                let near = self.tree.around(middles[middles.len() / 2], AROUND);
+                Ok(self.condition(learned, &near)?.predict_all(&middles))
+            })
+            .collect();
+        let nothing = Prediction {
+            mean: whole.level(),
+            sd: whole.kernel().sd,
+        };
+        let mut cells = vec![nothing; grid.cells()];
+        for (numbers, found) in tiles.iter().zip(filled?) {
+            for (cell, prediction) in numbers.iter().zip(found) {
+                cells[*cell] = prediction;
+            }
+        }
+        Ok(cells)
+    }
+
+    /// The places read that lie around these, at most as many as one field
+    /// takes, the surroundings of the first places first.
+    fn about(&self, places: &[[f64; 2]]) -> Vec<usize> {
+        let lists: Vec<Vec<usize>> = places
+            .iter()
+            .map(|p| self.tree.around(*p, AROUND))
+            .collect();
+        let mut is_taken = vec![false; self.sites.len()];
+        let mut taken = Vec::new();
+        for rank in 0..AROUND {
+            for number in lists.iter().filter_map(|l| l.get(rank)) {
+                if !is_taken[*number] && taken.len() < DENSE_UP_TO {
+                    is_taken[*number] = true;
+                    taken.push(*number);
+                }
+            }
+        }
+        taken.sort_unstable();
+        taken
+    }
+
+    fn readings(&self) -> Vec<MapReading> {
+        let pairs = self.sites.iter().zip(&self.values_um);
+        pairs
+            .map(|([u, v], um)| MapReading {
+                u_mm: *u,
+                v_mm: *v,
+                film_um: *um,
+            })
+            .collect()
+    }
+}
+
+fn tile_cells(grid: &Grid, tile_u: usize, tile_v: usize) -> Vec<usize> {
+    let rows = tile_v * TILE..((tile_v + 1) * TILE).min(grid.rows);
+    let columns = tile_u * TILE..((tile_u + 1) * TILE).min(grid.columns);
+    rows.flat_map(|row| {
+        columns
+            .clone()
+            .map(move |column| row * grid.columns + column)
+    })
+    .collect()
+}
+
+/// Places of the open face on a lattice, those that may be thinnest first.
+fn doubtful_places(grid: &Grid, outline: &Outline, cells: &[Prediction], z: f64) -> Vec<[f64; 2]> {
+    let stride = (1..)
+        .find(|s| grid.columns.div_ceil(*s) * grid.rows.div_ceil(*s) <= LATTICE)
+        .unwrap_or(1);
+    let lattice = |margin_mm: f64| -> Vec<(f64, [f64; 2])> {
+        let rows = (stride / 2..grid.rows).step_by(stride);
+        rows.flat_map(|row| {
+            (stride / 2..grid.columns)
+                .step_by(stride)
+                .map(move |column| row * grid.columns + column)
+        })
+        .map(|cell| (cells[cell].mean - z * cells[cell].sd, grid.middle_mm(cell)))
+        .filter(|(_, at)| outline.inside_by_mm(*at) >= margin_mm)
+        .collect()
+    };
+    let mut places = lattice(EDGE_MM);
+    if places.is_empty() {
+        places = lattice(0.0);
+    }
+    if places.is_empty() {
+        let middle = grid.cells() / 2;
+        places.push((0.0, grid.middle_mm(middle)));
+    }
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    places.truncate(LOWEST);
+    places.into_iter().map(|(_, at)| at).collect()
+}
+
+/// The value below which a share of the weighted values lies.
+fn at_share(mut weighted: Vec<(f64, f64)>, share: f64) -> f64 {
+    weighted.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let total: f64 = weighted.iter().map(|(_, weight)| weight).sum();
+    let mut below = 0.0;
+    let found = weighted.iter().find(|(_, weight)| {
+        below += weight;
+        below > share * total
+    });
+    found.map_or(0.0, |(value, _)| *value)
+}
+
+/// How much thicker the face is than each spot at edges or creases.
+fn thicker_um(inside: &[(Spot, [f64; 2])], place: Place, face: &Process) -> Vec<f64> {
+    let spots: Vec<&(Spot, [f64; 2])> = inside.iter().filter(|(s, _)| s.place == place).collect();
+    let places: Vec<[f64; 2]> = spots.iter().map(|(_, at)| *at).collect();
+    let films = face.predict_all(&places);
+    films
+        .iter()
+        .zip(spots)
+        .map(|(film, (spot, _))| film.mean - spot.mean_um)
+        .collect()
+}
+
+fn facts(learned: &Learned, whole: &Process, places: usize) -> FieldFacts {
+    let Kernel {
+        shape,
+        sd,
+        range_u,
+        range_v,
+    } = learned.kernel;
+    let others = whole.leave_one_out();
+    let count = u32::try_from(others.len().max(1)).map_or(1.0, f64::from);
+    let rms = |of: &dyn Fn(usize) -> f64| {
+        ((0..others.len()).map(|i| of(i).powi(2)).sum::<f64>() / count).sqrt()
+    };
+    FieldFacts {
+        shape: if shape == Shape::Matern52 {
+            "matern-5/2"
+        } else {
+            "matern-3/2"
+        },
+        level_um: whole.level(),
+        sd_um: sd,
+        range_u_mm: range_u,
+        range_v_mm: range_v,
+        noise_um: learned.noise_sd,
+        places,
+        left_out_rms_um: rms(&|i| others[i].score * others[i].sd),
+        left_out_score: rms(&|i| others[i].score),
+    }
+}
+
+type Cells = Vec<Option<f64>>;
+
+/// Cells on the panel; their deviations widened by the doubt about the kernel.
+fn clipped(grid: &Grid, outline: &Outline, cells: &[Prediction], widening: f64) -> (Cells, Cells) {
+    let one = |(cell, film): (usize, &Prediction)| {
+        if outline.holds(grid.middle_mm(cell)) {
+            (Some(film.mean), Some(film.sd * widening))
+        } else {
+            (None, None)
+        }
+    };
+    cells.iter().enumerate().map(one).unzip()
+}

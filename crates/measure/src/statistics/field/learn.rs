@@ -1,0 +1,374 @@
+//! The kernel from the readings themselves, held sane by what is believed
+//! before, so that five readings do not invent a wild field.
+//!
+//! Law: the most probable ln s, ln ℓ, ln τ under likelihood × prior; each of
+//! them is bell-shaped beforehand about the logarithm of a middle. Slope of
+//! the log-likelihood ½·tr((ααᵀ − P)·∂K/∂θ), P = K⁻¹, with an unknown level
+//! K⁻¹ − K⁻¹11ᵀK⁻¹/(1ᵀK⁻¹1). Climbed by quasi-Newton steps (BFGS).
+//! Source: [`Source::RasmussenWilliams2006`] eq. 5.9; BFGS
+//! [`Source::NocedalWright2006`] eq. 6.17.
+//! Holds: for one reading and more; with very few the belief answers. Two
+//! ranges, or the smoother shape, are taken only where the readings earn them:
+//! two ranges must raise the log-likelihood by ½·ln n (the criterion of
+//! [`Source::Schwarz1978`]).
+//! Left out: the doubt about the kernel itself (see `doubt`).
+//! Checked by: the slope against differences; a known field found again; the
+//! likelihood against scikit-learn in `validation`.
+
+use nalgebra::DMatrix;
+
+use crate::source::Source;
+use crate::statistics::StatisticsError;
+use crate::statistics::error::{inside, number};
+
+use super::linear::Factor;
+use super::process::{checked_observations, log_likelihood as density};
+use super::{Kernel, Level, Observations, Shape, Site};
+
+/// Where the formulas are printed.
+pub const SOURCES: [Source; 3] = [
+    Source::RasmussenWilliams2006,
+    Source::NocedalWright2006,
+    Source::Schwarz1978,
+];
+
+/// Most steps uphill.
+const MOST_STEPS: usize = 60;
+
+/// Fewest readings that may choose a smoother shape.
+const SHAPE_FROM: usize = 8;
+
+/// Fewest readings that may choose two ranges.
+const TWO_RANGES_FROM: usize = 12;
+
+/// What is believed of a positive number: its logarithm is bell-shaped.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Belief {
+    /// As probable above as below.
+    pub middle: f64,
+    /// Standard deviation of its natural logarithm; 0.5 is a factor of 1.65.
+    pub log_sd: f64,
+}
+
+/// What is believed of a field before it is read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Beliefs {
+    /// Its standard deviation.
+    pub sd: Belief,
+    /// Its range.
+    pub range: Belief,
+    /// Standard deviation of the error of one reading.
+    pub noise_sd: Belief,
+}
+
+/// Whether the field may reach farther one way than the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ranges {
+    /// The same range everywhere.
+    One,
+    /// One along u, one along v.
+    Two,
+}
+
+/// The kernel that was found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Learned {
+    /// The kernel.
+    pub kernel: Kernel,
+    /// Standard deviation of the error of one reading.
+    pub noise_sd: f64,
+    /// Logarithm of how probable the readings are under it.
+    pub log_likelihood: f64,
+    /// The same with the belief, up to a constant.
+    pub log_posterior: f64,
+}
+
+/// Finds the kernel of a shape. `repeats` says of how many readings each value
+/// is the mean: its noise variance is τ² over that.
+///
+/// # Errors
+/// As [`super::Process::condition`], and when a belief is not above zero.
+pub fn learn(
+    seen: &Repeated<'_>,
+    beliefs: &Beliefs,
+    shape: Shape,
+    ranges: Ranges,
+) -> Result<Learned, StatisticsError> {
+    let hill = Hill::new(seen, beliefs, shape, ranges)?;
+    let start = hill.middles();
+    let (theta, log_posterior, log_likelihood) = climb(&hill, &start)?;
+    Ok(Learned {
+        kernel: hill.kernel(&theta),
+        noise_sd: hill.noise_sd(&theta),
+        log_likelihood,
+        log_posterior,
+    })
+}
+
+/// The rougher shape with one range, unless the readings speak for more.
+///
+/// # Errors
+/// As [`learn`].
+pub fn pick(seen: &Repeated<'_>, beliefs: &Beliefs) -> Result<Learned, StatisticsError> {
+    let mut best = learn(seen, beliefs, Shape::Matern32, Ranges::One)?;
+    let count = seen.values.len();
+    if count >= SHAPE_FROM {
+        let smooth = learn(seen, beliefs, Shape::Matern52, Ranges::One)?;
+        if smooth.log_posterior > best.log_posterior {
+            best = smooth;
+        }
+    }
+    if count >= TWO_RANGES_FROM {
+        let two = learn(seen, beliefs, best.kernel.shape, Ranges::Two)?;
+        if two.log_likelihood > best.log_likelihood + 0.5 * number(count).ln() {
+            best = two;
+        }
+    }
+    Ok(best)
+}
+
+/// Values that are means of repeats, at places; the lists run side by side.
+#[derive(Clone, Copy, Debug)]
+pub struct Repeated<'a> {
+    /// Where.
+    pub sites: &'a [Site],
+    /// The means.
+    pub values: &'a [f64],
+    /// Of how many readings, 1 or more.
+    pub repeats: &'a [f64],
+    /// What is known of the level.
+    pub level: Level,
+}
+
+/// Log-likelihood of a kernel and a noise, and its slope with respect to
+/// ln s, ln ℓu, ln ℓv and ln τ.
+///
+/// # Errors
+/// As [`super::Process::condition`].
+pub fn log_likelihood(
+    seen: &Repeated<'_>,
+    kernel: Kernel,
+    noise_sd: f64,
+) -> Result<(f64, [f64; 4]), StatisticsError> {
+    let kernel = kernel.checked()?;
+    inside(noise_sd, "noise", (0.0, f64::INFINITY))?;
+    let noises: Vec<f64> = seen
+        .repeats
+        .iter()
+        .map(|r| noise_sd * noise_sd / r)
+        .collect();
+    checked_observations(&Observations {
+        sites: seen.sites,
+        values: seen.values,
+        noise_variances: &noises,
+    })?;
+    slope(seen, &kernel, &noises).ok_or(StatisticsError::Unrepresentable {
+        what: "covariance of the readings",
+    })
+}
+
+fn slope(seen: &Repeated<'_>, kernel: &Kernel, noises: &[f64]) -> Option<(f64, [f64; 4])> {
+    let n = seen.sites.len();
+    let variance = kernel.sd * kernel.sd;
+    let mut covariance = DMatrix::zeros(n, n);
+    let mut stretches: Vec<[f64; 2]> = Vec::with_capacity(n * (n - 1) / 2);
+    for j in 0..n {
+        let column = &mut covariance.as_mut_slice()[j * n..(j + 1) * n];
+        column[j] = variance + noises[j];
+        for (cell, site) in column[j + 1..].iter_mut().zip(&seen.sites[j + 1..]) {
+            let [u, v] = kernel.scaled(*site, seen.sites[j]);
+            let (likeness, q) = kernel.shape.correlation_and_slope((u + v).sqrt());
+            *cell = variance * likeness;
+            stretches.push([q * u, q * v]);
+        }
+    }
+    let factor = Factor::of(&covariance)?;
+    let mut inverse = factor.inverse();
+    let precision = level_out(&mut inverse, seen.level);
+    let base = match seen.level {
+        Level::Known(level) => level,
+        Level::Unknown => seen.values[0],
+    };
+    let off: Vec<f64> = seen.values.iter().map(|y| y - base).collect();
+    let mut alpha = vec![0.0; n];
+    for (j, y) in off.iter().enumerate() {
+        let column = &inverse.as_slice()[j * n..(j + 1) * n];
+        for (a, k) in alpha.iter_mut().zip(column) {
+            *a += k * y;
+        }
+    }
+    let value = density(&factor, &off, &alpha, precision);
+    let mut slopes = [0.0; 4];
+    let mut next = stretches.as_slice();
+    for j in 0..n {
+        let own = alpha[j] * alpha[j] - inverse[(j, j)];
+        slopes[0] += own * variance;
+        slopes[3] += own * noises[j];
+        let below = j * n + j + 1..(j + 1) * n;
+        let (known, taken) = (
+            &covariance.as_slice()[below.clone()],
+            &inverse.as_slice()[below],
+        );
+        let (here, rest) = next.split_at(n - j - 1);
+        next = rest;
+        let mut sums = [0.0; 3];
+        for (((k, p), a), stretch) in known.iter().zip(taken).zip(&alpha[j + 1..]).zip(here) {
+            let pull = a * alpha[j] - p;
+            sums[0] += pull * k;
+            sums[1] += pull * stretch[0];
+            sums[2] += pull * stretch[1];
+        }
+        slopes[0] += 2.0 * sums[0];
+        slopes[1] += variance * sums[1];
+        slopes[2] += variance * sums[2];
+    }
+    (value.is_finite() && slopes.iter().all(|s| s.is_finite())).then_some((value, slopes))
+}
+
+/// Takes an unknown level out of the inverse; returns its precision.
+fn level_out(inverse: &mut DMatrix<f64>, level: Level) -> Option<f64> {
+    if level != Level::Unknown {
+        return None;
+    }
+    let pull = inverse.column_sum();
+    let precision = pull.sum();
+    for j in 0..pull.len() {
+        for i in 0..pull.len() {
+            inverse[(i, j)] -= pull[i] * pull[j] / precision;
+        }
+    }
+    Some(precision)
+}
+
+/// What is climbed: log-likelihood plus log-belief over ln s, ln ℓ…, ln τ.
+pub(super) struct Hill<'a> {
+    seen: &'a Repeated<'a>,
+    pub(super) beliefs: Vec<Belief>,
+    shape: Shape,
+}
+
+impl<'a> Hill<'a> {
+    pub(super) fn new(
+        seen: &'a Repeated<'a>,
+        beliefs: &Beliefs,
+        shape: Shape,
+        ranges: Ranges,
+    ) -> Result<Self, StatisticsError> {
+        let mut list = vec![beliefs.sd, beliefs.range];
+        if ranges == Ranges::Two {
+            list.push(beliefs.range);
+        }
+        list.push(beliefs.noise_sd);
+        for belief in &list {
+            inside(belief.middle, "middle of a belief", (0.0, f64::INFINITY))?;
+            inside(belief.log_sd, "width of a belief", (0.0, f64::INFINITY))?;
+        }
+        Ok(Self {
+            seen,
+            beliefs: list,
+            shape,
+        })
+    }
+
+    fn middles(&self) -> Vec<f64> {
+        self.beliefs.iter().map(|b| b.middle.ln()).collect()
+    }
+
+    pub(super) fn kernel(&self, theta: &[f64]) -> Kernel {
+        Kernel {
+            shape: self.shape,
+            sd: theta[0].exp(),
+            range_u: theta[1].exp(),
+            range_v: theta[theta.len() - 2].exp(),
+        }
+    }
+
+    /// The parameters of what was learnt.
+    pub(super) fn theta(&self, learned: &Learned) -> Vec<f64> {
+        let kernel = learned.kernel;
+        let mut theta = vec![kernel.sd.ln(), kernel.range_u.ln()];
+        if self.beliefs.len() == 4 {
+            theta.push(kernel.range_v.ln());
+        }
+        theta.push(learned.noise_sd.ln());
+        theta
+    }
+
+    pub(super) fn noise_sd(&self, theta: &[f64]) -> f64 {
+        theta[theta.len() - 1].exp()
+    }
+
+    /// Height, its slope, and the log-likelihood alone.
+    pub(super) fn at(&self, theta: &[f64]) -> Result<(f64, Vec<f64>, f64), StatisticsError> {
+        let (likelihood, s) = log_likelihood(self.seen, self.kernel(theta), self.noise_sd(theta))?;
+        let mut slope = if theta.len() == 4 {
+            s.to_vec()
+        } else {
+            vec![s[0], s[1] + s[2], s[3]]
+        };
+        let mut height = likelihood;
+        for ((x, belief), out) in theta.iter().zip(&self.beliefs).zip(&mut slope) {
+            let off = (x - belief.middle.ln()) / belief.log_sd;
+            height -= 0.5 * off * off;
+            *out -= off / belief.log_sd;
+        }
+        Ok((height, slope, likelihood))
+    }
+}
+
+/// The top of the hill: where, how high, and the log-likelihood there.
+fn climb(hill: &Hill<'_>, start: &[f64]) -> Result<(Vec<f64>, f64, f64), StatisticsError> {
+    let mut theta = start.to_vec();
+    let (mut height, mut slope, mut likelihood) = hill.at(&theta)?;
+    // The belief is a good first guess of how the hill is curved.
+    let variances: Vec<f64> = hill.beliefs.iter().map(|b| b.log_sd * b.log_sd).collect();
+    let mut curve = DMatrix::from_diagonal(&variances.into());
+    for _ in 0..MOST_STEPS {
+        let way = &curve * DMatrix::from_column_slice(slope.len(), 1, &slope);
+        let longest = way.amax();
+        if longest < 1e-6 {
+            break;
+        }
+        let rise: f64 = way.as_slice().iter().zip(&slope).map(|(w, s)| w * s).sum();
+        let mut share = (1.5 / longest).min(1.0);
+        let found = loop {
+            let trial: Vec<f64> = theta
+                .iter()
+                .zip(way.as_slice())
+                .map(|(x, w)| x + share * w)
+                .collect();
+            match hill.at(&trial) {
+                Ok(there) if there.0 >= height + 1e-4 * share * rise => break Some((trial, there)),
+                _ if share < 1e-8 => break None,
+                _ => share *= 0.4,
+            }
+        };
+        let Some((trial, there)) = found else { break };
+        let step: Vec<f64> = trial.iter().zip(&theta).map(|(a, b)| a - b).collect();
+        let bend: Vec<f64> = slope.iter().zip(&there.1).map(|(a, b)| a - b).collect();
+        update(&mut curve, &step, &bend);
+        let gained = there.0 - height;
+        theta = trial;
+        (height, slope, likelihood) = there;
+        if gained < 1e-9 {
+            break;
+        }
+    }
+    Ok((theta, height, likelihood))
+}
+
+/// The BFGS update of the inverse curvature.
+fn update(curve: &mut DMatrix<f64>, step: &[f64], bend: &[f64]) {
+    let n = step.len();
+    let s = DMatrix::from_column_slice(n, 1, step);
+    let y = DMatrix::from_column_slice(n, 1, bend);
+    let sy = s.dot(&y);
+    if sy <= 1e-12 * s.norm() * y.norm() {
+        return;
+    }
+    let left = DMatrix::identity(n, n) - &s * y.transpose() / sy;
+    *curve = &left * &*curve * left.transpose() + &s * s.transpose() / sy;
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,380 @@
+//! How the pad touches at every place of its path: what grinds and heats where.
+//!
+//! Law: the path is cut into pieces wherever something else comes to lie under
+//! the pad (a free edge, a body line) or the machine is moved on another way;
+//! for each piece the pressure is balanced with what lies under the middle of
+//! the piece, and the footprint is laid with the machine's own feed. Pieces
+//! across an edge or a crease are an eighth of the pad radius long.
+//! Source: geometry; the laws of `contact` and `footprint`.
+//! Holds: for slow arms: the pad is in balance at every moment. Where less than
+//! a twentieth of the face lies over the panel the pad counts as beside it and
+//! does nothing (`beside_s`).
+//! Left out: the pad's rocking after an edge; an orbit that carries the pad
+//! over an edge and back within a turn (its middle place counts). With more
+//! than 64 different feeds, feeds are rounded to a thousandth of the rim speed.
+//! Checked by: force and mirror tests below, half a pad over an edge worked by
+//! hand, and pieces half as long.
+
+mod ground;
+mod wear;
+
+use std::collections::BTreeMap;
+
+use lapwing_measure::quantity::Length;
+use uom::si::length::meter;
+
+use crate::contact::{Contact, Pad, Surface, Touch, on_panel_frac, press, press_quickly};
+use crate::error::PhysicsError;
+use crate::footprint::{Footprint, Grain};
+use crate::motion::Motion;
+use crate::stroke::{Leg, Section, Stroke};
+pub use ground::{BodyLine, Ground, Side};
+
+/// Pieces per pad radius where something comes to lie under the pad.
+const PIECES_PER_RADIUS: f64 = 8.0;
+/// Cells of the tables across the pad, on plain panel and at edges and creases.
+const CELLS_PLAIN: f64 = 100.0;
+const CELLS_BROKEN: f64 = 50.0;
+/// Share of the face that must lie over the panel.
+const LEAST_ON_PANEL: f64 = 0.05;
+/// Different feeds before they are rounded.
+const MOST_FEEDS: usize = 64;
+
+/// Machine, pad and hand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tool {
+    /// The pad.
+    pub pad: Pad,
+    /// Force and lean.
+    pub touch: Touch,
+    /// How the machine drives the pad.
+    pub motion: Motion,
+}
+
+/// A pad on its ground at one place.
+#[derive(Clone, Debug)]
+pub struct Placed {
+    /// The pressure.
+    pub contact: Contact,
+    /// The first place of the path it holds for, m.
+    pub at_m: (f64, f64),
+}
+
+/// A pad that touches and is moved on.
+#[derive(Clone, Debug)]
+pub struct Touchdown {
+    /// Which of the contacts.
+    pub contact: usize,
+    /// Speed of the machine over the panel, x and y.
+    pub feed_m_s: (f64, f64),
+    /// Pressure times speed.
+    pub footprint: Footprint,
+    /// Which way it scratches.
+    pub grain: Grain,
+}
+
+/// A straight piece of the path with one touch, or a stand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Piece {
+    /// Where it starts, m.
+    pub from_m: (f64, f64),
+    /// Where it ends.
+    pub to_m: (f64, f64),
+    /// When it starts.
+    pub start_s: f64,
+    /// When it ends.
+    pub end_s: f64,
+    /// How the pad touches; nothing while it is lifted or beside the panel.
+    pub touchdown: Option<usize>,
+    /// What the pad does in a given time, as a share of the work.
+    pub strength_frac: f64,
+    /// Cut rate of the abrasive over its fresh cut rate.
+    pub cut_frac: f64,
+}
+
+impl Piece {
+    /// How long it lasts.
+    #[must_use]
+    pub fn lasts_s(&self) -> f64 {
+        self.end_s - self.start_s
+    }
+}
+
+/// A path over a panel with what the pad does at every place.
+#[derive(Clone, Debug)]
+pub struct Course {
+    /// The section.
+    pub section: Section,
+    /// Machine, pad and hand.
+    pub tool: Tool,
+    /// Pads on their ground.
+    pub contacts: Vec<Placed>,
+    /// Pads on their ground, moved on.
+    pub touchdowns: Vec<Touchdown>,
+    /// The path, in order of time.
+    pub pieces: Vec<Piece>,
+    /// Time a working pad spends beside the panel.
+    pub beside_s: f64,
+}
+
+impl Course {
+    /// Works out how the pad touches along a stroke.
+    ///
+    /// # Errors
+    /// Refuses what [`press`] and [`Footprint::of`] refuse, a pad that tips
+    /// over with the place where it does, and a path that never touches.
+    pub fn over(ground: &Ground, tool: Tool, stroke: &Stroke) -> Result<Self, PhysicsError> {
+        Self::cut(ground, tool, stroke, PIECES_PER_RADIUS)
+    }
+
+    fn cut(
+        ground: &Ground,
+        tool: Tool,
+        stroke: &Stroke,
+        pieces_per_radius: f64,
+    ) -> Result<Self, PhysicsError> {
+        let mut laying = Laying {
+            ground,
+            rounding_m_s: feed_rounding(stroke, &tool),
+            contact_of: BTreeMap::new(),
+            touchdown_of: BTreeMap::new(),
+            course: Self {
+                section: stroke.section,
+                tool,
+                contacts: Vec::new(),
+                touchdowns: Vec::new(),
+                pieces: Vec::new(),
+                beside_s: 0.0,
+            },
+        };
+        for leg in stroke.legs() {
+            laying.walk(leg, tool.pad.radius.value / pieces_per_radius)?;
+        }
+        let course = laying.course;
+        let works = stroke.legs().iter().any(|leg| leg.is_working());
+        if works && course.touchdowns.is_empty() {
+            return Err(PhysicsError::NeverTouches);
+        }
+        Ok(course)
+    }
+
+    /// The contact with the highest pressure; nothing when the pad never works.
+    #[must_use]
+    pub fn hardest(&self) -> Option<&Placed> {
+        self.contacts.iter().reduce(|a, b| {
+            if b.contact.max_pa > a.contact.max_pa {
+                b
+            } else {
+                a
+            }
+        })
+    }
+
+    /// Rubbing work of a piece in joules for a friction coefficient of one.
+    #[must_use]
+    pub fn work_j(&self, piece: &Piece) -> f64 {
+        piece.touchdown.map_or(0.0, |index| {
+            self.touchdowns[index].footprint.total_w * piece.lasts_s() * piece.strength_frac
+        })
+    }
+}
+
+/// A course while it is being laid.
+struct Laying<'a> {
+    ground: &'a Ground,
+    rounding_m_s: f64,
+    /// Contacts by what lies under them, to a micrometre; nothing: beside.
+    contact_of: BTreeMap<Vec<i64>, Option<usize>>,
+    touchdown_of: BTreeMap<(usize, i64, i64), usize>,
+    course: Course,
+}
+
+impl Laying<'_> {
+    fn walk(&mut self, leg: &Leg, piece_m: f64) -> Result<(), PhysicsError> {
+        let feed_m_s = feed(leg);
+        let mut stops = vec![0.0, 1.0];
+        if leg.is_working() {
+            stops = self.stops(leg, piece_m);
+        }
+        let place = |share: f64| {
+            (
+                leg.from_m.0 + share * (leg.to_m.0 - leg.from_m.0),
+                leg.from_m.1 + share * (leg.to_m.1 - leg.from_m.1),
+            )
+        };
+        let moment = |share: f64| leg.start_s + share * (leg.end_s - leg.start_s);
+        for pair in stops.windows(2) {
+            let touchdown = if leg.is_working() {
+                self.touchdown(place(0.5 * (pair[0] + pair[1])), feed_m_s)?
+            } else {
+                None
+            };
+            let piece = Piece {
+                from_m: place(pair[0]),
+                to_m: place(pair[1]),
+                start_s: moment(pair[0]),
+                end_s: moment(pair[1]),
+                touchdown,
+                strength_frac: leg.strength_frac,
+                cut_frac: 1.0,
+            };
+            if leg.is_working() && touchdown.is_none() {
+                self.course.beside_s += piece.lasts_s();
+            }
+            self.course.pieces.push(piece);
+        }
+        Ok(())
+    }
+
+    /// Shares of the leg at which its pieces meet.
+    fn stops(&self, leg: &Leg, piece_m: f64) -> Vec<f64> {
+        let radius_m = self.course.tool.pad.radius.value;
+        let section = &self.course.section;
+        let starts = self.ground.features(section, leg.from_m, radius_m);
+        let ends = self.ground.features(section, leg.to_m, radius_m);
+        let crossed: Vec<(f64, f64)> = starts
+            .iter()
+            .zip(&ends)
+            .filter_map(|(start, end)| {
+                let change_m = end.distance_m - start.distance_m;
+                let at = |distance_m: f64| (distance_m - start.distance_m) / change_m;
+                let (a, b) = (at(start.counts_m), at(-start.counts_m));
+                (change_m.abs() > 1e-9).then_some((a.min(b).max(0.0), a.max(b).min(1.0)))
+            })
+            .filter(|(from, to)| to > from)
+            .collect();
+        let mut stops = vec![0.0, 1.0];
+        for (from, to) in &crossed {
+            let count = ((to - from) * leg.length_m() / piece_m).ceil().max(1.0) as u32;
+            stops.extend((0..=count).map(|i| from + (to - from) * f64::from(i) / f64::from(count)));
+        }
+        stops.sort_by(f64::total_cmp);
+        stops.dedup_by(|b, a| *b - *a < 1e-9);
+        stops
+    }
+
+    fn touchdown(
+        &mut self,
+        place_m: (f64, f64),
+        feed_m_s: (f64, f64),
+    ) -> Result<Option<usize>, PhysicsError> {
+        let Some(contact) = self.contact(place_m)? else {
+            return Ok(None);
+        };
+        let whole = |speed: f64| (speed / self.rounding_m_s).round();
+        let rounded = (whole(feed_m_s.0), whole(feed_m_s.1));
+        let key = (contact, rounded.0 as i64, rounded.1 as i64);
+        if let Some(known) = self.touchdown_of.get(&key) {
+            return Ok(Some(*known));
+        }
+        let feed_m_s = (rounded.0 * self.rounding_m_s, rounded.1 * self.rounding_m_s);
+        let (footprint, grain) = Footprint::with_grain(
+            &self.course.contacts[contact].contact,
+            self.course.tool.motion,
+            feed_m_s,
+        )?;
+        self.course.touchdowns.push(Touchdown {
+            contact,
+            feed_m_s,
+            footprint,
+            grain,
+        });
+        let index = self.course.touchdowns.len() - 1;
+        self.touchdown_of.insert(key, index);
+        Ok(Some(index))
+    }
+
+    fn contact(&mut self, place_m: (f64, f64)) -> Result<Option<usize>, PhysicsError> {
+        let tool = self.course.tool;
+        let surface = self
+            .ground
+            .under(&self.course.section, place_m, tool.pad.radius);
+        let key = key_of(&surface);
+        if let Some(known) = self.contact_of.get(&key) {
+            return Ok(*known);
+        }
+        let index = if on_panel_frac(&tool.pad, &surface)? < LEAST_ON_PANEL {
+            None
+        } else {
+            let cells = if key.is_empty() {
+                CELLS_PLAIN
+            } else {
+                CELLS_BROKEN
+            };
+            let cell = Length::new::<meter>(2.0 * tool.pad.radius.value / cells);
+            let press = if key.is_empty() { press } else { press_quickly };
+            let contact = press(tool.pad, tool.touch, surface, cell).map_err(|e| at(e, place_m))?;
+            self.course.contacts.push(Placed {
+                contact,
+                at_m: place_m,
+            });
+            Some(self.course.contacts.len() - 1)
+        };
+        self.contact_of.insert(key, index);
+        Ok(index)
+    }
+}
+
+/// What tells two grounds of one panel apart: directions and distances.
+fn key_of(surface: &Surface) -> Vec<i64> {
+    let micro = |value: f64| (value * 1e6).round() as i64;
+    let edges = surface
+        .edges()
+        .flat_map(|e| [0, micro(e.direction.value), micro(e.distance.value)]);
+    let creases = surface.creases().flat_map(|c| {
+        [
+            1,
+            micro(c.direction.value),
+            micro(c.distance.value),
+            micro(c.radius.value),
+            micro(c.fold.value),
+        ]
+    });
+    edges.chain(creases).collect()
+}
+
+fn at(error: PhysicsError, (x_m, y_m): (f64, f64)) -> PhysicsError {
+    let is_plain = x_m.is_nan() || y_m.is_nan();
+    if error == PhysicsError::PadTips && !is_plain {
+        return PhysicsError::PadTipsAt {
+            x_mm: (x_m * 1e3).round() as i64,
+            y_mm: (y_m * 1e3).round() as i64,
+        };
+    }
+    error
+}
+
+fn feed(leg: &Leg) -> (f64, f64) {
+    let lasts_s = leg.end_s - leg.start_s;
+    if lasts_s <= 0.0 {
+        return (0.0, 0.0);
+    }
+    (
+        (leg.to_m.0 - leg.from_m.0) / lasts_s,
+        (leg.to_m.1 - leg.from_m.1) / lasts_s,
+    )
+}
+
+/// Feeds are told apart to a nanometre a second, or to a thousandth of the rim
+/// speed when a path has very many.
+fn feed_rounding(stroke: &Stroke, tool: &Tool) -> f64 {
+    const FINE_M_S: f64 = 1e-9;
+    let key = |leg: &Leg| {
+        let (x, y) = feed(leg);
+        ((x / 1e-6).round() as i64, (y / 1e-6).round() as i64)
+    };
+    let feeds: std::collections::BTreeSet<_> = stroke
+        .legs()
+        .iter()
+        .filter(|leg| leg.is_working())
+        .map(key)
+        .collect();
+    if feeds.len() <= MOST_FEEDS {
+        return FINE_M_S;
+    }
+    let rim_m_s = tool.motion.highest_speed_on_pad(tool.pad.radius).value;
+    (1e-3 * rim_m_s).max(FINE_M_S)
+}
+
+#[cfg(test)]
+mod tests;

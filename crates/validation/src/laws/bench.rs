@@ -1,0 +1,50 @@
+//! Whole passes through the bench, from a setup file to a number of its answer.
+//!
+//! Law: `lapwing_job::bench`, as `lapwing bench` runs it. The setup lies beside
+//! the case as `setup.toml`; a row may set keys of it and names what it reads.
+//! Source: named in each case.
+//! Holds: for every number of the answer, and for the rise under the pad's
+//! centre at a moment, straight between the moments of the history.
+//! Left out: maps.
+//! Checked by: the cases.
+
+use lapwing_job::bench::vary::with_key;
+use lapwing_job::bench::{BenchResult, HeatWatch, bench, read_setup};
+
+use super::{Inputs, Law, told, unknown};
+
+/// The laws of this room.
+pub(crate) const LAWS: &[(&str, Law)] = &[("bench_answer", bench_answer)];
+
+/// A number of the answer: `read` is its place, such as "/heat/peak_rise_k", or
+/// "under the pad", the rise there after `at_s` seconds.
+fn bench_answer(i: &Inputs<'_>) -> Result<f64, String> {
+    let mut text = i.word("setup")?.to_owned();
+    for (key, written) in i.named_words("set")? {
+        text = with_key(&text, key, written)?;
+    }
+    let no_files = |name: &str| Err(format!("{name}: a case has no further files."));
+    let setup = told(read_setup("setup.toml", &text, &no_files))?;
+    let result = told(bench(&setup, HeatWatch::default()))?;
+    match i.word("read")? {
+        "under the pad" => under_pad_k(&result, i.number("at_s")?),
+        place if place.starts_with('/') => {
+            let answer = told(serde_json::to_value(&result))?;
+            let number = answer.pointer(place).and_then(serde_json::Value::as_f64);
+            number.ok_or_else(|| format!("the answer has no number at `{place}`."))
+        }
+        other => unknown("place", other),
+    }
+}
+
+fn under_pad_k(result: &BenchResult, at_s: f64) -> Result<f64, String> {
+    let start_c = result.maps.start_c;
+    let after = result.history.iter().position(|m| m.t_s >= at_s);
+    let pair = after.and_then(|at| {
+        let (before, after) = (&result.history[at.checked_sub(1)?], &result.history[at]);
+        let share = (at_s - before.t_s) / (after.t_s - before.t_s);
+        let (low, high) = (before.under_pad_c?, after.under_pad_c?);
+        Some(low + share * (high - low) - start_c)
+    });
+    pair.ok_or_else(|| format!("the pad is not on the panel at {at_s} s."))
+}
