@@ -93,6 +93,15 @@ pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Fail
     Ok(found.document(false))
 }
 
+/// What is there panel by panel, without maps and budgets: quick enough to
+/// follow every single reading.
+pub(crate) fn at_a_glance(file: &str, bytes: &[u8], over: Over) -> Result<Value, Failure> {
+    let read = readings::read(file, bytes, None)?;
+    let film = inspect_knowing(&read, &Known::all(over.system, over.substrate));
+    let one = |panel: &PanelFilm| json!({"name": panel.name, "median_um": panel.median_um, "findings": panel.findings});
+    Ok(json!({ "panels": film.panels.iter().map(one).collect::<Vec<_>>() }))
+}
+
 fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failure> {
     words
         .iter()

@@ -127,7 +127,7 @@ pub(crate) fn read_texts(
     cautions.extend(read.cautions.iter().cloned());
     let mut film = inspect_knowing(&read, &Known::of(&job));
     let sizes = map::sizes(&job, &intake(&job));
-    map::film_maps(&read, &mut film, &sizes, job.rules.confidence);
+    let _drawn_elsewhere = map::film_maps(&read, &mut film, &sizes, job.rules.confidence);
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
     Ok((job, film))

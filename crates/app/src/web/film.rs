@@ -242,13 +242,20 @@ pub(crate) fn car(
         .map(|(panel, name)| FilmPanel {
             name,
             film_um: panel["median_um"].as_f64(),
-            has_finding: panel["findings"].as_array().is_some_and(|f| !f.is_empty()),
-            is_left: panel["verdict"] == "leave",
+            has_finding: speaks_of_repaint(panel),
+            is_left: panel["verdict"].is_null() || panel["verdict"] == "leave",
         })
         .collect();
     options.units = visitor.figure_units();
     visitor.say(say::CAR).clone_into(&mut options.title);
     film_car(class, &painted, &options)
+}
+
+/// Do the findings point to an earlier repaint?
+fn speaks_of_repaint(panel: &Value) -> bool {
+    let findings = panel["findings"].as_array().into_iter().flatten();
+    let mut words = findings.filter_map(Value::as_str);
+    words.any(|finding| finding.contains("repaint"))
 }
 
 fn finding(visitor: &Visitor, panel: &Value) -> Markup {

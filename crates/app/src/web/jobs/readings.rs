@@ -42,7 +42,7 @@ pub(crate) async fn show(
     } else {
         let table = kept.table().into_bytes();
         let over = commands::film::Over::read("base-clear", "steel")?;
-        apart(move || commands::film::answer("readings.csv", &table, over)).await
+        apart(move || commands::film::at_a_glance("readings.csv", &table, over)).await
     };
     let path = format!("/jobs/{job}/readings");
     let page = Page {
