@@ -177,56 +177,58 @@ async fn a_damaged_backup_is_refused(home: &Home) {
     assert!(error.to_string().contains("links.jsonl"), "{error}");
 }
 
+/// What is done, how it is repaired, and what verifying says. What comes first
+/// in a history hides what comes after it, so the last events come first.
+const DAMAGES: [(&str, Option<&str>, &str); 8] = [
+    (
+        "UPDATE jobs SET version = 40",
+        Some("UPDATE jobs SET version = 41"),
+        "its head says version 40",
+    ),
+    (
+        "UPDATE jobs SET open_conflicts = 1",
+        Some("UPDATE jobs SET open_conflicts = 0"),
+        "its line in the list",
+    ),
+    (
+        "UPDATE snapshots SET state = REPLACE(state, '0.1', '0.2')",
+        None,
+        "its saved state",
+    ),
+    (
+        "UPDATE pictures SET size_bytes = size_bytes + 1",
+        Some("UPDATE pictures SET size_bytes = size_bytes - 1"),
+        "its bytes are not those",
+    ),
+    (
+        "UPDATE events SET body = '[]' WHERE version = 7",
+        None,
+        "event 7: it was changed",
+    ),
+    (
+        "UPDATE events SET who = 'x' WHERE version = 6",
+        None,
+        "event 6: it was changed",
+    ),
+    (
+        "UPDATE events SET previous = 'x' WHERE version = 5",
+        None,
+        "event 5: it does not follow",
+    ),
+    (
+        "DELETE FROM events WHERE version = 3",
+        None,
+        "event 4: it does not follow",
+    ),
+];
+
 async fn every_kind_of_damage_is_found(home: &Home) {
     let shop = filled(home).await;
     assert_eq!(
         shop.store().verify().await.expect("verified").faults,
         [""; 0]
     );
-    // What comes first in a history hides what comes after it, so the last
-    // events are damaged first.
-    for (damage, repair, sentence) in [
-        (
-            "UPDATE jobs SET version = 40",
-            Some("UPDATE jobs SET version = 41"),
-            "its head says version 40",
-        ),
-        (
-            "UPDATE jobs SET open_conflicts = 1",
-            Some("UPDATE jobs SET open_conflicts = 0"),
-            "its line in the list",
-        ),
-        (
-            "UPDATE snapshots SET state = REPLACE(state, '0.1', '0.2')",
-            None,
-            "its saved state",
-        ),
-        (
-            "UPDATE pictures SET size_bytes = size_bytes + 1",
-            Some("UPDATE pictures SET size_bytes = size_bytes - 1"),
-            "its bytes are not those",
-        ),
-        (
-            "UPDATE events SET body = '[]' WHERE version = 7",
-            None,
-            "event 7: it was changed",
-        ),
-        (
-            "UPDATE events SET who = 'x' WHERE version = 6",
-            None,
-            "event 6: it was changed",
-        ),
-        (
-            "UPDATE events SET previous = 'x' WHERE version = 5",
-            None,
-            "event 5: it does not follow",
-        ),
-        (
-            "DELETE FROM events WHERE version = 3",
-            None,
-            "event 4: it does not follow",
-        ),
-    ] {
+    for (damage, repair, sentence) in DAMAGES {
         meddle(home, damage).await;
         let report = shop.store().verify().await.expect("verified");
         assert!(
