@@ -6,7 +6,8 @@
 //! Holds: SQLite is copied as a file, PostgreSQL as one file of JSON lines per
 //! table. A database made by a newer program is refused.
 //! Left out: steps backwards; restore the copy instead.
-//! Checked by: a made-up second step on a filled database of either kind.
+//! Checked by: a made-up step on a filled SQLite file below, and an old
+//! database of either kind in `tests/store/upgrade.rs`.
 
 use std::borrow::Cow;
 use std::io::Write as _;
@@ -20,8 +21,14 @@ use super::{Cell, Database};
 use crate::error::StoreError;
 
 /// Number, name and text of every step, oldest first.
-const STEPS: &[(i64, &str, &str)] =
-    &[(1, "first", include_str!("../../migrations/0001_first.sql"))];
+const STEPS: &[(i64, &str, &str)] = &[
+    (1, "first", include_str!("../../migrations/0001_first.sql")),
+    (
+        2,
+        "taken back",
+        include_str!("../../migrations/0002_taken_back.sql"),
+    ),
+];
 
 const ROWS_AT_ONCE: i64 = 2000;
 

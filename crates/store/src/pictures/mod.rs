@@ -170,12 +170,9 @@ impl Kind {
             [b'R', b'I', b'F', b'F', _, _, _, _, b'W', b'E', b'B', b'P'] => {
                 Ok(Self::Webp(webp::Webp::new()))
             }
-            [_, _, _, _, b'f', b't', b'y', b'p', brand @ ..] => match brand {
-                b"heic" | b"heix" | b"hevc" | b"mif1" | b"msf1" | b"heim" => {
-                    Err(PictureFault::Heic)
-                }
-                _ => Err(PictureFault::Unknown),
-            },
+            [_, _, _, _, b'f', b't', b'y', b'p', brand @ ..] if is_heic(brand) => {
+                Err(PictureFault::Heic)
+            }
             _ => Err(PictureFault::Unknown),
         }
     }
@@ -200,6 +197,13 @@ impl Kind {
             Self::Webp(webp) => webp.finish(),
         }
     }
+}
+
+fn is_heic(brand: &[u8]) -> bool {
+    matches!(
+        brand,
+        b"heic" | b"heix" | b"hevc" | b"mif1" | b"msf1" | b"heim"
+    )
 }
 
 impl Shop {

@@ -50,16 +50,12 @@ impl PicturePlace {
         let mut from = tokio::fs::File::open(file).await?;
         let at = self.object(shop, hash);
         let mut to = BufWriter::with_capacity(Arc::clone(&self.objects), at, self.part_bytes);
-        let copied = async {
-            tokio::io::copy(&mut from, &mut to).await?;
-            to.shutdown().await
-        };
-        if let Err(error) = copied.await {
+        if let Err(error) = tokio::io::copy(&mut from, &mut to).await {
             // What was begun is taken back; if that fails too, only space is lost.
             let _ = to.abort().await;
             return Err(from_copying(error));
         }
-        Ok(())
+        to.shutdown().await.map_err(from_copying)
     }
 
     /// The bytes of a picture.

@@ -161,7 +161,8 @@ async fn a_damaged_backup_is_refused(home: &Home) {
         let middle = bad.len() / 2;
         bad[middle] ^= 1;
         std::fs::write(&file, &bad).expect("written");
-        let store = empty_like(home).open().await;
+        let empty_home = empty_like(home);
+        let store = empty_home.open().await;
         // A changed list may still read, but then no longer fits its files.
         assert!(store.restore(&to).await.is_err(), "{}", file.display());
         assert!(
@@ -171,14 +172,55 @@ async fn a_damaged_backup_is_refused(home: &Home) {
         std::fs::write(&file, &good).expect("written");
     }
     std::fs::remove_file(to.join("tables/links.jsonl")).expect("removed");
-    let error = empty_like(home)
-        .open()
-        .await
-        .restore(&to)
-        .await
-        .expect_err("no");
+    let empty_home = empty_like(home);
+    let error = empty_home.open().await.restore(&to).await.expect_err("no");
     assert!(error.to_string().contains("links.jsonl"), "{error}");
 }
+
+/// What is done, how it is repaired, and what verifying says. What comes first
+/// in a history hides what comes after it, so the last events come first.
+const DAMAGES: [(&str, Option<&str>, &str); 8] = [
+    (
+        "UPDATE jobs SET version = 40",
+        Some("UPDATE jobs SET version = 41"),
+        "its head says version 40",
+    ),
+    (
+        "UPDATE jobs SET open_conflicts = 1",
+        Some("UPDATE jobs SET open_conflicts = 0"),
+        "its line in the list",
+    ),
+    (
+        "UPDATE snapshots SET state = REPLACE(state, '0.1', '0.2')",
+        None,
+        "its saved state",
+    ),
+    (
+        "UPDATE pictures SET size_bytes = size_bytes + 1",
+        Some("UPDATE pictures SET size_bytes = size_bytes - 1"),
+        "its bytes are not those",
+    ),
+    (
+        "UPDATE events SET body = '[]' WHERE version = 7",
+        None,
+        "event 7: it was changed",
+    ),
+    (
+        "UPDATE events SET who = 'x' WHERE version = 6",
+        None,
+        "event 6: it was changed",
+    ),
+    (
+        "UPDATE events SET previous = 'x' WHERE version = 5",
+        None,
+        "event 5: it does not follow",
+    ),
+    (
+        "DELETE FROM events WHERE version = 3",
+        None,
+        "event 4: it does not follow",
+    ),
+];
 
 async fn every_kind_of_damage_is_found(home: &Home) {
     let shop = filled(home).await;
@@ -186,51 +228,7 @@ async fn every_kind_of_damage_is_found(home: &Home) {
         shop.store().verify().await.expect("verified").faults,
         [""; 0]
     );
-    for (damage, repair, sentence) in [
-        (
-            "UPDATE events SET body = '[]' WHERE version = 7",
-            None,
-            "event 7: it was changed",
-        ),
-        (
-            "UPDATE events SET who = 'x' WHERE version = 6",
-            None,
-            "event 6: it was changed",
-        ),
-        (
-            "UPDATE events SET previous = 'x' WHERE version = 5",
-            None,
-            "event 5: it does not follow",
-        ),
-        (
-            "DELETE FROM events WHERE version = 4",
-            None,
-            "does not follow",
-        ),
-        (
-            "UPDATE jobs SET version = 40",
-            Some("UPDATE jobs SET version = 41"),
-            "its head says version 40",
-        ),
-        (
-            "UPDATE jobs SET open_conflicts = 1",
-            Some("UPDATE jobs SET open_conflicts = 0"),
-            "its line in the list",
-        ),
-        (
-            "UPDATE snapshots SET state = REPLACE(state, '0.1', '0.2')",
-            Some("UPDATE snapshots SET state = REPLACE(state, '0.2', '0.1')"),
-            "its saved state",
-        ),
-        (
-            "UPDATE pictures SET size_bytes = size_bytes + 1",
-            Some("UPDATE pictures SET size_bytes = size_bytes - 1"),
-            "its bytes are not those",
-        ),
-    ]
-    .into_iter()
-    .rev()
-    {
+    for (damage, repair, sentence) in DAMAGES {
         meddle(home, damage).await;
         let report = shop.store().verify().await.expect("verified");
         assert!(

@@ -82,7 +82,7 @@ fn storm(home: &Home, kills: u32) {
     let mut writers = [start(home, &id, "a", &[]), start(home, &id, "b", &[])];
     for kill in 0..kills {
         let turn = (kill % 2) as usize;
-        wait_for_word(&writers[turn]);
+        wait_for_word(&writers[turn], 1 + (kill as usize * 7) % 12);
         // Between hardly begun and well under way, never the same.
         let pause = 5 + u64::from(kill.wrapping_mul(2_654_435_761) >> 25);
         std::thread::sleep(Duration::from_millis(pause));
@@ -91,7 +91,7 @@ fn storm(home: &Home, kills: u32) {
         writers[turn] = start(home, &id, &name, &open);
     }
     for writer in &mut writers {
-        wait_for_word(writer);
+        wait_for_word(writer, 3);
         stop(writer, &mut all);
     }
     let faults = run(async {
@@ -119,7 +119,7 @@ fn storm(home: &Home, kills: u32) {
     );
     assert!(faults.is_empty(), "{faults:#?}");
     assert!(all.faults.is_empty(), "{:#?}", all.faults);
-    assert!(all.kept.len() > kills as usize * 5, "hardly any load");
+    assert!(all.kept.len() > kills as usize * 3, "hardly any load");
     assert!(!all.done.is_empty() && !all.photos.is_empty(), "no load");
 }
 
@@ -261,10 +261,10 @@ fn start(home: &Home, shop: &str, name: &str, again: &[String]) -> Writer {
     }
 }
 
-/// Waits until the writer is at work.
-fn wait_for_word(writer: &Writer) {
+/// Waits until the writer is at work and so many writes are acknowledged.
+fn wait_for_word(writer: &Writer, acknowledged: usize) {
     let until = Instant::now() + Duration::from_secs(60);
-    while writer.said.lock().expect("unbroken").kept.is_empty() {
+    while writer.said.lock().expect("unbroken").kept.len() < acknowledged {
         assert!(Instant::now() < until, "the writer does not get going");
         std::thread::sleep(Duration::from_millis(2));
     }

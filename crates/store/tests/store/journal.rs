@@ -95,7 +95,10 @@ async fn two_devices_at_one_place_conflict_and_lose_nothing(home: &Home) {
     assert_eq!(conflict.mine.standing, Standing::Aside);
     let state = shop.state("j").await.expect("state");
     assert_eq!(state.document["car"], "blue", "nothing was overwritten");
-    assert_eq!(state.open_conflicts, [conflict.mine.id.clone()]);
+    assert_eq!(
+        state.open_conflicts,
+        std::slice::from_ref(&conflict.mine.id)
+    );
     let open = shop.conflicts("j").await.expect("listed");
     assert_eq!(open, [*conflict.clone()], "both sides stay readable");
     let list = shop.jobs(&JobQuery::default()).await.expect("list");

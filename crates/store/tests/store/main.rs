@@ -20,3 +20,4 @@ mod live;
 mod pictures;
 mod queue;
 mod shops;
+mod upgrade;
