@@ -35,6 +35,7 @@ use uom::si::velocity::meter_per_second;
 pub(crate) use self::read::flat::{FlatTable, flat_setup};
 pub use self::read::{Files, read_setup, setup_schema};
 pub use self::repeated::{Repeated, repeated};
+pub(crate) use self::repeated::{known_course, repeated_knowing};
 pub use self::result::BenchResult;
 pub use self::setup::Setup;
 
@@ -58,7 +59,7 @@ pub const SOURCES: [Source; 5] = [
 pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputError> {
     let refuse = |sentence: String| InputError::in_file(setup.file.as_str(), sentence);
     let stroke = travel::stroke(setup, setup.reach_m()).map_err(refuse)?;
-    let course = touching::course(setup, &stroke).map_err(refuse)?;
+    let course = touching::course(setup, &stroke, None).map_err(refuse)?;
     let pressed = touching::pressed(setup, &course).map_err(refuse)?;
     let taken = removal::removal(setup, &course).map_err(refuse)?;
     let finish = setup.finish.left_by(&course, &taken.map).map_err(refuse)?;

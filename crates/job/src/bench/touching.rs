@@ -31,15 +31,26 @@ pub(super) struct Pressed {
     pub(super) doubts: Vec<Caution>,
 }
 
-/// The path with what the pad does at every place.
-pub(super) fn course(setup: &Setup, stroke: &Stroke) -> Result<Course, String> {
+/// The path with what the pad does at every place; `known` is a course of the
+/// same tool over the same ground.
+pub(super) fn course(
+    setup: &Setup,
+    stroke: &Stroke,
+    known: Option<&Course>,
+) -> Result<Course, String> {
     let tool = Tool {
         pad: setup.pad,
         touch: setup.touch,
         motion: setup.motion,
     };
     let abrasive = setup.wearing.abrasive(setup.cut_rate_per_pa.value);
-    Course::over(&setup.panel.ground, tool, stroke)
+    let ground = &setup.panel.ground;
+    known
+        .filter(|course| course.tool == tool)
+        .map_or_else(
+            || Course::over(ground, tool, stroke),
+            |course| course.onward(ground, stroke),
+        )
         .and_then(|course| course.tired(&abrasive, setup.wearing.charges))
         .map_err(|e| e.to_string())
 }

@@ -13,7 +13,7 @@
 use lapwing_measure::quantity::{Angle, HeatTransfer, Length, Time};
 use lapwing_physics::contact::{Lean, Pad as Bed, Touch};
 use lapwing_physics::convection::Facing;
-use lapwing_physics::course::Ground;
+use lapwing_physics::course::{Course, Ground};
 use lapwing_physics::heat::{Accuracy, Cells, DepthCells, HeatWatch, Scheme, Substrate as Stack};
 use lapwing_physics::motion::Motion;
 use lapwing_physics::stroke::{Coverage, Margin, Section, Way};
@@ -25,7 +25,7 @@ use super::{LawKey, arm_speed};
 use crate::bench::finish::FinishSetup;
 use crate::bench::setup::{BenchPanel, Lines, Route, Setup, Spread};
 use crate::bench::wearing::Wearing;
-use crate::bench::{bench, repeated};
+use crate::bench::{bench, known_course, repeated_knowing};
 use crate::record::InputError;
 use crate::record::job::{Job, Machine, MachineKind, Pad, Substrate};
 
@@ -73,13 +73,27 @@ const HEAT_CELLS: usize = 30;
 /// Cells of the pictures.
 const PICTURE_CELLS: usize = 60;
 
-/// Runs the bench for one key.
+/// How the pad of a key touches along its lines: the same for every substrate
+/// and section, so it is worked out once.
 ///
 /// # Errors
 /// What the laws refuse, with machine and pad named.
-pub fn law_of(job: &Job, key: &LawKey, section: Length) -> Result<PassLaw, InputError> {
+pub fn touch_of(job: &Job, key: &LawKey, section: Length) -> Result<Course, InputError> {
+    known_course(&on_the_bench(job, (key, section), (2, 1.0), HEAT_CELLS))
+}
+
+/// Runs the bench for one key; `known` is its touch.
+///
+/// # Errors
+/// What the laws refuse, with machine and pad named.
+pub fn law_of(
+    job: &Job,
+    key: &LawKey,
+    section: Length,
+    known: &Course,
+) -> Result<PassLaw, InputError> {
     let setup = on_the_bench(job, (key, section), (2, 1.0), HEAT_CELLS);
-    let told = repeated(&setup, MOST_PASSES)?;
+    let told = repeated_knowing(&setup, MOST_PASSES, Some(known))?;
     Ok(PassLaw {
         section,
         pass_s: told.pass_s,
