@@ -27,28 +27,8 @@ pub fn film(document: &Value, units: Units) -> String {
         "{:<wide$}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}",
         "", "", unit, unit, unit, unit, unit
     ));
-    let number = |v: &Value| {
-        v.as_f64()
-            .map_or_else(|| "-".to_owned(), |um| film_number(um, units))
-    };
     for panel in panels.into_iter().flatten() {
-        let clear = &panel["clear_left_um"];
-        let clear = if clear.is_null() {
-            "-".to_owned()
-        } else {
-            format!("{} ± {}", number(&clear["mean"]), number(&clear["sd"]))
-        };
-        out.push(format!(
-            "{:<wide$}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}  {}",
-            name_shown(panel),
-            panel["count"],
-            number(&panel["mean_um"]),
-            number(&panel["sd_um"]),
-            number(&panel["median_um"]),
-            clear,
-            number(&panel["budget_um"]),
-            panel["binding_rule"].as_str().unwrap_or("-"),
-        ));
+        out.push(panel_row(panel, wide, units));
         out.extend(panel_notes(panel, units));
         for finding in panel["findings"].as_array().into_iter().flatten() {
             for line in wrapped(&in_units(finding.as_str().unwrap_or(""), units), 94) {
@@ -74,6 +54,31 @@ pub fn film(document: &Value, units: Units) -> String {
         out.extend(wrapped(&in_units(&text, units), 98));
     }
     out.join("\n") + "\n"
+}
+
+/// A panel's line; its name takes `wide` signs.
+fn panel_row(panel: &Value, wide: usize, units: Units) -> String {
+    let number = |v: &Value| {
+        v.as_f64()
+            .map_or_else(|| "-".to_owned(), |um| film_number(um, units))
+    };
+    let clear = &panel["clear_left_um"];
+    let clear = if clear.is_null() {
+        "-".to_owned()
+    } else {
+        format!("{} ± {}", number(&clear["mean"]), number(&clear["sd"]))
+    };
+    format!(
+        "{:<wide$}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}  {}",
+        name_shown(panel),
+        panel["count"],
+        number(&panel["mean_um"]),
+        number(&panel["sd_um"]),
+        number(&panel["median_um"]),
+        clear,
+        number(&panel["budget_um"]),
+        panel["binding_rule"].as_str().unwrap_or("-"),
+    )
 }
 
 /// The user's name of a panel, ours where there is none.
