@@ -56,13 +56,13 @@ pub fn repeated(setup: &Setup, most_passes: u32) -> Result<Repeated, InputError>
     repeated_knowing(setup, most_passes, None)
 }
 
-/// The course of a setup, for [`repeated_knowing`].
+/// The course of a setup on rough tables, for [`repeated_knowing`].
 ///
 /// # Errors
 /// As [`repeated`].
 pub(crate) fn known_course(setup: &Setup) -> Result<Course, InputError> {
     travel::stroke(setup, setup.reach_m())
-        .and_then(|stroke| touching::course(setup, &stroke, None))
+        .and_then(|stroke| touching::rough_course(setup, &stroke))
         .map_err(|sentence| InputError::in_file(setup.file.as_str(), sentence))
 }
 

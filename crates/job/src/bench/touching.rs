@@ -38,11 +38,7 @@ pub(super) fn course(
     stroke: &Stroke,
     known: Option<&Course>,
 ) -> Result<Course, String> {
-    let tool = Tool {
-        pad: setup.pad,
-        touch: setup.touch,
-        motion: setup.motion,
-    };
+    let tool = tool(setup);
     let abrasive = setup.wearing.abrasive(setup.cut_rate_per_pa.value);
     let ground = &setup.panel.ground;
     known
@@ -53,6 +49,19 @@ pub(super) fn course(
         )
         .and_then(|course| course.tired(&abrasive, setup.wearing.charges))
         .map_err(|e| e.to_string())
+}
+
+/// The same on rougher tables, with fresh product, to be handed on as known.
+pub(super) fn rough_course(setup: &Setup, stroke: &Stroke) -> Result<Course, String> {
+    Course::roughly_over(&setup.panel.ground, tool(setup), stroke).map_err(|e| e.to_string())
+}
+
+fn tool(setup: &Setup) -> Tool {
+    Tool {
+        pad: setup.pad,
+        touch: setup.touch,
+        motion: setup.motion,
+    }
 }
 
 pub(super) fn pressed(setup: &Setup, course: &Course) -> Result<Pressed, String> {
