@@ -44,7 +44,13 @@ pub(super) fn course(
     known
         .filter(|course| course.tool == tool)
         .map_or_else(
-            || Course::over(ground, tool, stroke),
+            || {
+                if setup.is_quick() {
+                    Course::roughly_over(ground, tool, stroke)
+                } else {
+                    Course::over(ground, tool, stroke)
+                }
+            },
             |course| course.onward(ground, stroke),
         )
         .and_then(|course| course.tired(&abrasive, setup.wearing.charges))
