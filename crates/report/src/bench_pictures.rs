@@ -45,7 +45,7 @@ pub fn bench(result: &BenchResult) -> Result<Vec<Picture>, String> {
 /// The pictures of two passes side by side, on the same scales.
 ///
 /// # Errors
-/// As [`bench`].
+/// As [`bench()`].
 pub fn pair(
     first: (&str, &BenchResult),
     second: (&str, &BenchResult),
