@@ -19,15 +19,16 @@ use lapwing_physics::motion::Motion;
 use lapwing_physics::stroke::{Coverage, Margin, Section, Way};
 use uom::si::heat_transfer::watt_per_square_meter_kelvin;
 use uom::si::pressure::kilopascal;
-use uom::si::{angle::radian, length::meter, time::second};
+use uom::si::{angle::radian, time::second};
 
 use super::{LawKey, arm_speed};
 use crate::bench::finish::FinishSetup;
+use crate::bench::result::BenchMaps;
 use crate::bench::setup::{BenchPanel, Lines, Route, Setup, Spread};
 use crate::bench::wearing::Wearing;
 use crate::bench::{bench, known_course, repeated_knowing};
 use crate::record::InputError;
-use crate::record::job::{Job, Machine, MachineKind, Pad, Substrate};
+use crate::record::job::{AbrasiveClass, Job, Machine, MachineKind, Pad, Substrate};
 
 /// Most passes in one set.
 pub const MOST_PASSES: u32 = 8;
@@ -50,21 +51,6 @@ pub struct PassLaw {
     pub min_over_mean: f64,
     /// Highest surface rise up to the end of pass 1, 2, ... at a friction
     /// share of 1, in kelvin.
-    pub peak_rise_k: Vec<f64>,
-}
-
-/// Maps of one step over one section, for pictures.
-#[derive(Clone, Debug)]
-pub struct StepMaps {
-    /// Edge of the section, m.
-    pub section_m: f64,
-    /// Cells along an edge of the removal map.
-    pub removal_cells: usize,
-    /// Removal, row by row from the lower rim, µm.
-    pub removal_um: Vec<f64>,
-    /// Cells along an edge of the temperature map.
-    pub heat_cells: usize,
-    /// Highest surface rise of each cell at any time, K.
     pub peak_rise_k: Vec<f64>,
 }
 
@@ -114,18 +100,11 @@ pub fn step_maps(
     (key, section): (&LawKey, Length),
     (passes, speed_frac): (u32, f64),
     (cut_rate_per_pa, friction_frac): (f64, f64),
-) -> Result<StepMaps, InputError> {
+) -> Result<BenchMaps, InputError> {
     let mut setup = on_the_bench(job, (key, section), (passes, speed_frac), PICTURE_CELLS);
     setup.cut_rate_per_pa = Spread::given(cut_rate_per_pa);
     setup.friction_frac = Spread::given(friction_frac);
-    let maps = bench(&setup, HeatWatch::default())?.maps;
-    Ok(StepMaps {
-        section_m: section.get::<meter>(),
-        removal_cells: maps.removal_cells.0,
-        removal_um: maps.removal_um,
-        heat_cells: maps.heat_cells.0,
-        peak_rise_k: maps.peak_c.iter().map(|c| c - maps.start_c).collect(),
-    })
+    Ok(bench(&setup, HeatWatch::default())?.maps)
 }
 
 /// A step of the kit as a setup of the bench, at a share of the top speed.
@@ -156,7 +135,7 @@ fn on_the_bench(
         cut_rate_per_pa: Spread::given(1e-12),
         friction_frac: Spread::given(1.0),
         wearing: Wearing::none(),
-        finish: FinishSetup::of_pad(pad.class),
+        finish: FinishSetup::assumed(AbrasiveClass::Medium, Some(pad.class)),
         probes: Vec::new(),
         route: Route::Lines(Lines {
             coverage: coverage(job, (section, pad), key.arm, passes),

@@ -15,24 +15,22 @@
 use std::collections::HashMap;
 
 use lapwing_measure::statistics::tolerance::{self, Limits};
-use lapwing_measure::statistics::{noncentral_t, quantile};
 
 const EXACT_UP_TO: usize = 100;
-
-/// Tolerance factors, each worked out once.
-#[derive(Debug, Default)]
-pub(super) struct Factors {
-    known: HashMap<usize, Option<f64>>,
-    filled_up: HashMap<usize, Option<f64>>,
-}
 
 /// Below so many spots the spread is filled up.
 const FEW: usize = 10;
 /// From so many spots on their own spread rules too.
 const ENOUGH: usize = 5;
 /// What fills it up: degrees of freedom and deviation in µm; assumed.
-const USUAL_FREEDOM: f64 = 5.0;
+const USUAL_FREEDOM: usize = 5;
 const USUAL_SD_UM: f64 = 4.0;
+
+/// Tolerance factors by count and degrees of freedom, each worked out once.
+#[derive(Debug, Default)]
+pub(super) struct Factors {
+    known: HashMap<(usize, usize), Option<f64>>,
+}
 
 impl Factors {
     /// Lower bound of the film in µm; `None` without a spot. A single spot has
@@ -43,53 +41,42 @@ impl Factors {
         mean_um: f64,
         sd_um: Option<f64>,
     ) -> Option<f64> {
-        let own = sd_um.and_then(|sd| {
-            let factor = *self.known.entry(count).or_insert_with(|| factor(count));
-            factor.map(|k| mean_um - k * sd)
-        });
-        let filled = (count < FEW).then(|| {
-            let k = *self
-                .filled_up
-                .entry(count)
-                .or_insert_with(|| factor_of(count, freedom(count)));
-            k.map(|k| mean_um - k * filled_up_um(count, sd_um.unwrap_or(0.0)))
-        });
-        let bound = match filled.flatten() {
-            Some(filled) if count < ENOUGH => Some(filled),
-            Some(filled) => own.map(|own| own.min(filled)),
-            None => own,
-        };
-        bound.map(|um| um.max(0.0))
-    }
-}
-
-fn freedom(count: usize) -> f64 {
-    USUAL_FREEDOM + count as f64 - 1.0
-}
-
-fn filled_up_um(count: usize, sd_um: f64) -> f64 {
-    let own_um2 = (count as f64 - 1.0) * sd_um * sd_um;
-    ((USUAL_FREEDOM * USUAL_SD_UM * USUAL_SD_UM + own_um2) / freedom(count)).sqrt()
-}
-
-/// One-sided tolerance factor for 95 % at 95 % when the deviation is known from
-/// `freedom` degrees of freedom: t′(freedom, z·√n) over √n. `None` for no spot.
-pub(super) fn factor_of(count: usize, freedom: f64) -> Option<f64> {
-    let root = (count as f64).sqrt();
-    let shift = quantile::normal(0.95).ok()? * root;
-    let (mut low, mut high) = (0.0, 1000.0);
-    for _ in 0..60 {
-        let middle = f64::midpoint(low, high);
-        if noncentral_t::cdf(middle, freedom, shift).ok()? < 0.95 {
-            low = middle;
-        } else {
-            high = middle;
+        let own_freedom = count.checked_sub(1)?;
+        let own = sd_um.and_then(|sd| self.below(count, own_freedom, (mean_um, sd)));
+        if count >= FEW {
+            return own.map(|um| um.max(0.0));
         }
+        let freedom = USUAL_FREEDOM + own_freedom;
+        let sd = filled_up_um(own_freedom, sd_um.unwrap_or(0.0));
+        let filled = self.below(count, freedom, (mean_um, sd))?;
+        let bound = own
+            .filter(|_| count >= ENOUGH)
+            .map_or(filled, |own| own.min(filled));
+        Some(bound.max(0.0))
     }
-    Some(high / root).filter(|k| k.is_finite())
+
+    fn below(&mut self, count: usize, freedom: usize, (mean, sd): (f64, f64)) -> Option<f64> {
+        let k = *self
+            .known
+            .entry((count, freedom))
+            .or_insert_with(|| factor_of(count, freedom));
+        k.map(|k| mean - k * sd)
+    }
 }
 
+fn filled_up_um(own_freedom: usize, sd_um: f64) -> f64 {
+    let (usual, own) = (USUAL_FREEDOM as f64, own_freedom as f64);
+    let squares_um2 = usual * USUAL_SD_UM * USUAL_SD_UM + own * sd_um * sd_um;
+    (squares_um2 / (usual + own)).sqrt()
+}
+
+/// The factor of as many spots whose deviation is their own.
+#[cfg(test)]
 pub(super) fn factor(count: usize) -> Option<f64> {
+    factor_of(count, count.checked_sub(1)?)
+}
+
+pub(super) fn factor_of(count: usize, freedom: usize) -> Option<f64> {
     let limits = Limits {
         count,
         coverage_frac: 0.95,
@@ -98,7 +85,7 @@ pub(super) fn factor(count: usize) -> Option<f64> {
     let factor = if count > EXACT_UP_TO {
         tolerance::approximate_one_sided(&limits)
     } else {
-        tolerance::exact_one_sided(&limits)
+        tolerance::exact_one_sided_knowing(&limits, freedom as f64)
     };
     factor.ok().filter(|k| k.is_finite())
 }
