@@ -68,6 +68,12 @@ fn main() -> ExitCode {
         Command::Schema(arguments) => commands::schema::run(arguments),
     };
     match outcome {
+        Ok(()) if commands::output_is_lost() => {
+            eprintln!(
+                "The answer could not be written out: is the disk full? Free some space and run the command again."
+            );
+            ExitCode::from(2)
+        }
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
             eprintln!("{failure}");

@@ -8,17 +8,13 @@
     reason = "these tests write input files and run the program"
 )]
 
+mod program;
+
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+
+use program::lapwing;
 
 const HARBOUR: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/harbour-estate");
-
-fn lapwing(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_lapwing"))
-        .args(arguments)
-        .output()
-        .expect("the program starts")
-}
 
 fn refused(arguments: &[&str], expected: &str) {
     let output = lapwing(arguments);

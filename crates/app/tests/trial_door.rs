@@ -8,17 +8,13 @@
     reason = "these tests write input files and run the program"
 )]
 
+mod program;
+
 use std::fs;
-use std::process::{Command, Output};
+
+use program::lapwing;
 
 const SPOT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/trial.toml");
-
-fn lapwing(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_lapwing"))
-        .args(arguments)
-        .output()
-        .expect("the program starts")
-}
 
 #[test]
 fn the_answer_is_one_json_document_with_the_agreed_keys() {

@@ -74,7 +74,7 @@ impl Footprint {
         let [rubbing] = lay(
             contact,
             &rates,
-            |pressure_pa, (x, y)| [pressure_pa * x.hypot(y)],
+            |pressure_pa, (x, y)| [pressure_pa * (x * x + y * y).sqrt()],
             feed_m_s,
         );
         Ok(Self::scaled(rubbing, contact, &rates, feed_m_s))
@@ -142,7 +142,7 @@ fn checked(motion: Motion, feed_m_s: (f64, f64)) -> Result<Rates, PhysicsError> 
 
 /// Pressure times speed, and with cos 2θ and sin 2θ of the way it goes.
 fn grain_of(pressure_pa: f64, (x, y): (f64, f64)) -> [f64; 3] {
-    let speed = x.hypot(y);
+    let speed = (x * x + y * y).sqrt();
     if speed == 0.0 {
         return [0.0; 3];
     }

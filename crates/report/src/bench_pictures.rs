@@ -10,8 +10,9 @@ use lapwing_job::record::job::Units;
 
 use crate::bench_measures::{Kind, picture_units};
 use crate::figure::{
-    Axis, Chart, Dash, Scale, SectionMap, Series, Theme, Wall, chart, pair_of_maps, section_map,
+    Axis, Chart, Dash, SectionMap, Series, Theme, Wall, chart, pair_of_maps, section_map,
 };
+use crate::pictures::{heat_map, removal_map};
 
 /// Where the trade warns and stops, °C (trade texts disagree).
 pub(crate) const WALLS_C: [(f64, &str); 2] = [(43.0, "warn"), (60.0, "stop")];
@@ -45,7 +46,7 @@ pub fn bench(result: &BenchResult) -> Result<Vec<Picture>, String> {
 /// The pictures of two passes side by side, on the same scales.
 ///
 /// # Errors
-/// As [`bench`].
+/// As [`bench()`].
 pub fn pair(
     first: (&str, &BenchResult),
     second: (&str, &BenchResult),
@@ -92,40 +93,13 @@ fn walls() -> Vec<Wall> {
         .to_vec()
 }
 
-fn removal<'a>(result: &'a BenchResult, (title, most_um): (&'a str, f64)) -> SectionMap<'a> {
-    let maps = &result.maps;
-    SectionMap {
-        title,
-        caption: "",
-        values: &maps.removal_um,
-        columns: maps.removal_cells.0,
-        rows: maps.removal_cells.1,
-        width_m: maps.size_m.0,
-        height_m: maps.size_m.1,
-        scale: Scale::removal(most_um),
-        walls: &[],
-        units: picture_units(result.units),
-        theme: Theme::PRINT,
-        width_px: MAP_PX,
-    }
+fn removal<'a>(result: &'a BenchResult, what: (&'a str, f64)) -> SectionMap<'a> {
+    removal_map(&result.maps, what, (picture_units(result.units), MAP_PX))
 }
 
 fn heat<'a>(result: &'a BenchResult, title: &'a str, walls: &'a [Wall]) -> SectionMap<'a> {
-    let maps = &result.maps;
-    SectionMap {
-        title,
-        caption: "",
-        values: &maps.peak_c,
-        columns: maps.heat_cells.0,
-        rows: maps.heat_cells.1,
-        width_m: maps.size_m.0,
-        height_m: maps.size_m.1,
-        scale: Scale::temperature(),
-        walls,
-        units: picture_units(result.units),
-        theme: Theme::PRINT,
-        width_px: MAP_PX,
-    }
+    let look = (picture_units(result.units), MAP_PX);
+    heat_map(&result.maps, (title, walls), look)
 }
 
 type Passes<'a> = [(&'a str, &'a BenchResult)];

@@ -73,8 +73,9 @@ fn removal_lines(result: &BenchResult) -> Vec<Line> {
         (
             "",
             format!(
-                "thinnest cut {}, deepest {}, unevenness {uneven:.0} %",
+                "there from {} to {}, unevenness {uneven:.0} %; deepest place of all {}",
                 depth(removal.interior_min_um),
+                depth(removal.interior_max_um),
                 depth(removal.max_um)
             ),
         ),

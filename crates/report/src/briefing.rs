@@ -56,8 +56,13 @@ fn head(out: &mut Vec<String>, plan: &Plan, style: Style) {
         || "No price: the job gives none".to_owned(),
         |gross| {
             format!(
-                "{} with tax, provisional",
-                words::money(gross, &plan.price.currency)
+                "{} with tax{}",
+                words::money(gross, &plan.price.currency),
+                if plan.price.is_provisional {
+                    ", provisional"
+                } else {
+                    ""
+                }
             )
         },
     );
@@ -94,10 +99,15 @@ fn panels(out: &mut Vec<String>, plan: &Plan, style: Style) {
     for panel in &plan.panels {
         out.push(panel_line(panel, style));
     }
-    for line in wrapped(
-        "film: measured (median). may go: worked out, 19 times in 20. takes off, peak, gone: assumed until a test spot. min: common practice. Clear coat is worked out, never measured.",
-        WIDTH,
-    ) {
+    let learnt = if plan.price.is_provisional {
+        "assumed until a test spot"
+    } else {
+        "calibrated where a test spot was done, else assumed"
+    };
+    let said = format!(
+        "film: measured (median). may go: worked out, 19 times in 20. takes off, peak, gone: {learnt}. min: common practice. Clear coat is worked out, never measured."
+    );
+    for line in wrapped(&said, WIDTH) {
         out.push(line);
     }
     out.push(String::new());
@@ -276,7 +286,11 @@ fn price(out: &mut Vec<String>, plan: &Plan, style: Style) {
     if plan.price.lines.is_empty() {
         return;
     }
-    out.push(style.strong("Price (provisional until a test spot has been done)"));
+    out.push(style.strong(if plan.price.is_provisional {
+        "Price (provisional until a test spot has been done)"
+    } else {
+        "Price (firm: a test spot has been done)"
+    }));
     let currency = &plan.price.currency;
     for line in &plan.price.lines {
         out.push(format!(

@@ -4,7 +4,7 @@
 //! Law: none; values are placed and coloured as they come.
 //! Checked by: the figure tests, and by looking.
 
-use lapwing_job::forecast::law::StepMaps;
+use lapwing_job::bench::result::BenchMaps;
 use lapwing_job::plan::{PanelPlan, Plan};
 use lapwing_job::record::job::{BodyClass as Body, Job, Units as JobUnits};
 
@@ -112,27 +112,14 @@ pub fn outline(class: Body) -> BodyClass {
 /// # Errors
 /// A sentence when a map has no shape, which is our fault.
 pub fn step_maps(
-    maps: &StepMaps,
+    maps: &BenchMaps,
     job: &Job,
-    start_c: f64,
     limits_c: (f64, f64),
 ) -> Result<(String, String), String> {
+    const MAP_PX: f64 = 360.0;
     let most_um = maps.removal_um.iter().copied().fold(0.0, f64::max);
-    let removal = SectionMap {
-        title: "Takes off",
-        caption: "",
-        values: &maps.removal_um,
-        columns: maps.removal_cells,
-        rows: maps.removal_cells,
-        width_m: maps.section_m,
-        height_m: maps.section_m,
-        scale: Scale::removal(most_um),
-        walls: &[],
-        units: units(job.units),
-        theme: Theme::PRINT,
-        width_px: 360.0,
-    };
-    let peaks_c: Vec<f64> = maps.peak_rise_k.iter().map(|k| start_c + k).collect();
+    let look = (units(job.units), MAP_PX);
+    let removal = removal_map(maps, ("Takes off", most_um), look);
     let walls = [
         Wall {
             at: limits_c.0,
@@ -143,17 +130,47 @@ pub fn step_maps(
             label: "stop".to_owned(),
         },
     ];
-    let heat = SectionMap {
-        title: "Surface peak",
-        values: &peaks_c,
-        columns: maps.heat_cells,
-        rows: maps.heat_cells,
-        scale: Scale::temperature(),
-        walls: &walls,
-        ..removal.clone()
-    };
+    let heat = heat_map(maps, ("Surface peak", &walls), look);
     Ok((
         section_map(&removal).map_err(|e| e.to_string())?,
         section_map(&heat).map_err(|e| e.to_string())?,
     ))
+}
+
+/// What comes off a section, on a scale up to `most_um`.
+pub(crate) fn removal_map<'a>(
+    maps: &'a BenchMaps,
+    (title, most_um): (&'a str, f64),
+    (units, width_px): (Units, f64),
+) -> SectionMap<'a> {
+    SectionMap {
+        title,
+        caption: "",
+        values: &maps.removal_um,
+        columns: maps.removal_cells.0,
+        rows: maps.removal_cells.1,
+        width_m: maps.size_m.0,
+        height_m: maps.size_m.1,
+        scale: Scale::removal(most_um),
+        walls: &[],
+        units,
+        theme: Theme::PRINT,
+        width_px,
+    }
+}
+
+/// How hot a section gets, with walls where the trade warns and stops.
+pub(crate) fn heat_map<'a>(
+    maps: &'a BenchMaps,
+    (title, walls): (&'a str, &'a [Wall]),
+    look: (Units, f64),
+) -> SectionMap<'a> {
+    SectionMap {
+        values: &maps.peak_c,
+        columns: maps.heat_cells.0,
+        rows: maps.heat_cells.1,
+        scale: Scale::temperature(),
+        walls,
+        ..removal_map(maps, (title, 0.0), look)
+    }
 }

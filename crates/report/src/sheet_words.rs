@@ -111,7 +111,7 @@ fn to_pay(plan: &Plan) -> Value {
         || json!({"figure": "-", "unit": "", "text": "no price: the job gives none"}),
         |gross| {
             json!({"figure": money(gross, &plan.price.currency), "unit": "",
-                   "text": "to pay, tax included; provisional"})
+                   "text": if plan.price.is_provisional { "to pay, tax included; provisional" } else { "to pay, tax included" }})
         },
     )
 }

@@ -13,39 +13,22 @@ use crate::words::{film as film_words, film_number, film_unit, in_units, wrapped
 #[must_use]
 pub fn film(document: &Value, units: Units) -> String {
     let unit = film_unit(units);
+    let panels = document["panels"].as_array();
+    let names = panels.into_iter().flatten().map(name_shown);
+    let wide = names
+        .map(|name| name.chars().count() + 1)
+        .fold(24, usize::max)
+        .min(44);
     let mut out = vec![format!(
-        "{:<24}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}  {}",
+        "{:<wide$}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}  {}",
         "panel", "count", "mean", "sd", "median", "clear left", "may go", "bound by"
     )];
     out.push(format!(
-        "{:<24}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}",
+        "{:<wide$}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}",
         "", "", unit, unit, unit, unit, unit
     ));
-    let number = |v: &Value| {
-        v.as_f64()
-            .map_or_else(|| "-".to_owned(), |um| film_number(um, units))
-    };
-    for panel in document["panels"].as_array().into_iter().flatten() {
-        let clear = &panel["clear_left_um"];
-        let clear = if clear.is_null() {
-            "-".to_owned()
-        } else {
-            format!("{} ± {}", number(&clear["mean"]), number(&clear["sd"]))
-        };
-        out.push(format!(
-            "{:<24}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}  {}",
-            panel["shown"]
-                .as_str()
-                .or(panel["name"].as_str())
-                .unwrap_or("-"),
-            panel["count"],
-            number(&panel["mean_um"]),
-            number(&panel["sd_um"]),
-            number(&panel["median_um"]),
-            clear,
-            number(&panel["budget_um"]),
-            panel["binding_rule"].as_str().unwrap_or("-"),
-        ));
+    for panel in panels.into_iter().flatten() {
+        out.push(panel_row(panel, wide, units));
         out.extend(panel_notes(panel, units));
         for finding in panel["findings"].as_array().into_iter().flatten() {
             for line in wrapped(&in_units(finding.as_str().unwrap_or(""), units), 94) {
@@ -71,6 +54,37 @@ pub fn film(document: &Value, units: Units) -> String {
         out.extend(wrapped(&in_units(&text, units), 98));
     }
     out.join("\n") + "\n"
+}
+
+/// A panel's line; its name takes `wide` signs.
+fn panel_row(panel: &Value, wide: usize, units: Units) -> String {
+    let number = |v: &Value| {
+        v.as_f64()
+            .map_or_else(|| "-".to_owned(), |um| film_number(um, units))
+    };
+    let clear = &panel["clear_left_um"];
+    let clear = if clear.is_null() {
+        "-".to_owned()
+    } else {
+        format!("{} ± {}", number(&clear["mean"]), number(&clear["sd"]))
+    };
+    format!(
+        "{:<wide$}{:>7}{:>9}{:>9}{:>9}{:>15}{:>9}  {}",
+        name_shown(panel),
+        panel["count"],
+        number(&panel["mean_um"]),
+        number(&panel["sd_um"]),
+        number(&panel["median_um"]),
+        clear,
+        number(&panel["budget_um"]),
+        panel["binding_rule"].as_str().unwrap_or("-"),
+    )
+}
+
+/// The user's name of a panel, ours where there is none.
+fn name_shown(panel: &Value) -> &str {
+    let shown = panel["shown"].as_str().or(panel["name"].as_str());
+    shown.unwrap_or("-")
 }
 
 /// What stands under a panel's line: what the clear rests on, and the map.

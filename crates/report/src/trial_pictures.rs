@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 
 use crate::figure::Theme;
 use crate::figure::correction::{CorrectionFigure, CorrectionPlace, Flag, correction_figure};
+use crate::trial_words::on_curve;
 
 /// Film at the right end of the curve, µm: the last row, but never less than
 /// the wall with a little air.
@@ -85,18 +86,9 @@ fn caption(result: &TrialResult) -> String {
 
 fn spot(result: &TrialResult) -> Option<Flag> {
     let film_um = result.removed_inferred_um.mean;
-    let at = result.smooth.iter().position(|g| g.film_um >= film_um)?;
-    let before = result.smooth[at.saturating_sub(1)];
-    let after = result.smooth[at];
-    let width = after.film_um - before.film_um;
-    let part = if width > 0.0 {
-        (film_um - before.film_um) / width
-    } else {
-        1.0
-    };
     Some(Flag {
         film_um,
-        gone_pct: 100.0 * (before.mean_frac + part * (after.mean_frac - before.mean_frac)),
+        gone_pct: 100.0 * on_curve(&result.smooth, film_um)?.mean_frac,
         words: "this spot".to_owned(),
     })
 }

@@ -11,6 +11,7 @@ use std::fmt::Write as _;
 use lapwing_job::trial::TrialResult;
 use lapwing_job::trial::curve::{Gone, Target};
 
+use crate::figure::correction::around;
 use crate::trial_pictures::{minutes_per_um, most_um};
 use crate::words::wrapped;
 
@@ -236,15 +237,8 @@ fn row_of(share: f64) -> usize {
 }
 
 /// The smooth curve at a film, between its places by a line.
-fn on_curve(smooth: &[Gone], film_um: f64) -> Option<Gone> {
-    let after = smooth.iter().position(|g| g.film_um >= film_um)?;
-    let (a, b) = (smooth[after.saturating_sub(1)], smooth[after]);
-    let width = b.film_um - a.film_um;
-    let part = if width > 0.0 {
-        (film_um - a.film_um) / width
-    } else {
-        1.0
-    };
+pub(crate) fn on_curve(smooth: &[Gone], film_um: f64) -> Option<Gone> {
+    let (a, b, part) = around(smooth, film_um, |g| g.film_um)?;
     let mix = |a: f64, b: f64| a + part * (b - a);
     Some(Gone {
         film_um,

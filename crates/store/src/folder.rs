@@ -91,6 +91,11 @@ pub fn write_all(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), FolderErr
 
 fn staged(folder: &Path, files: &[(&str, &[u8])]) -> std::io::Result<()> {
     fs::create_dir_all(folder)?;
+    if let Some((name, _)) = files.iter().find(|(name, _)| folder.join(name).is_dir()) {
+        return Err(std::io::Error::other(format!(
+            "a folder named {name} is in the way"
+        )));
+    }
     let stage = folder.join(".lapwing-unfinished");
     let outcome = (|| {
         fs::create_dir_all(&stage)?;
@@ -110,6 +115,10 @@ fn plain(error: &std::io::Error) -> String {
     match error.kind() {
         std::io::ErrorKind::NotFound => "there is no such file or folder".to_owned(),
         std::io::ErrorKind::PermissionDenied => "you may not".to_owned(),
+        std::io::ErrorKind::AlreadyExists | std::io::ErrorKind::NotADirectory => {
+            "a file is in the way".to_owned()
+        }
+        std::io::ErrorKind::StorageFull => "the disk is full".to_owned(),
         _ => error.to_string(),
     }
 }
@@ -139,6 +148,16 @@ mod tests {
         let error = write_all(&out, &[("a.txt", b"1")]).expect_err("refused");
         assert!(error.to_string().contains("cannot be written"));
         assert_eq!(fs::read(&out).expect("still there"), b"mine");
+    }
+
+    #[test]
+    fn a_folder_in_the_way_of_the_second_file_leaves_no_first() {
+        let place = tempfile::tempdir().expect("a folder");
+        let out = place.path().join("out");
+        fs::create_dir_all(out.join("b.txt")).expect("made");
+        let error = write_all(&out, &[("a.txt", b"1"), ("b.txt", b"2")]).expect_err("refused");
+        assert!(error.to_string().contains("b.txt is in the way"), "{error}");
+        assert!(!out.join("a.txt").exists());
     }
 
     #[test]

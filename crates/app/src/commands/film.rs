@@ -154,10 +154,11 @@ impl<'a> Found<'a> {
         }
     }
 
-    /// "Hood (bonnet)": the user's name, ours behind it where it differs.
+    /// "Hood (bonnet)": the user's name, ours behind it where it has other
+    /// words.
     fn shown(&self, panel: &str) -> String {
         let written = self.read.written(panel);
-        if written.eq_ignore_ascii_case(panel) {
+        if words_of(written) == words_of(panel) {
             written.to_owned()
         } else {
             format!("{written} ({panel})")
@@ -233,6 +234,19 @@ impl<'a> Found<'a> {
         (is_soft && may_go.clear_left.is_some())
             .then_some("clear from an assumed build for plastic, not measured")
     }
+}
+
+/// The words of a name in the order of letters: "left front wing" has those of
+/// `front-wing-left`.
+fn words_of(name: &str) -> Vec<String> {
+    let lower = name.to_lowercase();
+    let mut words: Vec<String> = lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_owned)
+        .collect();
+    words.sort();
+    words
 }
 
 /// A name that is safe as a file's: letters, digits and dashes.

@@ -10,6 +10,7 @@ pub(crate) mod serve;
 pub(crate) mod trial;
 
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use serde_json::Value;
 
@@ -44,8 +45,19 @@ pub(crate) fn print_json(document: &Value) -> Result<(), Failure> {
     Ok(())
 }
 
-/// Prints; a closed pipe ends quietly.
+static OUTPUT_IS_LOST: AtomicBool = AtomicBool::new(false);
+
+/// Prints; a closed pipe ends quietly, any other fault is remembered.
 pub(crate) fn print(text: &str) {
     use std::io::Write;
-    let _ = std::io::stdout().lock().write_all(text.as_bytes());
+    let mut out = std::io::stdout().lock();
+    let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    if written.is_err_and(|e| e.kind() != std::io::ErrorKind::BrokenPipe) {
+        OUTPUT_IS_LOST.store(true, Ordering::Relaxed);
+    }
+}
+
+/// Did something that was to be printed get lost?
+pub(crate) fn output_is_lost() -> bool {
+    OUTPUT_IS_LOST.load(Ordering::Relaxed)
 }

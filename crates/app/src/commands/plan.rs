@@ -178,9 +178,7 @@ pub(crate) fn sheet(
         let maps = planned.maps(job, step)?;
         let celsius = |t: &lapwing_measure::quantity::Temperature| t.get::<degree_celsius>();
         let limits = (celsius(&job.rules.heat_warn), celsius(&job.rules.heat_stop));
-        let (removal, heat) =
-            pictures::step_maps(&maps, job, celsius(&job.rules.start_temperature), limits)
-                .map_err(Failure::Ours)?;
+        let (removal, heat) = pictures::step_maps(&maps, job, limits).map_err(Failure::Ours)?;
         svgs.push(("removal.svg", removal));
         svgs.push(("heat.svg", heat));
     }

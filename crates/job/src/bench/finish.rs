@@ -46,11 +46,11 @@ pub struct FinishSetup {
 }
 
 impl FinishSetup {
-    /// What a pad leaves with a medium abrasive; assumed.
+    /// What an abrasive leaves under a pad; assumed.
     #[must_use]
-    pub fn of_pad(pad: PadClass) -> Self {
+    pub fn assumed(abrasive: AbrasiveClass, pad: Option<PadClass>) -> Self {
         Self {
-            roughness_nm: classes::roughness_nm(AbrasiveClass::Medium, Some(pad)),
+            roughness_nm: classes::roughness_nm(abrasive, pad),
             roughness_mark: Provenance::Assumed,
             index: 1.5,
             index_mark: Provenance::Assumed,

@@ -28,13 +28,14 @@ mod written;
 
 use lapwing_measure::Source;
 pub use lapwing_physics::heat::HeatWatch;
-use uom::si::length::meter;
+use uom::si::length::{meter, micrometer};
 use uom::si::thermodynamic_temperature::degree_celsius;
 use uom::si::velocity::meter_per_second;
 
 pub(crate) use self::read::flat::{FlatTable, flat_setup};
 pub use self::read::{Files, read_setup, setup_schema};
 pub use self::repeated::{Repeated, repeated};
+pub(crate) use self::repeated::{known_course, repeated_knowing};
 pub use self::result::BenchResult;
 pub use self::setup::Setup;
 
@@ -58,7 +59,7 @@ pub const SOURCES: [Source; 5] = [
 pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputError> {
     let refuse = |sentence: String| InputError::in_file(setup.file.as_str(), sentence);
     let stroke = travel::stroke(setup, setup.reach_m()).map_err(refuse)?;
-    let course = touching::course(setup, &stroke).map_err(refuse)?;
+    let course = touching::course(setup, &stroke, None).map_err(refuse)?;
     let pressed = touching::pressed(setup, &course).map_err(refuse)?;
     let taken = removal::removal(setup, &course).map_err(refuse)?;
     let finish = setup.finish.left_by(&course, &taken.map).map_err(refuse)?;
@@ -138,11 +139,45 @@ fn doubts(setup: &Setup, result: &BenchResult) -> Vec<Caution> {
     if result.heat.peak_c > STOP_C {
         doubts.push(Caution::new("heat", format!("The surface reaches {:.0} °C, over the 60 °C at which the trade stops; sources disagree between 43 °C and 71 °C.", result.heat.peak_c)));
     }
+    doubts.extend(through_the_clear(setup, result));
     let is_ranged = setup.friction_frac.lower < setup.friction_frac.upper;
     if is_ranged && result.heat.peak_rise_lower_k.is_none() {
         doubts.push(Caution::new("panel", "The panel does not start at air temperature; the range of the friction share is not carried over to the peak."));
     }
     doubts
+}
+
+/// Share of the clear coat that one job may take (`film.md` rules: a quarter of
+/// the clear); common practice.
+const CLEAR_SHARE_FRAC: f64 = 0.25;
+
+/// What goes at the deepest place, at the upper end of the cut rate, beside the
+/// clear coat of the setup.
+fn through_the_clear(setup: &Setup, result: &BenchResult) -> Option<Caution> {
+    let clear = setup.panel.layers.first()?;
+    let clear_um = clear.thickness.get::<micrometer>();
+    let rate = result.removal.cut_rate_per_pa;
+    let deepest_um = result.removal.max_um;
+    let upper_um = deepest_um * rate.upper / rate.value;
+    let text = if deepest_um >= clear_um {
+        format!(
+            "The deepest place loses {deepest_um:.1} µm; the {} is {clear_um:.0} µm thick. This pass goes through it.",
+            clear.name
+        )
+    } else if upper_um >= clear_um {
+        format!(
+            "At the upper end of the cut rate the deepest place loses {upper_um:.1} µm; the {} is {clear_um:.0} µm thick. This pass may go through it.",
+            clear.name
+        )
+    } else if deepest_um > CLEAR_SHARE_FRAC * clear_um {
+        format!(
+            "The deepest place loses {deepest_um:.1} µm, more than a quarter of the {clear_um:.0} µm of {}; many data sheets allow no more in a lifetime.",
+            clear.name
+        )
+    } else {
+        return None;
+    };
+    Some(Caution::new("removal", text))
 }
 
 #[cfg(test)]

@@ -11,6 +11,7 @@
 //! Left out: cooling between sets.
 //! Checked by: the bench itself, in the tests of the trial.
 
+use lapwing_physics::course::Course;
 use lapwing_physics::heat::HeatWatch;
 use lapwing_physics::removal::{MapGrid, map_course};
 use uom::si::thermodynamic_temperature::degree_celsius;
@@ -52,6 +53,29 @@ pub struct Repeated {
 /// # Errors
 /// A sentence when the route has no passes or a law refuses.
 pub fn repeated(setup: &Setup, most_passes: u32) -> Result<Repeated, InputError> {
+    repeated_knowing(setup, most_passes, None)
+}
+
+/// The course of a setup on rough tables, for [`repeated_knowing`].
+///
+/// # Errors
+/// As [`repeated`].
+pub(crate) fn known_course(setup: &Setup) -> Result<Course, InputError> {
+    travel::stroke(setup, setup.reach_m())
+        .and_then(|stroke| touching::rough_course(setup, &stroke))
+        .map_err(|sentence| InputError::in_file(setup.file.as_str(), sentence))
+}
+
+/// The same with a course of the same machine, pad, hand and arm speed over the
+/// same ground, whose touches need not be worked out again.
+///
+/// # Errors
+/// As [`repeated`].
+pub(crate) fn repeated_knowing(
+    setup: &Setup,
+    most_passes: u32,
+    known: Option<&Course>,
+) -> Result<Repeated, InputError> {
     let refuse = |sentence: String| InputError::in_file(setup.file.as_str(), sentence);
     let Some(passes) = passes_of(&setup.route) else {
         return Err(refuse(
@@ -59,7 +83,7 @@ pub fn repeated(setup: &Setup, most_passes: u32) -> Result<Repeated, InputError>
         ));
     };
     let stroke = travel::stroke(setup, setup.reach_m()).map_err(refuse)?;
-    let course = touching::course(setup, &stroke).map_err(refuse)?;
+    let course = touching::course(setup, &stroke, known).map_err(refuse)?;
     let grid = MapGrid {
         columns: CELLS,
         rows: CELLS,
@@ -72,19 +96,19 @@ pub fn repeated(setup: &Setup, most_passes: u32) -> Result<Repeated, InputError>
         least_over_mean: taken.interior.min_um / taken.interior.mean_um,
         uneven_frac: taken.interior.variation,
         pass_s: stroke.total_time().value / f64::from(passes),
-        unit_rise_k: rises(setup, most_passes.max(passes)).map_err(refuse)?,
+        unit_rise_k: rises(setup, most_passes.max(passes), &course).map_err(refuse)?,
         start_c: setup.panel.start.get::<degree_celsius>(),
     })
 }
 
-fn rises(setup: &Setup, passes: u32) -> Result<Vec<f64>, String> {
+fn rises(setup: &Setup, passes: u32, known: &Course) -> Result<Vec<f64>, String> {
     let mut long = setup.clone();
     long.friction_frac = Spread::given(1.0);
     long.panel.air = long.panel.start;
     long.above.clear();
     long.route = with_passes(&setup.route, passes);
     let stroke = travel::stroke(&long, long.reach_m())?;
-    let course = touching::course(&long, &stroke)?;
+    let course = touching::course(&long, &stroke, Some(known))?;
     let warmed = heat::heat(&long, &course, &stroke, HeatWatch::default())?;
     let mut highest = 0.0_f64;
     Ok(warmed

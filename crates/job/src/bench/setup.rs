@@ -73,7 +73,13 @@ impl Setup {
         self.pad.radius.value + orbit_m
     }
 
-    /// The same pass with the heat worked out as fast as one can play with.
+    /// Is it worked out as fast as one can play with?
+    pub(super) fn is_quick(&self) -> bool {
+        matches!(self.accuracy, Accuracy::Interactive)
+    }
+
+    /// The same pass worked out as fast as one can play with: rougher tables
+    /// and cells, and heat that states a larger error.
     #[must_use]
     pub fn quickened(self) -> Self {
         Self {

@@ -31,17 +31,43 @@ pub(super) struct Pressed {
     pub(super) doubts: Vec<Caution>,
 }
 
-/// The path with what the pad does at every place.
-pub(super) fn course(setup: &Setup, stroke: &Stroke) -> Result<Course, String> {
-    let tool = Tool {
+/// The path with what the pad does at every place; `known` is a course of the
+/// same tool over the same ground.
+pub(super) fn course(
+    setup: &Setup,
+    stroke: &Stroke,
+    known: Option<&Course>,
+) -> Result<Course, String> {
+    let tool = tool(setup);
+    let abrasive = setup.wearing.abrasive(setup.cut_rate_per_pa.value);
+    let ground = &setup.panel.ground;
+    known
+        .filter(|course| course.tool == tool)
+        .map_or_else(
+            || {
+                if setup.is_quick() {
+                    Course::roughly_over(ground, tool, stroke)
+                } else {
+                    Course::over(ground, tool, stroke)
+                }
+            },
+            |course| course.onward(ground, stroke),
+        )
+        .and_then(|course| course.tired(&abrasive, setup.wearing.charges))
+        .map_err(|e| e.to_string())
+}
+
+/// The same on rougher tables, with fresh product, to be handed on as known.
+pub(super) fn rough_course(setup: &Setup, stroke: &Stroke) -> Result<Course, String> {
+    Course::roughly_over(&setup.panel.ground, tool(setup), stroke).map_err(|e| e.to_string())
+}
+
+fn tool(setup: &Setup) -> Tool {
+    Tool {
         pad: setup.pad,
         touch: setup.touch,
         motion: setup.motion,
-    };
-    let abrasive = setup.wearing.abrasive(setup.cut_rate_per_pa.value);
-    Course::over(&setup.panel.ground, tool, stroke)
-        .and_then(|course| course.tired(&abrasive, setup.wearing.charges))
-        .map_err(|e| e.to_string())
+    }
 }
 
 pub(super) fn pressed(setup: &Setup, course: &Course) -> Result<Pressed, String> {

@@ -13,21 +13,22 @@
 use lapwing_measure::quantity::{Angle, HeatTransfer, Length, Time};
 use lapwing_physics::contact::{Lean, Pad as Bed, Touch};
 use lapwing_physics::convection::Facing;
-use lapwing_physics::course::Ground;
+use lapwing_physics::course::{Course, Ground};
 use lapwing_physics::heat::{Accuracy, Cells, DepthCells, HeatWatch, Scheme, Substrate as Stack};
 use lapwing_physics::motion::Motion;
 use lapwing_physics::stroke::{Coverage, Margin, Section, Way};
 use uom::si::heat_transfer::watt_per_square_meter_kelvin;
 use uom::si::pressure::kilopascal;
-use uom::si::{angle::radian, length::meter, time::second};
+use uom::si::{angle::radian, time::second};
 
 use super::{LawKey, arm_speed};
 use crate::bench::finish::FinishSetup;
+use crate::bench::result::BenchMaps;
 use crate::bench::setup::{BenchPanel, Lines, Route, Setup, Spread};
 use crate::bench::wearing::Wearing;
-use crate::bench::{bench, repeated};
+use crate::bench::{bench, known_course, repeated_knowing};
 use crate::record::InputError;
-use crate::record::job::{Job, Machine, MachineKind, Pad, Substrate};
+use crate::record::job::{AbrasiveClass, Job, Machine, MachineKind, Pad, Substrate};
 
 /// Most passes in one set.
 pub const MOST_PASSES: u32 = 8;
@@ -53,33 +54,32 @@ pub struct PassLaw {
     pub peak_rise_k: Vec<f64>,
 }
 
-/// Maps of one step over one section, for pictures.
-#[derive(Clone, Debug)]
-pub struct StepMaps {
-    /// Edge of the section, m.
-    pub section_m: f64,
-    /// Cells along an edge of the removal map.
-    pub removal_cells: usize,
-    /// Removal, row by row from the lower rim, µm.
-    pub removal_um: Vec<f64>,
-    /// Cells along an edge of the temperature map.
-    pub heat_cells: usize,
-    /// Highest surface rise of each cell at any time, K.
-    pub peak_rise_k: Vec<f64>,
-}
-
 /// Cells along the edge of a section for the heat run.
 const HEAT_CELLS: usize = 30;
 /// Cells of the pictures.
 const PICTURE_CELLS: usize = 60;
 
-/// Runs the bench for one key.
+/// How the pad of a key touches along its lines: the same for every substrate
+/// and section, so it is worked out once.
 ///
 /// # Errors
 /// What the laws refuse, with machine and pad named.
-pub fn law_of(job: &Job, key: &LawKey, section: Length) -> Result<PassLaw, InputError> {
+pub fn touch_of(job: &Job, key: &LawKey, section: Length) -> Result<Course, InputError> {
+    known_course(&on_the_bench(job, (key, section), (2, 1.0), HEAT_CELLS))
+}
+
+/// Runs the bench for one key; `known` is its touch.
+///
+/// # Errors
+/// What the laws refuse, with machine and pad named.
+pub fn law_of(
+    job: &Job,
+    key: &LawKey,
+    section: Length,
+    known: &Course,
+) -> Result<PassLaw, InputError> {
     let setup = on_the_bench(job, (key, section), (2, 1.0), HEAT_CELLS);
-    let told = repeated(&setup, MOST_PASSES)?;
+    let told = repeated_knowing(&setup, MOST_PASSES, Some(known))?;
     Ok(PassLaw {
         section,
         pass_s: told.pass_s,
@@ -100,18 +100,11 @@ pub fn step_maps(
     (key, section): (&LawKey, Length),
     (passes, speed_frac): (u32, f64),
     (cut_rate_per_pa, friction_frac): (f64, f64),
-) -> Result<StepMaps, InputError> {
+) -> Result<BenchMaps, InputError> {
     let mut setup = on_the_bench(job, (key, section), (passes, speed_frac), PICTURE_CELLS);
     setup.cut_rate_per_pa = Spread::given(cut_rate_per_pa);
     setup.friction_frac = Spread::given(friction_frac);
-    let maps = bench(&setup, HeatWatch::default())?.maps;
-    Ok(StepMaps {
-        section_m: section.get::<meter>(),
-        removal_cells: maps.removal_cells.0,
-        removal_um: maps.removal_um,
-        heat_cells: maps.heat_cells.0,
-        peak_rise_k: maps.peak_c.iter().map(|c| c - maps.start_c).collect(),
-    })
+    Ok(bench(&setup, HeatWatch::default())?.maps)
 }
 
 /// A step of the kit as a setup of the bench, at a share of the top speed.
@@ -142,7 +135,7 @@ fn on_the_bench(
         cut_rate_per_pa: Spread::given(1e-12),
         friction_frac: Spread::given(1.0),
         wearing: Wearing::none(),
-        finish: FinishSetup::of_pad(pad.class),
+        finish: FinishSetup::assumed(AbrasiveClass::Medium, Some(pad.class)),
         probes: Vec::new(),
         route: Route::Lines(Lines {
             coverage: coverage(job, (section, pad), key.arm, passes),

@@ -18,6 +18,7 @@ pub mod step;
 use std::collections::BTreeMap;
 
 use lapwing_measure::quantity::{Length, Velocity};
+use lapwing_physics::course::Course;
 use rayon::prelude::*;
 use uom::si::length::meter;
 use uom::si::velocity::millimeter_per_second;
@@ -25,7 +26,7 @@ use uom::si::velocity::millimeter_per_second;
 use crate::record::InputError;
 use crate::record::job::{Job, Substrate};
 
-pub use self::law::{PassLaw, law_of};
+pub use self::law::{PassLaw, law_of, touch_of};
 pub use self::step::{
     StepForecast, StepSetup, cut_rate, friction_share, scratch_depths, step_forecast,
 };
@@ -117,11 +118,13 @@ pub fn forecast(
         edges,
     };
     let keys = keys(job, panel_edges, &whole);
+    let touches = touches(job, &keys, &whole)?;
     let done = std::sync::atomic::AtomicUsize::new(0);
     let laws: Result<Vec<(LawKey, PassLaw)>, InputError> = keys
         .par_iter()
         .map(|key| {
-            let law = law_of(job, key, whole.edges[key.section])?;
+            let known = &touches[&(key.machine, key.pad, key.arm)];
+            let law = law_of(job, key, whole.edges[key.section], known)?;
             let count = done.fetch_add(1, std::sync::atomic::Ordering::Relaxed) + 1;
             progress(count as f64 / keys.len() as f64);
             Ok((*key, law))
@@ -129,6 +132,22 @@ pub fn forecast(
         .collect();
     whole.laws = laws?.into_iter().collect();
     Ok(whole)
+}
+
+/// How each pad touches on each machine at each arm speed.
+fn touches(
+    job: &Job,
+    keys: &[LawKey],
+    whole: &Forecast,
+) -> Result<BTreeMap<(usize, usize, usize), Course>, InputError> {
+    let first: BTreeMap<(usize, usize, usize), LawKey> = keys
+        .iter()
+        .map(|key| ((key.machine, key.pad, key.arm), *key))
+        .collect();
+    first
+        .into_par_iter()
+        .map(|(tool, key)| Ok((tool, touch_of(job, &key, whole.edges[key.section])?)))
+        .collect()
 }
 
 fn keys(job: &Job, panel_edges: &[Length], whole: &Forecast) -> Vec<LawKey> {

@@ -163,8 +163,7 @@ fn film(panel: &Panel<'_>, factors: &mut thinnest::Factors, gauge: &GaugeStudy) 
             .chain(unrepeated.map(|u| u.film_um))
             .collect(),
         thin_um: mean_um
-            .zip(sd_um)
-            .and_then(|(mean, sd)| factors.thinnest_um(kept.len(), mean, sd))
+            .and_then(|mean| factors.thinnest_um(kept.len(), mean, sd_um))
             .map(|bound| field.iter().copied().fold(bound, f64::min)),
         edge_um: panel
             .means_um(&[Place::Edge, Place::Crease])

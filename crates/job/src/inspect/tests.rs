@@ -118,17 +118,24 @@ fn the_bound_is_never_above_the_lowest_spot_even_an_odd_one() {
 }
 
 #[test]
-fn one_reading_has_no_spread_and_two_equal_ones_none_to_speak_of() {
+fn few_readings_are_never_taken_for_an_even_panel() {
     let panel = one(&[110.0]);
-    assert_eq!(
-        (panel.sd_um, panel.robust_sd_um, panel.thin_um),
-        (None, None, None)
-    );
+    assert_eq!((panel.sd_um, panel.robust_sd_um), (None, None));
     near(panel.mean_um, 110.0, 0.0);
-    let panel = one(&[110.0, 110.0]);
-    assert_eq!((panel.sd_um, panel.thin_um), (Some(0.0), Some(110.0)));
-    // k = 26.26 at n 2: the bound would be negative and is held at 0.
-    near(one(&[100.0, 120.0]).thin_um, 0.0, 0.0);
+    let lone = panel.thin_um.expect("a bound");
+    let pair = one(&[110.0, 110.0]).thin_um.expect("a bound");
+    let many = one(&[110.0; 12]).thin_um.expect("a bound");
+    assert!(lone < pair && pair < many && many == 110.0, "{lone} {pair}");
+    // Two readings alone would have k = 26.26 and a bound of nothing.
+    let apart = one(&[100.0, 120.0]).thin_um.expect("a bound");
+    assert!((60.0..100.0).contains(&apart), "{apart}");
+}
+
+#[test]
+fn the_factor_of_a_borrowed_spread_is_the_printed_one_when_it_is_not_borrowed() {
+    // NIST handbook 7.2.6.3 and the exact tables: n 10, 2.911 at 9 degrees.
+    near(thinnest::factor_of(10, 9), 2.911, 5e-4);
+    assert_eq!(thinnest::factor_of(0, 5), None);
 }
 
 // Source: nested example, five spots read three times (independent program).

@@ -1,7 +1,10 @@
 //! The thinnest plausible place of a panel, from the spots that were read.
 //!
 //! Law: t = x̄ − k·s in µm; k the one-sided tolerance factor for 95 % of the
-//! panel at 95 % confidence.
+//! panel at 95 % confidence. Fewer than ten spots say too little of the spread:
+//! it is filled up as if five more spots had shown 4 µm (assumed), s² = (5·16 +
+//! (n − 1)·s²)/(4 + n), with k from the noncentral t of as many degrees of
+//! freedom; from five spots on the lower of both bounds rules.
 //! Source: [`lapwing_measure::Source::NistHandbook`] 7.2.6.3.
 //! Holds: for bell-shaped films. Up to 100 spots the factor is exact, above
 //! that the handbook's approximation, which is 0.16 % small at 101 spots and
@@ -15,21 +18,65 @@ use lapwing_measure::statistics::tolerance::{self, Limits};
 
 const EXACT_UP_TO: usize = 100;
 
-/// Tolerance factors, each worked out once.
+/// Below so many spots the spread is filled up.
+const FEW: usize = 10;
+/// From so many spots on their own spread rules too.
+const ENOUGH: usize = 5;
+/// What fills it up: degrees of freedom and deviation in µm; assumed.
+const USUAL_FREEDOM: usize = 5;
+const USUAL_SD_UM: f64 = 4.0;
+
+/// Tolerance factors by count and degrees of freedom, each worked out once.
 #[derive(Debug, Default)]
 pub(super) struct Factors {
-    known: HashMap<usize, Option<f64>>,
+    known: HashMap<(usize, usize), Option<f64>>,
 }
 
 impl Factors {
-    /// Lower bound of the film in µm; `None` with fewer than two spots.
-    pub(super) fn thinnest_um(&mut self, count: usize, mean_um: f64, sd_um: f64) -> Option<f64> {
-        let factor = *self.known.entry(count).or_insert_with(|| factor(count));
-        factor.map(|k| (mean_um - k * sd_um).max(0.0))
+    /// Lower bound of the film in µm; `None` without a spot. A single spot has
+    /// no deviation.
+    pub(super) fn thinnest_um(
+        &mut self,
+        count: usize,
+        mean_um: f64,
+        sd_um: Option<f64>,
+    ) -> Option<f64> {
+        let own_freedom = count.checked_sub(1)?;
+        let own = sd_um.and_then(|sd| self.below(count, own_freedom, (mean_um, sd)));
+        if count >= FEW {
+            return own.map(|um| um.max(0.0));
+        }
+        let freedom = USUAL_FREEDOM + own_freedom;
+        let sd = filled_up_um(own_freedom, sd_um.unwrap_or(0.0));
+        let filled = self.below(count, freedom, (mean_um, sd))?;
+        let bound = own
+            .filter(|_| count >= ENOUGH)
+            .map_or(filled, |own| own.min(filled));
+        Some(bound.max(0.0))
+    }
+
+    fn below(&mut self, count: usize, freedom: usize, (mean, sd): (f64, f64)) -> Option<f64> {
+        let k = *self
+            .known
+            .entry((count, freedom))
+            .or_insert_with(|| factor_of(count, freedom));
+        k.map(|k| mean - k * sd)
     }
 }
 
+fn filled_up_um(own_freedom: usize, sd_um: f64) -> f64 {
+    let (usual, own) = (USUAL_FREEDOM as f64, own_freedom as f64);
+    let squares_um2 = usual * USUAL_SD_UM * USUAL_SD_UM + own * sd_um * sd_um;
+    (squares_um2 / (usual + own)).sqrt()
+}
+
+/// The factor of as many spots whose deviation is their own.
+#[cfg(test)]
 pub(super) fn factor(count: usize) -> Option<f64> {
+    factor_of(count, count.checked_sub(1)?)
+}
+
+pub(super) fn factor_of(count: usize, freedom: usize) -> Option<f64> {
     let limits = Limits {
         count,
         coverage_frac: 0.95,
@@ -38,7 +85,7 @@ pub(super) fn factor(count: usize) -> Option<f64> {
     let factor = if count > EXACT_UP_TO {
         tolerance::approximate_one_sided(&limits)
     } else {
-        tolerance::exact_one_sided(&limits)
+        tolerance::exact_one_sided_knowing(&limits, freedom as f64)
     };
     factor.ok().filter(|k| k.is_finite())
 }

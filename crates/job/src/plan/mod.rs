@@ -27,8 +27,9 @@ use rayon::prelude::*;
 use serde::Serialize;
 use uom::si::thermodynamic_temperature::degree_celsius;
 
+use crate::bench::result::BenchMaps;
 use crate::budget::{Budget, ClearLeft, RuleFinding, budget};
-use crate::forecast::law::{StepMaps, step_maps};
+use crate::forecast::law::step_maps;
 use crate::forecast::{Forecast, LawKey, forecast, friction_share};
 use crate::inspect::{CarFilm, Finding, GaugeStudy, PanelFilm, RepaintStudy};
 use crate::intake::{Intake, intake, square_edge};
@@ -272,7 +273,7 @@ impl Planned {
     ///
     /// # Errors
     /// What the laws refuse.
-    pub fn maps(&self, job: &Job, step: &PlanStep) -> Result<StepMaps, InputError> {
+    pub fn maps(&self, job: &Job, step: &PlanStep) -> Result<BenchMaps, InputError> {
         let (key, speed_frac, cut_rate_per_pa) = step.law;
         let section = self.forecast.edge(key.section);
         step_maps(

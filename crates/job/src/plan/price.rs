@@ -74,7 +74,7 @@ pub(super) fn price(job: &Job, hours: &Hours, materials: &[Material]) -> Price {
             line("materials", material),
             line("contingency", contingency),
         ],
-        is_provisional: true,
+        is_provisional: job.calibration.on_car.is_empty(),
         provenance: hours.provenance,
     }
 }

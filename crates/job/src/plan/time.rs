@@ -131,7 +131,9 @@ fn stages(job: &Job, area_m2: f64, machine_h: f64) -> Vec<StageTime> {
     ];
     if machine_h > 0.0 {
         stages.push(stage("masking", 0.5 * small));
-        stages.push(stage("test spot", 0.6));
+        if job.calibration.on_car.is_empty() {
+            stages.push(stage("test spot", 0.6));
+        }
         let polishing = if job.car.colour == Colour::Dark {
             "machine polishing (dark paint, a fifth more)"
         } else {

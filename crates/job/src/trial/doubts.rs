@@ -40,6 +40,16 @@ pub(super) fn paint_does_not_grow(removed: Option<&Removed>) -> Result<(), Strin
     Ok(())
 }
 
+/// Refuses a time in which the arm cannot have gone the way.
+pub(super) fn time_is_possible(trial: &Trial, path_s: f64) -> Result<(), String> {
+    match trial.time_s {
+        Some(took_s) if took_s < 0.5 * path_s => Err(format!(
+            "measured.time is {took_s:.0} s, but these passes at this arm speed take {path_s:.0} s: allowed is at least half of that. Correct the time, the arm speed, the passes or the section."
+        )),
+        _ => Ok(()),
+    }
+}
+
 pub(super) fn doubts(
     trial: &Trial,
     removed: Option<&Removed>,

@@ -37,6 +37,7 @@ use self::pairs::Removed;
 use self::posterior::{DRAWS, Posterior, infer};
 use self::prior::{Belief, Believed, UNIT_CUT_RATE};
 use self::result::{Learnt, Range, Told};
+use crate::bench::setup::Origin;
 use crate::bench::{Repeated, repeated};
 use crate::budget::{ClearLeft, film_rules};
 use crate::record::InputError;
@@ -57,6 +58,7 @@ pub fn trial(trial: &Trial) -> Result<TrialResult, InputError> {
     let refuse = |sentence: String| InputError::in_file(trial.file.as_str(), sentence);
     let paper = repeated(&trial.setup.clone().quickened(), MOST_PASSES)?;
     let removed = removed(trial);
+    doubts::time_is_possible(trial, paper.pass_s * f64::from(paper.passes)).map_err(refuse)?;
     doubts::paint_does_not_grow(removed.as_ref()).map_err(refuse)?;
     let gauge_um = removed
         .and_then(|r| r.larger_gauge_um())
@@ -192,7 +194,7 @@ fn told(
         },
         advice: Vec::new(),
         cautions: Vec::new(),
-        provenance: trial.origins.clone(),
+        provenance: still_given(&trial.origins),
         calibration: teaching(trial, known, evidence),
         smooth: smooth.places,
         scratch_depth_um: depth,
@@ -261,6 +263,20 @@ fn budget_of(film: &KnownFilm) -> (Option<f64>, Option<String>) {
         .filter_map(|r| r.allows_um.map(|um| (um, r.name)))
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map_or((None, None), |(um, name)| (Some(um), Some(name)))
+}
+
+/// Where the numbers come from, without those the trial itself found.
+fn still_given(origins: &[Origin]) -> Vec<Origin> {
+    let is_found = |key: &str| {
+        ["cut_rate", "friction_share"]
+            .iter()
+            .any(|k| key.ends_with(k))
+    };
+    origins
+        .iter()
+        .filter(|o| !is_found(&o.key))
+        .cloned()
+        .collect()
 }
 
 #[cfg(test)]

@@ -52,13 +52,17 @@ pub struct Limits {
 
 impl Limits {
     fn checked(&self) -> Result<f64, StatisticsError> {
+        self.checked_for(2)
+    }
+
+    fn checked_for(&self, needed: usize) -> Result<f64, StatisticsError> {
         share(self.coverage_frac, "share of the panel")?;
         share(self.confidence_frac, "confidence")?;
-        if self.count < 2 {
+        if self.count < needed {
             return Err(StatisticsError::TooFew {
                 what: "readings",
                 came: self.count,
-                needed: 2,
+                needed,
             });
         }
         Ok(number(self.count))
@@ -115,11 +119,25 @@ pub fn exact_two_sided(limits: &Limits) -> Result<f64, StatisticsError> {
 /// the count is too large for the noncentral t distribution.
 pub fn exact_one_sided(limits: &Limits) -> Result<f64, StatisticsError> {
     let n = limits.checked()?;
+    one_sided(limits, n, n - 1.0)
+}
+
+/// One-sided factor, exact, for a deviation known from `freedom` degrees of
+/// freedom, which other readings may have given; one reading will do.
+///
+/// # Errors
+/// When there is no reading, a share is not inside 0 to 1, or the noncentral t
+/// distribution refuses.
+pub fn exact_one_sided_knowing(limits: &Limits, freedom: f64) -> Result<f64, StatisticsError> {
+    one_sided(limits, limits.checked_for(1)?, freedom)
+}
+
+fn one_sided(limits: &Limits, n: f64, freedom: f64) -> Result<f64, StatisticsError> {
     let shift = quantile::normal(limits.coverage_frac)? * n.sqrt();
     // Asked once outside the search, so that its refusal reaches the caller.
-    noncentral_t::cdf(0.0, n - 1.0, shift)?;
+    noncentral_t::cdf(0.0, freedom, shift)?;
     let excess = |k: f64| {
-        noncentral_t::cdf(k * n.sqrt(), n - 1.0, shift)
+        noncentral_t::cdf(k * n.sqrt(), freedom, shift)
             .map_or(f64::NAN, |chance| chance - limits.confidence_frac)
     };
     let mut reach = 4.0;

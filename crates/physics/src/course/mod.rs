@@ -124,33 +124,40 @@ impl Course {
     /// Refuses what [`press`] and [`Footprint::of`] refuse, a pad that tips
     /// over with the place where it does, and a path that never touches.
     pub fn over(ground: &Ground, tool: Tool, stroke: &Stroke) -> Result<Self, PhysicsError> {
-        Self::cut(ground, tool, stroke, PIECES_PER_RADIUS)
+        Laying::new(ground, tool, stroke).cut(stroke, PIECES_PER_RADIUS)
     }
 
-    fn cut(
+    /// The same on tables half as fine, for a plan that asks for many: means do
+    /// not change, the least and most of places by a few parts in a thousand.
+    ///
+    /// # Errors
+    /// As [`Course::over`].
+    pub fn roughly_over(
         ground: &Ground,
         tool: Tool,
         stroke: &Stroke,
-        pieces_per_radius: f64,
     ) -> Result<Self, PhysicsError> {
-        let mut laying = Laying {
-            ground,
-            rounding_m_s: feed_rounding(stroke, &tool),
-            contact_of: BTreeMap::new(),
-            touchdown_of: BTreeMap::new(),
-            course: Self {
-                section: stroke.section,
-                tool,
-                contacts: Vec::new(),
-                touchdowns: Vec::new(),
-                pieces: Vec::new(),
-                beside_s: 0.0,
-            },
-        };
-        for leg in stroke.legs() {
-            laying.walk(leg, tool.pad.radius.value / pieces_per_radius)?;
+        let mut laying = Laying::new(ground, tool, stroke);
+        laying.cells_plain = CELLS_BROKEN;
+        laying.cut(stroke, PIECES_PER_RADIUS)
+    }
+
+    /// The same tool over the same ground on another way. On ground without
+    /// edges and body lines, touches that are known are not worked out again.
+    ///
+    /// # Errors
+    /// As [`Course::over`].
+    pub fn onward(&self, ground: &Ground, stroke: &Stroke) -> Result<Self, PhysicsError> {
+        let mut laying = Laying::new(ground, self.tool, stroke);
+        let is_plain = ground.free_sides.is_empty() && ground.body_lines.is_empty();
+        if is_plain && self.contacts.len() == 1 {
+            laying.know(self);
         }
-        let course = laying.course;
+        laying.cut(stroke, PIECES_PER_RADIUS)
+    }
+
+    fn finished(self, stroke: &Stroke) -> Result<Self, PhysicsError> {
+        let course = self;
         let works = stroke.legs().iter().any(|leg| leg.is_working());
         if works && course.touchdowns.is_empty() {
             return Err(PhysicsError::NeverTouches);
@@ -183,13 +190,58 @@ impl Course {
 struct Laying<'a> {
     ground: &'a Ground,
     rounding_m_s: f64,
+    /// Cells of the tables across the pad on plain panel.
+    cells_plain: f64,
     /// Contacts by what lies under them, to a micrometre; nothing: beside.
     contact_of: BTreeMap<Vec<i64>, Option<usize>>,
     touchdown_of: BTreeMap<(usize, i64, i64), usize>,
     course: Course,
 }
 
-impl Laying<'_> {
+impl<'a> Laying<'a> {
+    fn new(ground: &'a Ground, tool: Tool, stroke: &Stroke) -> Self {
+        Self {
+            ground,
+            rounding_m_s: feed_rounding(stroke, &tool),
+            cells_plain: CELLS_PLAIN,
+            contact_of: BTreeMap::new(),
+            touchdown_of: BTreeMap::new(),
+            course: Course {
+                section: stroke.section,
+                tool,
+                contacts: Vec::new(),
+                touchdowns: Vec::new(),
+                pieces: Vec::new(),
+                beside_s: 0.0,
+            },
+        }
+    }
+
+    /// Takes over the one contact of plain ground and its touchdowns.
+    fn know(&mut self, course: &Course) {
+        self.contact_of.insert(Vec::new(), Some(0));
+        self.course.contacts.clone_from(&course.contacts);
+        self.course.touchdowns.clone_from(&course.touchdowns);
+        for (index, touch) in course.touchdowns.iter().enumerate() {
+            let (x, y) = self.rounded(touch.feed_m_s);
+            self.touchdown_of.insert((0, x as i64, y as i64), index);
+        }
+    }
+
+    fn cut(mut self, stroke: &Stroke, pieces_per_radius: f64) -> Result<Course, PhysicsError> {
+        let piece_m = self.course.tool.pad.radius.value / pieces_per_radius;
+        for leg in stroke.legs() {
+            self.walk(leg, piece_m)?;
+        }
+        self.course.finished(stroke)
+    }
+
+    /// Feed in whole steps of the rounding.
+    fn rounded(&self, feed_m_s: (f64, f64)) -> (f64, f64) {
+        let whole = |speed: f64| (speed / self.rounding_m_s).round();
+        (whole(feed_m_s.0), whole(feed_m_s.1))
+    }
+
     fn walk(&mut self, leg: &Leg, piece_m: f64) -> Result<(), PhysicsError> {
         let feed_m_s = feed(leg);
         let mut stops = vec![0.0, 1.0];
@@ -261,8 +313,7 @@ impl Laying<'_> {
         let Some(contact) = self.contact(place_m)? else {
             return Ok(None);
         };
-        let whole = |speed: f64| (speed / self.rounding_m_s).round();
-        let rounded = (whole(feed_m_s.0), whole(feed_m_s.1));
+        let rounded = self.rounded(feed_m_s);
         let key = (contact, rounded.0 as i64, rounded.1 as i64);
         if let Some(known) = self.touchdown_of.get(&key) {
             return Ok(Some(*known));
@@ -297,7 +348,7 @@ impl Laying<'_> {
             None
         } else {
             let cells = if key.is_empty() {
-                CELLS_PLAIN
+                self.cells_plain
             } else {
                 CELLS_BROKEN
             };

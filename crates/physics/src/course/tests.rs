@@ -258,8 +258,9 @@ fn pieces_half_as_long_leave_the_same_film() {
         rows: 31,
     };
     let map = |per_radius: f64| {
-        let course =
-            Course::cut(&ground, tool(Lean::Level), &stroke, per_radius).expect("a course");
+        let course = Laying::new(&ground, tool(Lean::Level), &stroke)
+            .cut(&stroke, per_radius)
+            .expect("a course");
         map_course(&course, 4e-12, grid).expect("a map")
     };
     let (coarse, fine) = (map(PIECES_PER_RADIUS), map(2.0 * PIECES_PER_RADIUS));

@@ -29,6 +29,24 @@ pub struct CorrectionPlace {
     pub upper_pct: f64,
 }
 
+/// The two places of a rising curve around a film, and how far between them it
+/// lies; `None` beyond the last.
+pub(crate) fn around<T: Copy>(
+    places: &[T],
+    film_um: f64,
+    film_of: impl Fn(&T) -> f64,
+) -> Option<(T, T, f64)> {
+    let after = places.iter().position(|p| film_of(p) >= film_um)?;
+    let (a, b) = (places[after.saturating_sub(1)], places[after]);
+    let width_um = film_of(&b) - film_of(&a);
+    let part = if width_um > 0.0 {
+        (film_um - film_of(&a)) / width_um
+    } else {
+        1.0
+    };
+    Some((a, b, part))
+}
+
 /// A place with its words.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Flag {
@@ -244,15 +262,7 @@ impl<'a> Drawn<'a> {
 
     /// The curve at a film, between its places by a line.
     fn on_curve(&self, film_um: f64) -> Option<CorrectionPlace> {
-        let places = &self.figure.places;
-        let after = places.iter().position(|p| p.film_um >= film_um)?;
-        let (a, b) = (places[after.saturating_sub(1)], places[after]);
-        let width = b.film_um - a.film_um;
-        let part = if width > 0.0 {
-            (film_um - a.film_um) / width
-        } else {
-            1.0
-        };
+        let (a, b, part) = around(&self.figure.places, film_um, |p| p.film_um)?;
         let mix = |a: f64, b: f64| a + part * (b - a);
         Some(CorrectionPlace {
             film_um,

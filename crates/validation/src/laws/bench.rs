@@ -23,9 +23,7 @@ fn bench_answer(i: &Inputs<'_>) -> Result<f64, String> {
     for (key, written) in i.named_words("set")? {
         text = with_key(&text, key, written)?;
     }
-    let no_files = |name: &str| Err(format!("{name}: a case has no further files."));
-    let setup = told(read_setup("setup.toml", &text, &no_files))?;
-    let result = told(bench(&setup, HeatWatch::default()))?;
+    let result = run(&text)?;
     match i.word("read")? {
         "under the pad" => under_pad_k(&result, i.number("at_s")?),
         place if place.starts_with('/') => {
@@ -35,6 +33,13 @@ fn bench_answer(i: &Inputs<'_>) -> Result<f64, String> {
         }
         other => unknown("place", other),
     }
+}
+
+/// The bench's answer to the text of a setup file.
+pub(super) fn run(text: &str) -> Result<BenchResult, String> {
+    let no_files = |name: &str| Err(format!("{name}: a case has no further files."));
+    let setup = told(read_setup("setup.toml", text, &no_files))?;
+    told(bench(&setup, HeatWatch::default()))
 }
 
 fn under_pad_k(result: &BenchResult, at_s: f64) -> Result<f64, String> {

@@ -8,10 +8,9 @@
 //! Left out: what the terminal says.
 //! Checked by: the cases.
 
-use lapwing_job::bench::{HeatWatch, bench, read_setup};
 use serde_json::Value;
 
-use super::{Inputs, Law, told};
+use super::{Inputs, Law, bench, told};
 
 /// The laws of this room.
 pub(crate) const LAWS: &[(&str, Law)] = &[("bench_filled", bench_filled)];
@@ -28,10 +27,7 @@ fn bench_filled(i: &Inputs<'_>) -> Result<f64, String> {
         }
         text = text.replace(&marker, value);
     }
-    let no_file = |name: &str| Err(format!("there is no file {name}."));
-    let setup = told(read_setup("case.toml", &text, &no_file))?;
-    let result = told(bench(&setup, HeatWatch::default()))?;
-    let answer = told(serde_json::to_value(&result))?;
+    let answer = told(serde_json::to_value(bench::run(&text)?))?;
     let of = mean_at(&answer, &i.words("of")?)?;
     let over = i.words("over")?;
     let below = if over.is_empty() {

@@ -275,12 +275,7 @@ pub(super) fn finish(
     written: &WrittenFinish,
     (abrasive, pad): (AbrasiveClass, Option<PadClass>),
 ) -> Result<FinishSetup, InputError> {
-    let mut finish = FinishSetup {
-        roughness_nm: classes::roughness_nm(abrasive, pad),
-        roughness_mark: Provenance::Assumed,
-        index: 1.5,
-        index_mark: Provenance::Assumed,
-    };
+    let mut finish = FinishSetup::assumed(abrasive, pad);
     if let Some(text) = &written.roughness {
         let roughness: Length = reader.quantity(text, "finish.roughness")?;
         let nm = roughness.get::<nanometer>();

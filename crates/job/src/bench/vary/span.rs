@@ -18,7 +18,7 @@ const MOST_VALUES: usize = 200;
 /// A key with the values it takes.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Span {
-    /// The key: "touch.tilt", "panel.size[0]".
+    /// The key: `touch.tilt`, `panel.size[0]`.
     pub key: String,
     /// Unit of the values as it was written; empty for a bare number.
     pub unit: String,

@@ -102,6 +102,7 @@ pub(in crate::bench) struct WrittenAbrasive {
     pub(in crate::bench) cut_rate: Option<Text>,
     /// Friction coefficient times the share of the heat that enters the panel,
     /// 0 to 1, or a class: "wet", "usual" (left out) or "dry".
+    #[serde(default)]
     #[schemars(schema_with = "number_or_word")]
     pub(in crate::bench) friction_share: Option<Spanned<toml::Value>>,
     /// "none" (left out): cuts the same to the end; "diminishing": tires with

@@ -153,7 +153,6 @@ impl PanelMap {
 /// Draws the map of every panel of `film`, and enters its lower bound and its
 /// cautions there. `sizes` gives panels' sizes by our name, where known;
 /// `confidence` is one-sided, 0.5 to 1.
-#[must_use]
 pub fn film_maps(
     readings: &Readings,
     film: &mut CarFilm,

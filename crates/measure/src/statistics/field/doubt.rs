@@ -34,7 +34,7 @@ const MOST_CORRECTION: f64 = 20.0;
 /// Kernels about the learnt one, each with its share; the shares add to one.
 ///
 /// # Errors
-/// As [`super::learn`].
+/// As [`super::learn()`].
 pub fn plausible(
     seen: &Repeated<'_>,
     beliefs: &Beliefs,

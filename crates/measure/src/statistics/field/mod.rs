@@ -14,10 +14,10 @@
 //!
 //! - [`kernel`]: how alike two places are by their distance;
 //! - [`process`]: the field once the kernel is known;
-//! - [`learn`]: the kernel from the readings and from what is believed before;
+//! - [`mod@learn`]: the kernel from the readings and from what is believed before;
 //! - [`doubt`]: how far that kernel may be off;
 //! - [`nearest`]: the readings around a place, for fields with very many;
-//! - [`lowest`]: how low the lowest of several places may lie;
+//! - [`mod@lowest`]: how low the lowest of several places may lie;
 //! - [`gain`]: what one more reading is worth to a decision.
 
 pub mod doubt;
