@@ -44,8 +44,10 @@ enum Command {
     Trial(commands::trial::Arguments),
     /// Vibration and noise dose of a working day.
     Exposure(commands::exposure::Arguments),
-    /// The bay's pages, for a browser on this machine.
-    Serve(commands::serve::Arguments),
+    /// The bay's pages, for a browser on this machine or on the shop's network.
+    Serve(Box<commands::serve::Arguments>),
+    /// Another shop in the same database; its owner's password on standard input.
+    Found(commands::found::Arguments),
     /// Print the JSON Schema of a file we read.
     Schema(commands::schema::Arguments),
 }
@@ -65,6 +67,7 @@ fn main() -> ExitCode {
         Command::Trial(arguments) => commands::trial::run(arguments),
         Command::Exposure(arguments) => commands::exposure::run(arguments),
         Command::Serve(arguments) => commands::serve::run(arguments),
+        Command::Found(arguments) => commands::found::run(arguments),
         Command::Schema(arguments) => commands::schema::run(arguments),
     };
     match outcome {

@@ -3,71 +3,74 @@
 //! A page reads its fields, calls the command function that the command line
 //! calls too, and shows the answer; none computes.
 //! Holds: without accounts only for the machine it runs on.
-//! Left out: TLS; a phone reaches the pages through the shop's own proxy.
 //! Checked by: `tests/web_*.rs`, which talk to the running program.
 
+mod accounts;
 mod api;
 mod assets;
 mod bench;
 mod choice;
+mod days;
 mod example;
 mod exposure;
 mod fields;
 mod film;
+mod gate;
 mod guard;
+pub(crate) mod house;
 mod jobs;
+mod links;
+pub(crate) mod log;
+pub(crate) mod network;
 mod numbers;
+pub(crate) mod open_api;
+mod operator;
 mod page;
 mod plan;
+mod qr;
+mod rates;
 mod refusal;
+pub(crate) mod routes;
 mod start;
+mod table;
 mod the_line;
+mod trust;
 mod upload;
 mod visitor;
 mod words;
 
 use std::net::SocketAddr;
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use axum::routing::{get, post};
-use lapwing_store::{Places, Shop, Store, StoreError};
+use lapwing_store::Places;
 use tokio::net::TcpListener;
 use tokio::sync::{Semaphore, watch};
 
+pub(crate) use self::house::Bay;
+use self::house::House;
+use self::log::Lines;
+use self::network::authority::{self, Authority};
+use self::network::connections::{self, Speech};
+use self::network::{Reach, Way};
+pub(crate) use self::table::pages;
 use crate::failure::Failure;
 
 /// How long open answers may take to end once a stop was asked for.
 const PATIENCE: Duration = Duration::from_secs(8);
-
-/// What the pages share.
-pub(crate) struct Bay {
-    bench: bench::Bench,
-    plans: plan::Shelf,
-    shop: Shop,
-    stopping: watch::Receiver<bool>,
-}
-
-impl Bay {
-    /// Opens the store; the first start founds the shop.
-    async fn open(places: &Places, stopping: watch::Receiver<bool>) -> Result<Self, StoreError> {
-        let store = Store::open(places).await?;
-        let shop = match store.shops().await?.first() {
-            Some(card) => store.shop(&card.id).await?,
-            None => store.found_shop("The shop").await?,
-        };
-        Ok(Self {
-            bench: bench::Bench::new(),
-            plans: plan::Shelf::new(),
-            shop,
-            stopping,
-        })
-    }
+/// What `lapwing serve` was asked for.
+pub(crate) struct Wish {
+    pub(crate) reach: Reach,
+    pub(crate) places: Places,
+    pub(crate) data: PathBuf,
+    pub(crate) lines: Lines,
 }
 
 /// Serves until SIGTERM or Ctrl-C.
-pub(crate) async fn serve(address: SocketAddr, places: &Places) -> Result<(), Failure> {
+pub(crate) async fn serve(wish: Wish) -> Result<(), Failure> {
+    let address = wish.reach.address;
     let listener = TcpListener::bind(address).await.map_err(|e| {
         Failure::Input(format!(
             "--listen {address}: nobody can listen there ({e}). Choose another port, such as 127.0.0.1:8018."
@@ -76,29 +79,91 @@ pub(crate) async fn serve(address: SocketAddr, places: &Places) -> Result<(), Fa
     let bound = listener
         .local_addr()
         .map_err(|e| Failure::Ours(format!("the address is not known ({e})")))?;
+    let (speech, authority) = speech(&wish.reach)?;
     let (stop_all, stopping) = watch::channel(false);
-    let bay = Bay::open(places, stopping)
+    let front = house::Front {
+        reach: wish.reach,
+        port: bound.port(),
+        authority,
+    };
+    let house = House::open((&wish.places, wish.data), front, stopping)
         .await
         .map_err(|e| Failure::Input(e.to_string()))?;
-    let shop = bay.shop.clone();
-    crate::commands::print(&format!("Lapwing listens on http://{bound}\n"));
+    let house = Arc::new(house);
+    crate::commands::print(&greeting(&house, bound));
+    let looking = tokio::spawn(look_around(Arc::clone(&house)));
     let (asked, heard) = tokio::sync::oneshot::channel();
     let stop = async move {
         stop_asked().await;
         let _ = stop_all.send(true);
         let _ = asked.send(());
     };
-    let served = axum::serve(listener, router(Arc::new(bay))).with_graceful_shutdown(stop);
+    let served = connections::serve(listener, speech, router(&house, wish.lines), stop);
     let late = async {
         let _ = heard.await;
         tokio::time::sleep(PATIENCE).await;
     };
-    let outcome = tokio::select! {
-        outcome = served => outcome.map_err(|e| Failure::Ours(e.to_string())),
-        () = late => Ok(()),
+    tokio::select! {
+        () = served => (),
+        () = late => (),
+    }
+    looking.abort();
+    house.store.close().await;
+    Ok(())
+}
+
+fn speech(reach: &Reach) -> Result<(Speech, Option<Arc<Authority>>), Failure> {
+    Ok(match &reach.way {
+        Way::ThisMachine | Way::BehindProxy | Way::PlainOnNetwork => (Speech::Plain, None),
+        Way::OwnAuthority(folder) => {
+            let authority = Arc::new(Authority::in_folder(folder, &reach.names)?);
+            (Speech::Authority(Arc::clone(&authority)), Some(authority))
+        }
+        Way::Brought { certificate, key } => {
+            (Speech::Brought(authority::brought(certificate, key)?), None)
+        }
+    })
+}
+
+/// Where the bay listens, and what to do at the first start.
+fn greeting(house: &House, bound: SocketAddr) -> String {
+    let scheme = if house.reach.is_tls() {
+        "https"
+    } else {
+        "http"
     };
-    shop.store().close().await;
-    outcome
+    let mut text = format!("Lapwing listens on {scheme}://{bound}\n");
+    if !house.reach.is_network() {
+        return text;
+    }
+    let others = house.reach.address_for_others(house.port);
+    if house.reach.way != Way::BehindProxy {
+        text += &format!("From other devices: {others}\n");
+    }
+    if let Some(authority) = &house.authority {
+        let host = house.reach.host_for_others();
+        text += &format!(
+            "Phones trust it once, at http://{host}:{}/trust\nFingerprint of the shop's authority: {}\n",
+            house.port,
+            authority.fingerprint()
+        );
+    }
+    if house.reach.way == Way::PlainOnNetwork {
+        text += "Caution: --plain-http sends passwords and jobs unencrypted; anyone on this network can read and change them. Leave it out to use TLS.\n";
+    }
+    if let Some(code) = house.setup_code() {
+        text += &format!(
+            "Nobody has an account yet. Open /first there and type the setup code {code}\n"
+        );
+    }
+    text
+}
+
+/// Looks now and then whether another process has added the first account.
+async fn look_around(house: Arc<House>) {
+    while !house.look_for_people().await.unwrap_or(false) {
+        tokio::time::sleep(Duration::from_secs(5)).await;
+    }
 }
 
 /// Resolves at SIGTERM or Ctrl-C.
@@ -129,44 +194,7 @@ pub(crate) async fn apart<T: Send + 'static>(
     Ok(done.map_err(|e| Failure::Ours(e.to_string()))??)
 }
 
-/// Every page, behind the guard.
-fn router(bay: Arc<Bay>) -> Router {
-    let pages = Router::new()
-        .route("/", get(start::show))
-        .route("/healthz", get(start::health))
-        .route("/choose", post(choice::choose))
-        .route("/assets/{*name}", get(assets::show))
-        .route("/bench", get(bench::show))
-        .route("/bench/answer", get(bench::answer))
-        .route("/api/bench", post(bench::by_api))
-        .route("/exposure", get(exposure::show))
-        .route("/api/exposure", post(exposure::api))
-        .route("/film", get(film::show).post(film::work_out))
-        .route("/api/film", post(film::by_api))
-        .route("/plan", get(plan::form).post(plan::work_out))
-        .route("/plan/{name}", get(plan::show))
-        .route("/plan/{name}/{file}", get(plan::file))
-        .route("/api/plan", post(plan::by_api))
-        .route("/jobs", get(jobs::list::show).post(jobs::list::open))
-        .route("/jobs/example", post(jobs::list::open_example))
-        .route("/jobs/{job}", get(jobs::intake::show))
-        .route("/jobs/{job}/defects", post(jobs::intake::mark))
-        .route(
-            "/jobs/{job}/wash",
-            get(jobs::wash::show).post(jobs::wash::tick),
-        )
-        .route(
-            "/jobs/{job}/readings",
-            get(jobs::readings::show).post(jobs::readings::take),
-        )
-        .route("/jobs/{job}/plan", get(plan::of_job))
-        .route(
-            "/jobs/{job}/work",
-            get(jobs::work::show).post(jobs::work::act),
-        )
-        .route("/jobs/{job}/undo", post(jobs::undo))
-        .route("/jobs/{job}/settle", post(jobs::settle))
-        .route("/jobs/{job}/events", get(jobs::live::follow))
-        .with_state(bay);
-    guard::around(pages)
+/// Every page, behind its gate and the guard.
+fn router(house: &Arc<House>, lines: Lines) -> Router {
+    guard::around(pages().into_router(house), house, lines)
 }

@@ -4,9 +4,7 @@
 //! Left out: photographs of a mark.
 //! Checked by: `tests/web_jobs.rs`, and by looking.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_job::record::panel_names::spoken;
@@ -21,7 +19,7 @@ use super::super::page::{Page, edit_fields, picture};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, jobs as say};
+use super::super::words::{Message, jobs as say, links};
 use super::{Deed, Kept, edit_id, past, perform};
 
 const KINDS: [(&str, Message); 9] = [
@@ -44,7 +42,7 @@ const EXTENTS: [(&str, Message); 4] = [
 
 /// `GET /jobs/{job}`.
 pub(crate) async fn show(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
@@ -80,6 +78,7 @@ pub(crate) async fn show(
                     a.button href=(format!("{path}/work")) { (visitor.say(say::TO_WORK)) }
                 }
             }
+            p { a href=(format!("{path}/links")) { (visitor.say(links::TO_LINKS)) } }
             (past(&visitor, &kept, &path))
         }
     };
@@ -161,7 +160,7 @@ fn marks(visitor: &Visitor, kept: &Kept) -> Markup {
 
 /// `POST /jobs/{job}/defects`: marks one, or takes one away.
 pub(crate) async fn mark(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
     headers: HeaderMap,

@@ -6,11 +6,15 @@
 //! as such on the page.
 //! Checked by: the tests below.
 
+pub(crate) mod accounts;
 pub(crate) mod bench;
 pub(crate) mod frame;
 pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod jobs;
+pub(crate) mod links;
+pub(crate) mod network;
+pub(crate) mod operator;
 pub(crate) mod plan;
 
 /// A language of the pages.
@@ -118,6 +122,10 @@ mod tests {
 
     fn every_message() -> Vec<(&'static str, Message)> {
         [
+            accounts::ALL,
+            links::ALL,
+            network::ALL,
+            operator::ALL,
             frame::ALL,
             bench::ALL,
             exposure::ALL,
@@ -154,6 +162,10 @@ mod tests {
     #[test]
     fn no_name_stands_twice_in_a_page() {
         for list in [
+            accounts::ALL,
+            links::ALL,
+            network::ALL,
+            operator::ALL,
             frame::ALL,
             bench::ALL,
             exposure::ALL,

@@ -1,0 +1,63 @@
+//! What the pages about people and signing in say.
+
+use super::catalogue;
+
+catalogue! {
+    NOT_ALLOWED: "Your role does not allow this. Ask an owner of the shop.", "Ihre Rolle erlaubt das nicht. Fragen Sie, wem der Betrieb gehört.";
+    SIGN_IN_FIRST: "Sign in first, then do it again.", "Erst anmelden, dann noch einmal.";
+    NO_FORM_TOKEN: "This change came without a page of ours. Send the form_token of /api/session as X-Lapwing-Form-Token, or use a newer browser.", "Diese Änderung kam nicht von einer unserer Seiten. Das form_token aus /api/session als X-Lapwing-Form-Token mitsenden oder einen neueren Browser nehmen.";
+    TOO_OFTEN: "Too many tries. Wait {0} s, then try again.", "Zu viele Versuche. {0} s warten, dann noch einmal.";
+    SIGN_IN: "Sign in", "Anmelden";
+    SIGN_OUT: "Sign out", "Abmelden";
+    LOGIN: "Sign-in name", "Anmeldename";
+    PASSWORD: "Password", "Kennwort";
+    NEW_PASSWORD: "New password", "Neues Kennwort";
+    PASSWORD_NOTE: "10 to 200 signs. Four plain words do well.", "10 bis 200 Zeichen. Vier einfache Wörter sind gut.";
+    WRONG: "Name or password is wrong. Look at both and try again.", "Name oder Kennwort ist falsch. Beides ansehen und noch einmal versuchen.";
+    NO_ACCOUNT: "No account? An owner adds you, or shows your phone a square to scan.", "Kein Konto? Wem der Betrieb gehört, legt eines an oder zeigt dem Telefon ein Quadrat zum Scannen.";
+    FIRST: "The first owner", "Das erste Konto";
+    FIRST_LEAD: "From now on everyone signs in. The first account owns the shop and adds the others.", "Von jetzt an melden sich alle an. Dem ersten Konto gehört der Betrieb; es legt die anderen an.";
+    CODE: "Setup code", "Einrichtungscode";
+    CODE_NOTE: "It stands where the server was started, three groups of four signs.", "Er steht dort, wo der Server gestartet wurde: drei Gruppen zu vier Zeichen.";
+    WRONG_CODE: "That is not the setup code. Read it again where the server was started.", "Das ist nicht der Einrichtungscode. Dort nachlesen, wo der Server gestartet wurde.";
+    NOT_FIRST: "The shop has an owner already. Sign in, or ask them for an account.", "Der Betrieb hat schon ein Konto. Anmelden oder dort nach einem fragen.";
+    SHOP: "The shop", "Der Betrieb";
+    YOUR_NAME: "Your name", "Ihr Name";
+    BE_OWNER: "Make the account", "Konto anlegen";
+    ACCOUNT: "Your account", "Ihr Konto";
+    NAME: "Name", "Name";
+    ROLE: "May", "Darf";
+    VIEWER: "look", "ansehen";
+    TECHNICIAN: "work on jobs", "an Aufträgen arbeiten";
+    OWNER: "everything", "alles";
+    CHANGE_PASSWORD: "Change the password", "Kennwort ändern";
+    ALL_OUT: "All your other devices are signed out.", "Alle anderen Geräte werden abgemeldet.";
+    PEOPLE: "People", "Leute";
+    AWAY: "has left", "nicht mehr da";
+    ACTIVE: "works here", "arbeitet hier";
+    KEEP: "Keep it so", "So lassen";
+    SET_PASSWORD: "Set this password", "Dieses Kennwort setzen";
+    PAIR_THEIRS: "Pair their phone", "Telefon koppeln";
+    ADD: "Add a person", "Jemanden hinzufügen";
+    NO_PASSWORD_NOTE: "Leave the password empty for someone who only pairs a phone.", "Das Kennwort leer lassen, wenn nur ein Telefon gekoppelt wird.";
+    ROLES_NOTE: "Looking shows jobs and answers questions. Working also changes jobs and makes customers' links. Everything also keeps people, backups and the machine.", "Ansehen zeigt Aufträge und rechnet. Arbeiten ändert auch Aufträge und macht Links für Kunden. Alles umfasst auch Leute, Sicherungen und den Rechner.";
+    OWNER_FIRST: "Make the owner's account first, at /first.", "Erst das Hauptkonto anlegen, unter /first.";
+    PAIR: "Pair a phone", "Telefon koppeln";
+    PAIR_LEAD: "Three steps, once for each phone.", "Drei Schritte, einmal je Telefon.";
+    STEP_NETWORK: "Same network", "Gleiches Netz";
+    NETWORK: "Put the phone on the shop's wireless network. Mobile data does not reach the bay.", "Das Telefon ins WLAN des Betriebs bringen. Über Mobilfunk ist der Rechner nicht zu erreichen.";
+    STEP_TRUST: "Trust the shop", "Dem Betrieb vertrauen";
+    TRUST_ONCE: "Only once. Scan this with the phone's camera and follow the page.", "Nur einmal. Mit der Kamera des Telefons scannen und der Seite folgen.";
+    TRUST_SQUARE: "Square with the address of the trust page", "Quadrat mit der Adresse der Vertrauensseite";
+    STEP_CODE: "Sign in by scanning", "Durch Scannen anmelden";
+    CODE_STEP: "Have the phone's camera ready: the square works for five minutes.", "Die Kamera des Telefons bereithalten: Das Quadrat gilt fünf Minuten.";
+    SHOW_CODE: "Show the square", "Quadrat zeigen";
+    SHOW_ANOTHER: "Show another square", "Anderes Quadrat zeigen";
+    SCAN: "Scan this with the phone's camera. The phone signs in as {0}.", "Mit der Kamera des Telefons scannen. Das Telefon meldet sich als {0} an.";
+    SQUARE: "Square that signs a phone in", "Quadrat, das ein Telefon anmeldet";
+    CODE_LASTS: "It works once and for five minutes. Show it only to the phone's owner.", "Es gilt einmal und fünf Minuten lang. Nur zeigen, wem das Telefon gehört.";
+    CODE_IS_OVER: "This square is used up or too old. Show another one and scan that.", "Dieses Quadrat ist verbraucht oder zu alt. Ein neues zeigen und scannen.";
+    THIS_PHONE: "Sign this phone in to the shop?", "Dieses Telefon beim Betrieb anmelden?";
+    SIGN_PHONE_IN: "Sign this phone in", "Dieses Telefon anmelden";
+    NO_ACCOUNTS: "Accounts and phones", "Konten und Telefone";
+}
