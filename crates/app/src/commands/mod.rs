@@ -4,10 +4,14 @@
 pub(crate) mod bench;
 pub(crate) mod exposure;
 pub(crate) mod film;
+pub(crate) mod handover;
 pub(crate) mod plan;
+pub(crate) mod record_file;
 pub(crate) mod schema;
 pub(crate) mod serve;
+pub(crate) mod store;
 pub(crate) mod trial;
+pub(crate) mod verify_record;
 
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};

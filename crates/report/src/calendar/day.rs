@@ -51,8 +51,8 @@ impl Day {
         match parts[..] {
             [iso] => {
                 let numbers: Vec<i64> = iso.split('-').map_while(|p| p.parse().ok()).collect();
-                match (numbers[..].try_into(), iso.len()) {
-                    (Ok([y, m, d]), 10) => Self::new(y, m, d),
+                match (&numbers[..], iso.len()) {
+                    (&[y, m, d], 10) => Self::new(y, m, d),
                     _ => None,
                 }
             }

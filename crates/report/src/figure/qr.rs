@@ -2,14 +2,14 @@
 //!
 //! Law: QR code, error level M (about 15 % of it may be spoilt), with the four
 //! light modules around it that the standard asks for.
-//! Source: ISO/IEC 18004:2015, by the library `qrcode`; margin of section 5.3.8.
+//! Source: ISO/IEC 18004:2015, by the library `fast_qr`; margin of section 5.3.8.
 //! Holds: for texts up to about 2,300 bytes. Outside: a sentence.
 //! Left out: colours; it is black on white, because a reader wants contrast.
 //! Checked by: an independent decoder (`rqrr`) that reads the picture back.
 
 use std::fmt::Write as _;
 
-use qrcode::{EcLevel, QrCode};
+use fast_qr::{ECL, QRBuilder};
 
 /// Light modules around the code.
 const QUIET: usize = 4;
@@ -35,17 +35,14 @@ pub fn qr(text: &str, size_px: f64, title: &str) -> Result<String, String> {
 /// # Errors
 /// A sentence when the text is too long for any code.
 pub(crate) fn modules(text: &str) -> Result<Vec<Vec<bool>>, String> {
-    let code = QrCode::with_error_correction_level(text.as_bytes(), EcLevel::M).map_err(|why| {
+    let code = QRBuilder::new(text).ecl(ECL::M).build().map_err(|why| {
         format!(
             "a text of {} bytes does not fit into a square code ({why})",
             text.len()
         )
     })?;
-    let width = code.width();
-    Ok(code
-        .to_colors()
-        .chunks(width)
-        .map(|row| row.iter().map(|c| *c == qrcode::Color::Dark).collect())
+    Ok((0..code.size)
+        .map(|y| (0..code.size).map(|x| code[y][x].value()).collect())
         .collect())
 }
 
@@ -103,7 +100,7 @@ mod tests {
         let runs: usize = path(&modules, 0.0, 0.0)
             .split('h')
             .skip(1)
-            .filter_map(|part| part.split('v').next()?.parse().ok())
+            .filter_map(|part| part.split('v').next()?.parse::<usize>().ok())
             .sum();
         // Each run is named twice, there and back.
         assert_eq!(runs, dark);
