@@ -8,7 +8,7 @@ use crate::failure::Failure;
 /// Which schema.
 #[derive(Args)]
 pub(crate) struct Arguments {
-    /// "job", "bench" or "day"; "rules" for the names of the film rules
+    /// "job", "bench" or "day"; "rules" for the names of the film rules, "routes" for the addresses of the pages
     name: String,
 }
 
@@ -18,8 +18,16 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
         "bench" => print_json(&lapwing_job::bench::setup_schema()),
         "day" => print_json(&lapwing_job::exposure::schema()),
         "rules" => print_json(&serde_json::json!(lapwing_job::record::read::RULE_NAMES)),
+        "routes" => print_json(&routes()),
         other => Err(Failure::Input(format!(
-            "There is no schema \"{other}\". Allowed: job, bench, day, rules."
+            "There is no schema \"{other}\". Allowed: job, bench, day, rules, routes."
         ))),
     }
+}
+
+/// Every address of the pages, and who may use it.
+fn routes() -> serde_json::Value {
+    let doors = crate::web::pages().doors();
+    let line = |door: &crate::web::routes::Door| serde_json::json!({ "method": door.method, "path": door.path, "may": door.may.word() });
+    doors.iter().map(line).collect()
 }

@@ -14,55 +14,96 @@ mod example;
 mod exposure;
 mod fields;
 mod film;
+mod gate;
 mod guard;
 mod jobs;
 mod numbers;
 mod page;
 mod plan;
 mod refusal;
+pub(crate) mod routes;
 mod start;
 mod the_line;
 mod upload;
 mod visitor;
 mod words;
 
+use std::collections::HashMap;
 use std::net::SocketAddr;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use axum::Router;
-use axum::routing::{get, post};
 use lapwing_store::{Places, Shop, Store, StoreError};
 use tokio::net::TcpListener;
 use tokio::sync::{Semaphore, watch};
 
+use self::routes::May::{Anyone, Technician, Viewer};
+use self::routes::Routes;
 use crate::failure::Failure;
 
 /// How long open answers may take to end once a stop was asked for.
 const PATIENCE: Duration = Duration::from_secs(8);
+/// So many shops keep their plans at hand.
+const MOST_SHELVES: usize = 64;
 
-/// What the pages share.
-pub(crate) struct Bay {
-    bench: bench::Bench,
-    plans: plan::Shelf,
-    shop: Shop,
+/// What all requests share.
+pub(crate) struct House {
+    bench: Arc<bench::Bench>,
+    shelves: Mutex<HashMap<String, Arc<plan::Shelf>>>,
+    store: Store,
+    first_shop: Shop,
     stopping: watch::Receiver<bool>,
 }
 
-impl Bay {
+/// What a page works with: the shop of who asks, and what is shared.
+#[derive(Clone)]
+pub(crate) struct Bay {
+    bench: Arc<bench::Bench>,
+    plans: Arc<plan::Shelf>,
+    shop: Shop,
+    caller: gate::Caller,
+    stopping: watch::Receiver<bool>,
+}
+
+impl House {
     /// Opens the store; the first start founds the shop.
     async fn open(places: &Places, stopping: watch::Receiver<bool>) -> Result<Self, StoreError> {
         let store = Store::open(places).await?;
-        let shop = match store.shops().await?.first() {
+        let first_shop = match store.shops().await?.first() {
             Some(card) => store.shop(&card.id).await?,
             None => store.found_shop("The shop").await?,
         };
         Ok(Self {
-            bench: bench::Bench::new(),
-            plans: plan::Shelf::new(),
-            shop,
+            bench: Arc::new(bench::Bench::new()),
+            shelves: Mutex::new(HashMap::new()),
+            store,
+            first_shop,
             stopping,
         })
+    }
+
+    /// The room of who asks.
+    fn bay_of(&self, caller: gate::Caller) -> Bay {
+        Bay {
+            bench: Arc::clone(&self.bench),
+            plans: self.shelf_of(caller.shop.id()),
+            shop: caller.shop.clone(),
+            caller,
+            stopping: self.stopping.clone(),
+        }
+    }
+
+    /// A shop's plans; no other shop finds them.
+    fn shelf_of(&self, shop: &str) -> Arc<plan::Shelf> {
+        let mut shelves = self.shelves.lock().unwrap_or_else(PoisonError::into_inner);
+        if shelves.len() >= MOST_SHELVES && !shelves.contains_key(shop) {
+            shelves.clear();
+        }
+        let shelf = shelves
+            .entry(shop.to_owned())
+            .or_insert_with(|| Arc::new(plan::Shelf::new()));
+        Arc::clone(shelf)
     }
 }
 
@@ -77,10 +118,10 @@ pub(crate) async fn serve(address: SocketAddr, places: &Places) -> Result<(), Fa
         .local_addr()
         .map_err(|e| Failure::Ours(format!("the address is not known ({e})")))?;
     let (stop_all, stopping) = watch::channel(false);
-    let bay = Bay::open(places, stopping)
+    let house = House::open(places, stopping)
         .await
         .map_err(|e| Failure::Input(e.to_string()))?;
-    let shop = bay.shop.clone();
+    let store = house.store.clone();
     crate::commands::print(&format!("Lapwing listens on http://{bound}\n"));
     let (asked, heard) = tokio::sync::oneshot::channel();
     let stop = async move {
@@ -88,7 +129,7 @@ pub(crate) async fn serve(address: SocketAddr, places: &Places) -> Result<(), Fa
         let _ = stop_all.send(true);
         let _ = asked.send(());
     };
-    let served = axum::serve(listener, router(Arc::new(bay))).with_graceful_shutdown(stop);
+    let served = axum::serve(listener, router(&Arc::new(house))).with_graceful_shutdown(stop);
     let late = async {
         let _ = heard.await;
         tokio::time::sleep(PATIENCE).await;
@@ -97,7 +138,7 @@ pub(crate) async fn serve(address: SocketAddr, places: &Places) -> Result<(), Fa
         outcome = served => outcome.map_err(|e| Failure::Ours(e.to_string())),
         () = late => Ok(()),
     };
-    shop.store().close().await;
+    store.close().await;
     outcome
 }
 
@@ -129,44 +170,44 @@ pub(crate) async fn apart<T: Send + 'static>(
     Ok(done.map_err(|e| Failure::Ours(e.to_string()))??)
 }
 
-/// Every page, behind the guard.
-fn router(bay: Arc<Bay>) -> Router {
-    let pages = Router::new()
-        .route("/", get(start::show))
-        .route("/healthz", get(start::health))
-        .route("/choose", post(choice::choose))
-        .route("/assets/{*name}", get(assets::show))
-        .route("/bench", get(bench::show))
-        .route("/bench/answer", get(bench::answer))
-        .route("/api/bench", post(bench::by_api))
-        .route("/exposure", get(exposure::show))
-        .route("/api/exposure", post(exposure::api))
-        .route("/film", get(film::show).post(film::work_out))
-        .route("/api/film", post(film::by_api))
-        .route("/plan", get(plan::form).post(plan::work_out))
-        .route("/plan/{name}", get(plan::show))
-        .route("/plan/{name}/{file}", get(plan::file))
-        .route("/api/plan", post(plan::by_api))
-        .route("/jobs", get(jobs::list::show).post(jobs::list::open))
-        .route("/jobs/example", post(jobs::list::open_example))
-        .route("/jobs/{job}", get(jobs::intake::show))
-        .route("/jobs/{job}/defects", post(jobs::intake::mark))
-        .route(
-            "/jobs/{job}/wash",
-            get(jobs::wash::show).post(jobs::wash::tick),
-        )
-        .route(
-            "/jobs/{job}/readings",
-            get(jobs::readings::show).post(jobs::readings::take),
-        )
-        .route("/jobs/{job}/plan", get(plan::of_job))
-        .route(
-            "/jobs/{job}/work",
-            get(jobs::work::show).post(jobs::work::act),
-        )
-        .route("/jobs/{job}/undo", post(jobs::undo))
-        .route("/jobs/{job}/settle", post(jobs::settle))
-        .route("/jobs/{job}/events", get(jobs::live::follow))
-        .with_state(bay);
-    guard::around(pages)
+/// Every page, behind its gate and the guard.
+fn router(house: &Arc<House>) -> Router {
+    guard::around(pages().into_router(house))
+}
+
+/// Every address and who may use it.
+pub(crate) fn pages() -> Routes {
+    Routes::new()
+        .get("/", Viewer, start::show)
+        .get("/healthz", Anyone, start::health)
+        .post("/choose", Anyone, choice::choose)
+        .get("/assets/{*name}", Anyone, assets::show)
+        .get("/bench", Viewer, bench::show)
+        .get("/bench/answer", Viewer, bench::answer)
+        .post("/api/bench", Viewer, bench::by_api)
+        .get("/exposure", Viewer, exposure::show)
+        .post("/api/exposure", Viewer, exposure::api)
+        .get("/film", Viewer, film::show)
+        .post("/film", Viewer, film::work_out)
+        .post("/api/film", Viewer, film::by_api)
+        .get("/plan", Viewer, plan::form)
+        .post("/plan", Viewer, plan::work_out)
+        .get("/plan/{name}", Viewer, plan::show)
+        .get("/plan/{name}/{file}", Viewer, plan::file)
+        .post("/api/plan", Viewer, plan::by_api)
+        .get("/jobs", Viewer, jobs::list::show)
+        .post("/jobs", Technician, jobs::list::open)
+        .post("/jobs/example", Technician, jobs::list::open_example)
+        .get("/jobs/{job}", Viewer, jobs::intake::show)
+        .post("/jobs/{job}/defects", Technician, jobs::intake::mark)
+        .get("/jobs/{job}/wash", Viewer, jobs::wash::show)
+        .post("/jobs/{job}/wash", Technician, jobs::wash::tick)
+        .get("/jobs/{job}/readings", Viewer, jobs::readings::show)
+        .post("/jobs/{job}/readings", Technician, jobs::readings::take)
+        .get("/jobs/{job}/plan", Viewer, plan::of_job)
+        .get("/jobs/{job}/work", Viewer, jobs::work::show)
+        .post("/jobs/{job}/work", Technician, jobs::work::act)
+        .post("/jobs/{job}/undo", Technician, jobs::undo)
+        .post("/jobs/{job}/settle", Technician, jobs::settle)
+        .get("/jobs/{job}/events", Viewer, jobs::live::follow)
 }

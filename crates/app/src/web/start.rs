@@ -9,7 +9,7 @@ use axum::http::header;
 use axum::response::IntoResponse;
 use maud::{Markup, html};
 
-use super::Bay;
+use super::House;
 use super::page::Page;
 use super::refusal::Refusal;
 use super::visitor::Visitor;
@@ -53,8 +53,8 @@ pub(crate) async fn show(visitor: Visitor) -> Markup {
 }
 
 /// `GET /healthz`: "ok" while requests and the database are answered.
-pub(crate) async fn health(State(bay): State<Arc<Bay>>) -> Result<impl IntoResponse, Refusal> {
-    bay.shop.store().ping().await?;
+pub(crate) async fn health(State(house): State<Arc<House>>) -> Result<impl IntoResponse, Refusal> {
+    house.store.ping().await?;
     let kind = [(header::CONTENT_TYPE, "text/plain; charset=utf-8")];
     Ok((kind, "ok\n"))
 }

@@ -14,7 +14,6 @@ use std::collections::VecDeque;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 
-use axum::extract::State;
 use axum::response::Response;
 use lapwing_job::bench::BenchResult;
 use maud::Markup;
@@ -116,11 +115,7 @@ impl Room {
 }
 
 /// `GET /bench`: the page, with the answer to its fields.
-pub(crate) async fn show(
-    State(bay): State<Arc<Bay>>,
-    visitor: Visitor,
-    fields: Fields,
-) -> Result<Markup, Refusal> {
+pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<Markup, Refusal> {
     let pass = Pass::read(&fields, &visitor)?;
     let room = Room::read(&fields, &visitor)?;
     let now = bay.bench.answer(pass.setup()).await?;
@@ -131,7 +126,7 @@ pub(crate) async fn show(
 
 /// `GET /bench/answer`: the same answer as JSON with its pictures.
 pub(crate) async fn answer(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     fields: Fields,
 ) -> Result<Response, Refusal> {
@@ -158,7 +153,7 @@ pub(crate) async fn answer(
 /// `POST /api/bench`: a setup file in, the document of `lapwing bench --json`
 /// out, at full detail unless the setup says otherwise.
 pub(crate) async fn by_api(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     body: Result<String, axum::extract::rejection::StringRejection>,
 ) -> Result<Response, Refusal> {
     let text = api::text(body)?;

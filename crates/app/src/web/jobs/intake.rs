@@ -4,9 +4,7 @@
 //! Left out: photographs of a mark.
 //! Checked by: `tests/web_jobs.rs`, and by looking.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_job::record::panel_names::spoken;
@@ -44,7 +42,7 @@ const EXTENTS: [(&str, Message); 4] = [
 
 /// `GET /jobs/{job}`.
 pub(crate) async fn show(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
@@ -161,7 +159,7 @@ fn marks(visitor: &Visitor, kept: &Kept) -> Markup {
 
 /// `POST /jobs/{job}/defects`: marks one, or takes one away.
 pub(crate) async fn mark(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
     headers: HeaderMap,

@@ -2,9 +2,6 @@
 //!
 //! Checked by: `tests/web_jobs.rs`.
 
-use std::sync::Arc;
-
-use axum::extract::State;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_report::figure::BodyClass;
@@ -21,11 +18,7 @@ use super::super::{Bay, example, film};
 use super::{Deed, edit_id, perform};
 
 /// `GET /jobs`.
-pub(crate) async fn show(
-    State(bay): State<Arc<Bay>>,
-    visitor: Visitor,
-    fields: Fields,
-) -> Result<Markup, Refusal> {
+pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<Markup, Refusal> {
     let search = fields.text("search").map(short);
     let query = JobQuery {
         search: search.clone(),
@@ -84,7 +77,7 @@ fn new_job(visitor: &Visitor) -> Markup {
 
 /// `POST /jobs`: opens a job.
 pub(crate) async fn open(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     headers: HeaderMap,
     fields: Fields,
@@ -108,7 +101,7 @@ pub(crate) async fn open(
 
 /// `POST /jobs/example`: opens the example car as a job of its own.
 pub(crate) async fn open_example(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     headers: HeaderMap,
     fields: Fields,
 ) -> Result<Response, Refusal> {

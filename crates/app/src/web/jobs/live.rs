@@ -6,10 +6,9 @@
 //! Checked by: `tests/web_jobs.rs` and two browsers in `tests/web_queue.rs`.
 
 use std::convert::Infallible;
-use std::sync::Arc;
 use std::time::Duration;
 
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Sse;
 use axum::response::sse::{Event as Told, KeepAlive};
@@ -21,7 +20,7 @@ use super::super::refusal::Refusal;
 
 /// Follows a job from the version the page has.
 pub(crate) async fn follow(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     Path(job): Path<String>,
     headers: HeaderMap,
 ) -> Result<Sse<impl Stream<Item = Result<Told, Infallible>>>, Refusal> {

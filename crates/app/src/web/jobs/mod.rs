@@ -15,10 +15,9 @@ pub(crate) mod sections;
 pub(crate) mod wash;
 pub(crate) mod work;
 
-use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_report::figure::BodyClass;
@@ -165,7 +164,7 @@ pub(crate) async fn perform(
     };
     let (device, cookie) = device(headers);
     let author = Author {
-        who: "bay".to_owned(),
+        who: bay.caller.who.clone(),
         device,
     };
     let outcome = bay.shop.append(deed.job, &author, &edit).await?;
@@ -199,7 +198,7 @@ fn answered(
 
 /// `POST /jobs/{job}/undo`: takes one event back.
 pub(crate) async fn undo(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     Path(job): Path<String>,
     headers: HeaderMap,
     fields: Fields,
@@ -207,7 +206,7 @@ pub(crate) async fn undo(
     let event = fields.text("event").unwrap_or_default();
     let (device, cookie) = device(&headers);
     let author = Author {
-        who: "bay".to_owned(),
+        who: bay.caller.who.clone(),
         device,
     };
     let outcome = bay.shop.undo(event, &edit_id(&fields), &author).await?;
@@ -224,7 +223,7 @@ fn is_page_of(back: &str, job: &str) -> bool {
 
 /// `POST /jobs/{job}/settle`: a person decides about a change set aside.
 pub(crate) async fn settle(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
     headers: HeaderMap,

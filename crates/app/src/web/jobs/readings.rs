@@ -4,10 +4,7 @@
 //! Left out: the next best place, which comes with the gauge station.
 //! Checked by: the tests below, `tests/web_jobs.rs`, `tests/web_queue.rs`.
 
-use std::fmt::Write as _;
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_job::record::panel_names::spoken;
@@ -15,6 +12,7 @@ use lapwing_report::figure::{CarOptions, Scale};
 use lapwing_store::Change;
 use maud::{Markup, html};
 use serde_json::{Value, json};
+use std::fmt::Write as _;
 
 use super::super::fields::{Fields, NumberField};
 use super::super::numbers::{Measure, typed};
@@ -32,7 +30,7 @@ const SHARE: (f64, f64) = (0.0, 1.0);
 
 /// `GET /jobs/{job}/readings`.
 pub(crate) async fn show(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
@@ -122,7 +120,7 @@ fn taken(visitor: &Visitor, kept: &Kept) -> Markup {
 
 /// `POST /jobs/{job}/readings`: takes one.
 pub(crate) async fn take(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
     headers: HeaderMap,

@@ -3,9 +3,7 @@
 //! Source: order and usual amounts are common practice.
 //! Checked by: `tests/web_jobs.rs`.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_store::Change;
@@ -38,7 +36,7 @@ const ITEMS: [Item; 8] = [
 
 /// `GET /jobs/{job}/wash`.
 pub(crate) async fn show(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
@@ -107,7 +105,7 @@ fn line(
 
 /// `POST /jobs/{job}/wash`: ticks one.
 pub(crate) async fn tick(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
     headers: HeaderMap,

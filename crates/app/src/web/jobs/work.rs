@@ -5,9 +5,7 @@
 //! Left out: a tone; budgets show the plan, not a sensor.
 //! Checked by: `tests/web_jobs.rs` and by looking.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_store::Change;
@@ -30,7 +28,7 @@ use super::{Deed, Kept, edit_id, now_ms, past, perform};
 
 /// `GET /jobs/{job}/work`.
 pub(crate) async fn show(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
@@ -171,7 +169,7 @@ fn deeds(visitor: &Visitor, kept: &Kept, next: &Section<'_>) -> Markup {
 
 /// `POST /jobs/{job}/work`: begins, pauses or ends a section, or notes a pad.
 pub(crate) async fn act(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
     headers: HeaderMap,

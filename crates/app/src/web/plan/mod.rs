@@ -12,7 +12,7 @@ use std::collections::VecDeque;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::{Arc, Mutex};
 
-use axum::extract::{Path, State};
+use axum::extract::Path;
 use axum::http::header;
 use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_job::plan::{Planned, plan};
@@ -160,7 +160,7 @@ pub(crate) async fn form(visitor: Visitor) -> Markup {
 
 /// `POST /plan`: works it out and leads to its page.
 pub(crate) async fn work_out(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     upload: Upload,
 ) -> Result<Redirect, Refusal> {
@@ -171,7 +171,7 @@ pub(crate) async fn work_out(
 
 /// `GET /plan/{name}`.
 pub(crate) async fn show(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(name): Path<String>,
 ) -> Result<Markup, Refusal> {
@@ -182,7 +182,7 @@ pub(crate) async fn show(
 /// `GET /jobs/{job}/plan`: the plan of a job in the store, with the readings
 /// taken so far.
 pub(crate) async fn of_job(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
 ) -> Result<Redirect, Refusal> {
@@ -193,7 +193,7 @@ pub(crate) async fn of_job(
 
 /// `GET /plan/{name}/plan.json` and `/plan.pdf`.
 pub(crate) async fn file(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     Path((name, file)): Path<(String, String)>,
 ) -> Result<Response, Refusal> {
@@ -218,7 +218,7 @@ pub(crate) async fn file(
 
 /// `POST /api/plan`: the two files in, the document of the command line out.
 pub(crate) async fn by_api(
-    State(bay): State<Arc<Bay>>,
+    bay: Bay,
     visitor: Visitor,
     upload: Upload,
 ) -> Result<Response, Refusal> {

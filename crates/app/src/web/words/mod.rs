@@ -6,6 +6,7 @@
 //! as such on the page.
 //! Checked by: the tests below.
 
+pub(crate) mod accounts;
 pub(crate) mod bench;
 pub(crate) mod frame;
 pub(crate) mod exposure;
@@ -118,6 +119,7 @@ mod tests {
 
     fn every_message() -> Vec<(&'static str, Message)> {
         [
+            accounts::ALL,
             frame::ALL,
             bench::ALL,
             exposure::ALL,
@@ -154,6 +156,7 @@ mod tests {
     #[test]
     fn no_name_stands_twice_in_a_page() {
         for list in [
+            accounts::ALL,
             frame::ALL,
             bench::ALL,
             exposure::ALL,
