@@ -107,13 +107,12 @@ pub fn sheet(handed: &Handed, seal: &Seal<'_>, from: Option<Day>, shown: Units) 
         "wall": share(handed.limits.clear_left_um),
         "wall_words": film_number(handed.limits.clear_left_um, shown),
         "panels": handed.panels.iter().map(|p| row(p, shown)).collect::<Vec<_>>(),
-        "remains": handed.remains.iter().map(|r| json!({
-            "place": spoken(&r.panel), "what": r.what, "why": in_units(&r.why, shown)})).collect::<Vec<_>>(),
+        "remains": remains(handed, shown),
         "found": found(handed, shown),
         "done": done(handed),
         "care": handed.care.iter().map(|c| care(c, from)).collect::<Vec<_>>(),
         "do_nots": handed.do_nots,
-        "cautions": handed.cautions.iter().map(|c| json!({"place": c.place, "text": in_units(&c.text, shown)})).collect::<Vec<_>>(),
+        "cautions": cautions(handed, shown),
         "pictures": handed.pictures.iter().map(|p| json!({
             "file": p.file, "says": p.says, "hash": grouped(&p.sha256, 16)})).collect::<Vec<_>>(),
         "seal": {
@@ -207,49 +206,101 @@ fn share(um: f64) -> f64 {
     (um / 60.0).clamp(0.0, 1.0)
 }
 
-fn found(handed: &Handed, shown: Units) -> Vec<Value> {
-    let marks = handed.found.iter().map(|m| {
-        let mut text = m.kind.clone();
-        for more in [&m.extent, &m.note] {
-            if !more.is_empty() {
-                text.push_str(", ");
-                text.push_str(more);
-            }
-        }
-        json!({"place": spoken(&m.panel), "text": text + "."})
-    });
-    let findings = handed.panels.iter().flat_map(|p| {
-        p.findings.iter().map(|f| {
-            let text = in_units(f, shown);
-            let end = if text.ends_with('.') { "" } else { "." };
-            json!({"place": p.spoken, "text": format!("{text}{end}")})
-        })
-    });
-    marks.chain(findings).collect()
+/// What remains, as place, what and why; panels of which the same is said share
+/// a line.
+#[must_use]
+pub fn remains(handed: &Handed, shown: Units) -> Vec<Value> {
+    let said = handed
+        .remains
+        .iter()
+        .map(|r| (spoken(&r.panel), (r.what.clone(), in_units(&r.why, shown))));
+    sharing(said)
+        .into_iter()
+        .map(|(places, (what, why))| json!({"place": places, "what": what, "why": why}))
+        .collect()
 }
 
-/// Panels worked alike share a line.
-fn done(handed: &Handed) -> Vec<Value> {
-    let mut list: Vec<(String, Vec<&str>)> = Vec::new();
-    for panel in &handed.panels {
+/// Cautions as place and text, shared as [`remains`].
+#[must_use]
+pub fn cautions(handed: &Handed, shown: Units) -> Vec<Value> {
+    let said = handed
+        .cautions
+        .iter()
+        .map(|c| (capital(&c.place), in_units(&c.text, shown)));
+    as_places(sharing(said))
+}
+
+/// What the walk round and the gauge found, as place and text.
+#[must_use]
+pub fn found(handed: &Handed, shown: Units) -> Vec<Value> {
+    let marks = handed.found.iter().map(|m| {
+        let parts = [&m.kind, &m.extent, &m.note];
+        let said: Vec<&str> = parts
+            .into_iter()
+            .map(String::as_str)
+            .filter(|p| !p.is_empty())
+            .collect();
+        (spoken(&m.panel), sentence(&said.join(", ")))
+    });
+    let findings = handed.panels.iter().flat_map(|p| {
+        p.findings
+            .iter()
+            .map(|f| (p.spoken.clone(), sentence(&in_units(f, shown))))
+    });
+    as_places(sharing(marks.chain(findings)))
+}
+
+/// What was done, as place and text; panels worked alike share a line.
+#[must_use]
+pub fn done(handed: &Handed) -> Vec<Value> {
+    let worked = handed.panels.iter().filter_map(|panel| {
         let steps: Vec<String> = panel
             .done
             .iter()
             .filter(|s| s.sections_done > 0)
             .map(step)
             .collect();
-        if steps.is_empty() {
-            continue;
-        }
-        let text = steps.join("; then ");
-        match list.iter_mut().find(|(said, _)| *said == text) {
-            Some((_, names)) => names.push(&panel.spoken),
-            None => list.push((text, vec![&panel.spoken])),
+        (!steps.is_empty()).then(|| (panel.spoken.clone(), sentence(&steps.join("; then "))))
+    });
+    as_places(sharing(worked))
+}
+
+/// Places of which the same is said, together, in the order they came.
+fn sharing<T: PartialEq>(said: impl Iterator<Item = (String, T)>) -> Vec<(String, T)> {
+    let mut list: Vec<(Vec<String>, T)> = Vec::new();
+    for (place, text) in said {
+        match list.iter_mut().find(|(_, known)| *known == text) {
+            Some((places, _)) if places.contains(&place) => {}
+            Some((places, _)) => places.push(place),
+            None => list.push((vec![place], text)),
         }
     }
     list.into_iter()
-        .map(|(text, names)| json!({"place": names.join(", "), "text": text}))
+        .map(|(places, text)| (places.join(", "), text))
         .collect()
+}
+
+fn as_places(list: Vec<(String, String)>) -> Vec<Value> {
+    list.into_iter()
+        .map(|(place, text)| json!({"place": place, "text": text}))
+        .collect()
+}
+
+/// With a capital at its front and a full stop at its end.
+fn sentence(text: &str) -> String {
+    let end = if text.ends_with(['.', '!', '?']) {
+        ""
+    } else {
+        "."
+    };
+    capital(text) + end
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |c| {
+        c.to_uppercase().collect::<String>() + letters.as_str()
+    })
 }
 
 fn step(step: &DoneStep) -> String {
@@ -281,16 +332,4 @@ fn often(days: u32) -> String {
         120 => "every four months".to_owned(),
         days => format!("every {days} days"),
     }
-}
-
-/// Care as a page says it: when, what, why.
-#[must_use]
-pub fn care_lines(handed: &Handed, from: Option<Day>) -> Vec<(String, String, String)> {
-    let text = |value: &Value, key: &str| value[key].as_str().unwrap_or_default().to_owned();
-    handed
-        .care
-        .iter()
-        .map(|c| care(c, from))
-        .map(|v| (text(&v, "when"), text(&v, "what"), text(&v, "why")))
-        .collect()
 }

@@ -8,10 +8,10 @@
 use std::fmt::Write as _;
 
 use lapwing_job::handover::record::{Handed, HandedPanel, Told};
-use lapwing_job::handover::spoken;
 use lapwing_job::record::job::Units;
 
-use crate::words::{film_number, film_unit, hours, in_units, wrapped};
+use crate::record_sheet::remains;
+use crate::words::{film_number, film_unit, hours, wrapped};
 
 /// Width of the terminal's lines.
 const WIDTH: usize = 92;
@@ -33,7 +33,7 @@ pub fn record(handed: &Handed, units: Units) -> String {
     let unit = film_unit(units);
     let _ = writeln!(
         out,
-        "{:<26}{:>9}{:>9}   {:<16}{:<16}",
+        "{:<28}{:>8}{:>8}   {:<19}{:<16}",
         format!("panel, {unit}"),
         "before",
         "after",
@@ -46,7 +46,7 @@ pub fn record(handed: &Handed, units: Units) -> String {
         };
         let _ = writeln!(
             out,
-            "{:<26}{:>9}{:>9}   {:<16}{:<16}",
+            "{:<28}{:>8}{:>8}   {:<19}{:<16}",
             panel.spoken,
             film(panel.film_before_um),
             film(panel.film_after_um),
@@ -55,15 +55,11 @@ pub fn record(handed: &Handed, units: Units) -> String {
         );
     }
     out.push('\n');
-    for one in &handed.remains {
+    for one in remains(handed, units) {
+        let text = |key: &str| one[key].as_str().unwrap_or_default().to_owned();
         paragraph(
             &mut out,
-            &format!(
-                "{}: {} {}",
-                spoken(&one.panel),
-                one.what,
-                in_units(&one.why, units)
-            ),
+            &format!("{}: {} {}", text("place"), text("what"), text("why")),
         );
     }
     let _ = writeln!(out, "\n{}", spent(handed, units));

@@ -4,7 +4,6 @@
 //! Everything that is printed is made from the record that was signed.
 
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::Args;
 use lapwing_job::handover::log::{Log, read_log};
@@ -15,16 +14,13 @@ use lapwing_job::intake::intake;
 use lapwing_job::plan::{Plan, plan};
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::{Readings, readings};
-use lapwing_report::calendar::{Day, care_calendar};
-use lapwing_report::figure::qr;
-use lapwing_report::label::{label, label_sheet};
-use lapwing_report::record_sheet::{Seal, printed_car, sheet};
+use lapwing_report::record_sheet::printed_car;
 use lapwing_report::record_words;
-use lapwing_sheet::{Paper, SheetInput, Template, set_pdf};
-use lapwing_store::{RecordKey, canonical_json, sign_record};
-use serde_json::{Value, json};
+use lapwing_store::{RecordKey, sign_record};
+use serde_json::Value;
 
-use super::plan::{Folder, read_whole_folder};
+use super::plan::{Folder, read_whole, read_whole_folder};
+use super::sealed::{Look, Sealed, file_of};
 use super::store::{Where, first_shop, runtime};
 use super::{print, print_json, read_text};
 use crate::failure::Failure;
@@ -146,6 +142,58 @@ pub(crate) fn of_read(
     }))
 }
 
+/// A job's files as texts, from a place that is no folder.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Texts {
+    /// `job.toml`.
+    pub(crate) job: String,
+    /// The readings before.
+    pub(crate) readings: Vec<u8>,
+    /// The readings after, where there are any.
+    pub(crate) after: Option<Vec<u8>>,
+    /// Other files of the job, such as `record.json`.
+    pub(crate) others: Vec<(String, String)>,
+    /// What was noted.
+    pub(crate) log: Log,
+    /// `work.toml`, where somebody wrote one; it counts where nothing else was noted.
+    pub(crate) work: Option<String>,
+    /// Photographs.
+    pub(crate) pictures: Vec<Picture>,
+}
+
+/// The record of a job that is kept as texts.
+pub(crate) fn of_texts(texts: &Texts) -> Result<Handed, Failure> {
+    let bytes = || Ok(texts.readings.clone());
+    let beside = |name: &str| {
+        let found = texts.others.iter().find(|(n, _)| n == name);
+        found.cloned().ok_or_else(|| {
+            Failure::Input(format!(
+                "job.toml names the file \"{name}\", which this job does not have. Bring it in with the job folder as a zip, or take that line out."
+            ))
+        })
+    };
+    let read = read_whole(("job.toml", &texts.job), ("readings.csv", &bytes), &beside)?;
+    let planned = plan(&read.job, &read.film, &|_| {})?;
+    let written = texts
+        .work
+        .as_ref()
+        .filter(|_| texts.log.done.is_empty())
+        .map(|text| log_of(&read.job, "work.toml", text))
+        .transpose()?;
+    let log = written.as_ref().unwrap_or(&texts.log);
+    let after = texts
+        .after
+        .as_ref()
+        .map(|bytes| ("after.csv".to_owned(), bytes.clone()));
+    of_read(
+        &read,
+        &planned.plan,
+        after.as_ref(),
+        Some(log),
+        texts.pictures.clone(),
+    )
+}
+
 /// Reads a work log against a job.
 pub(crate) fn log_of(job: &Job, name: &str, text: &str) -> Result<Log, Failure> {
     let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
@@ -230,107 +278,6 @@ fn sign(arguments: &Arguments, record: &Value) -> Result<(Value, Option<String>)
     })
 }
 
-/// How papers of a record look.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Look<'a> {
-    /// µm or mil.
-    pub(crate) units: Units,
-    /// Letter instead of A4.
-    pub(crate) is_letter: bool,
-    /// What the square code opens.
-    pub(crate) link: Option<&'a str>,
-}
-
-/// A signed record, understood.
-pub(crate) struct Sealed {
-    /// The record.
-    pub(crate) handed: Handed,
-    sha256: String,
-    key: String,
-}
-
-impl Sealed {
-    /// From a file that was found genuine, or that was just signed.
-    pub(crate) fn of(signed: &Value) -> Result<Self, Failure> {
-        let text = |key: &str| signed[key].as_str().unwrap_or_default().to_owned();
-        let handed = serde_json::from_value(signed["record"].clone())
-            .map_err(|e| Failure::Input(format!("the record cannot be shown: {e}.")))?;
-        Ok(Self {
-            handed,
-            sha256: text("sha256"),
-            key: text("key"),
-        })
-    }
-
-    pub(crate) fn seal<'a>(&'a self, link: Option<&'a str>) -> Seal<'a> {
-        Seal {
-            sha256: &self.sha256,
-            key: &self.key,
-            link,
-        }
-    }
-
-    /// The day of the hand-over, where its words are a day.
-    pub(crate) fn day(&self) -> Option<Day> {
-        self.handed.date.as_deref().and_then(Day::read)
-    }
-
-    /// The owner's paper.
-    pub(crate) fn paper(&self, look: &Look<'_>) -> Result<Vec<u8>, Failure> {
-        let seal = self.seal(look.link);
-        let car = printed_car(&self.handed, look.units);
-        let code = qr(&seal.code(), 200.0, "Seal of the record").map_err(Failure::Input)?;
-        let data = json!({ "sheet": sheet(&self.handed, &seal, self.day(), look.units) });
-        Ok(set_pdf(&SheetInput {
-            template: Template::Record,
-            data: &data,
-            pictures: &[("car.svg", &car), ("qr.svg", &code)],
-            paper: if look.is_letter {
-                Paper::Letter
-            } else {
-                Paper::A4
-            },
-        })?)
-    }
-
-    /// The label as PDF.
-    pub(crate) fn label_pdf(&self, look: &Look<'_>) -> Result<Vec<u8>, Failure> {
-        let seal = self.seal(look.link);
-        let code = qr(&seal.code(), 200.0, "Seal of the record").map_err(Failure::Input)?;
-        let data = json!({ "sheet": label_sheet(&self.handed, &seal) });
-        Ok(set_pdf(&SheetInput {
-            template: Template::Label,
-            data: &data,
-            pictures: &[("qr.svg", &code)],
-            paper: Paper::A4,
-        })?)
-    }
-
-    /// The label as SVG.
-    pub(crate) fn label_svg(&self, look: &Look<'_>) -> Result<String, Failure> {
-        label(&self.handed, &self.seal(look.link)).map_err(Failure::Input)
-    }
-
-    /// The calendar; from today where the record's date is no day.
-    pub(crate) fn calendar(&self) -> String {
-        let since = SystemTime::now().duration_since(UNIX_EPOCH);
-        let seconds = since.map_or(0, |t| i64::try_from(t.as_secs()).unwrap_or(0));
-        let today = Day::since_1970(seconds.div_euclid(86_400));
-        let (Some(from), Some(today)) = (self.day().or(today), today) else {
-            return String::new();
-        };
-        let second = seconds.rem_euclid(86_400);
-        let stamp = format!(
-            "{}T{:02}{:02}{:02}Z",
-            today.basic(),
-            second / 3600,
-            second / 60 % 60,
-            second % 60
-        );
-        care_calendar(&self.handed, from, (&self.sha256, &stamp))
-    }
-}
-
 fn write_out(out: &Path, signed: &Value, look: &Look<'_>) -> Result<(), Failure> {
     let sealed = Sealed::of(signed)?;
     let text = file_of(signed)?;
@@ -349,11 +296,4 @@ fn write_out(out: &Path, signed: &Value, look: &Look<'_>) -> Result<(), Failure>
     ];
     lapwing_store::write_all(out, &files)?;
     Ok(())
-}
-
-/// The file of a signed record: canonical text and a line end.
-pub(crate) fn file_of(signed: &Value) -> Result<Vec<u8>, Failure> {
-    let mut text = canonical_json(signed).map_err(|e| Failure::Ours(e.to_string()))?;
-    text.push(b'\n');
-    Ok(text)
 }

@@ -16,10 +16,12 @@ mod fields;
 mod film;
 mod gate;
 mod guard;
+mod handover;
 mod jobs;
 mod numbers;
 mod page;
 mod plan;
+mod record_page;
 mod refusal;
 pub(crate) mod routes;
 mod start;
@@ -205,6 +207,11 @@ pub(crate) fn pages() -> Routes {
         .get("/jobs/{job}/readings", Viewer, jobs::readings::show)
         .post("/jobs/{job}/readings", Technician, jobs::readings::take)
         .get("/jobs/{job}/plan", Viewer, plan::of_job)
+        .get("/jobs/{job}/handover", Viewer, handover::show)
+        .post("/jobs/{job}/handover", Technician, handover::sign)
+        .get("/jobs/{job}/handover/{file}", Viewer, handover::file)
+        .get("/jobs/{job}/job.zip", Viewer, handover::travel::export)
+        .post("/jobs/bring", Technician, handover::travel::bring)
         .get("/jobs/{job}/work", Viewer, jobs::work::show)
         .post("/jobs/{job}/work", Technician, jobs::work::act)
         .post("/jobs/{job}/undo", Technician, jobs::undo)

@@ -87,7 +87,10 @@ impl<'a> Seen<'a> {
 
     /// What went, for the debit.
     fn removed(&self) -> Option<(CutNormal, &'static str, &'static str)> {
-        if let Some(difference) = &self.difference {
+        let is_left = self.verdict() == "left";
+        // Where nobody worked, only what the gauge clearly shows is believed.
+        let seen = self.difference.filter(|d| !is_left || d.lower_95_um > 0.0);
+        if let Some(difference) = seen {
             return Some((
                 difference.cut_at_nothing(),
                 "measured",
@@ -108,7 +111,7 @@ impl<'a> Seen<'a> {
             };
             return Some((cut, expected.provenance.word(), "the plan, not read again"));
         }
-        (self.verdict() == "left").then_some((
+        is_left.then_some((
             CutNormal {
                 mean_um: 0.0,
                 sd_um: 0.0,

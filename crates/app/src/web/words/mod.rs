@@ -9,6 +9,7 @@
 pub(crate) mod accounts;
 pub(crate) mod bench;
 pub(crate) mod frame;
+pub(crate) mod handover;
 pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod jobs;
@@ -121,6 +122,7 @@ mod tests {
         [
             accounts::ALL,
             frame::ALL,
+            handover::ALL,
             bench::ALL,
             exposure::ALL,
             film::ALL,
@@ -158,6 +160,7 @@ mod tests {
         for list in [
             accounts::ALL,
             frame::ALL,
+            handover::ALL,
             bench::ALL,
             exposure::ALL,
             film::ALL,
