@@ -93,7 +93,8 @@ fn json_is_the_signed_record_and_nothing_else() {
     ]);
     assert!(output.status.success(), "{}", said(&output));
     let came: Value = serde_json::from_slice(&output.stdout).expect("one document");
-    assert_eq!(came, signed());
+    let canonical = |value: &Value| lapwing_store::canonical_json(value).expect("canonical");
+    assert!(canonical(&came) == canonical(&signed()));
 }
 
 #[test]
@@ -249,8 +250,14 @@ fn plan_of(folder: &str) -> Value {
 #[test]
 fn the_next_visit_debits_the_record_by_hand() {
     let plan = plan_of(SECOND);
+    // The second visit's readings miss 5 µm on the bonnet: somebody polished since.
+    let cautions = plan["cautions"].to_string();
+    assert!(cautions.contains("somebody polished since"), "{cautions}");
     let mut checked = 0;
     for panel in signed()["record"]["panels"].as_array().expect("panels") {
+        if panel["name"] == "bonnet" {
+            continue;
+        }
         let ever = &panel["removed_ever_um"];
         let (mean, sd) = (
             ever["mean"].as_f64().expect("m"),
@@ -348,4 +355,55 @@ fn pictures_are_named_by_the_hash_of_their_file() {
         "{}",
         said(&output)
     );
+}
+
+/// One way to spoil a byte: another of its class, one more, one less, the end.
+fn spoilt(bytes: &[u8], at: usize, how: u8, with: u8) -> Vec<u8> {
+    let mut other = bytes.to_vec();
+    let same_class = match other[at] {
+        b'0'..=b'9' => b'0' + (other[at] - b'0' + 1 + with % 9) % 10,
+        b'a'..=b'z' => b'a' + (other[at] - b'a' + 1 + with % 25) % 26,
+        b'A'..=b'Z' => b'A' + (other[at] - b'A' + 1 + with % 25) % 26,
+        b'{' => b'[',
+        b'}' => b']',
+        b',' => b':',
+        b':' => b',',
+        b'"' => b'\'',
+        sign => sign ^ 1,
+    };
+    match how {
+        0 => other[at] = same_class,
+        1 => other[at] ^= 1 << (with % 8),
+        2 => other.insert(at, with),
+        3 => {
+            other.remove(at);
+        }
+        _ => other.truncate(at),
+    }
+    other
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::test_runner::Config {
+        cases: 400,
+        failure_persistence: None,
+        ..proptest::test_runner::Config::default()
+    })]
+
+    /// Whatever is spoilt: a record that is still called genuine says what was signed.
+    #[test]
+    fn no_spoilt_byte_makes_another_genuine_record(
+        at in 0..RECORD.len() - 1,
+        how in 0_u8..5,
+        with: u8,
+    ) {
+        let other = spoilt(RECORD, at, how, with);
+        if let lapwing_store::RecordVerdict::Genuine { record, key, .. } =
+            lapwing_store::verify_record(&other, &[])
+        {
+            let whole = signed();
+            proptest::prop_assert_eq!(&record, &whole["record"], "byte {} way {}", at, how);
+            proptest::prop_assert_eq!(key, whole["key"].as_str().unwrap_or_default());
+        }
+    }
 }

@@ -1,4 +1,5 @@
-//! The job file of the next visit, written from the record of the visit before.
+//! The job file of the next visit, written from the record of the visit before,
+//! and the line in the list of a job that came as a folder.
 //!
 //! Law: none; the record's panels become the job's, and `[history]` names the
 //! record with its key, so that reading the job checks and debits it.
@@ -8,6 +9,10 @@
 use std::fmt::Write as _;
 
 use lapwing_job::handover::record::Handed;
+use lapwing_job::record::read::read_job;
+use lapwing_report::pictures::outline;
+use lapwing_store::{Author, Change, Edit, Shop, StoreError, new_id};
+use serde_json::json;
 
 /// The text of `job.toml`.
 pub(crate) fn job_of_record(handed: &Handed, key: &str) -> String {
@@ -31,6 +36,40 @@ pub(crate) fn job_of_record(handed: &Handed, key: &str) -> String {
         );
     }
     out
+}
+
+/// Gives a job that came as a bare folder its line in the list: the name, car
+/// and body that its `job.toml` says.
+pub(crate) async fn introduce(shop: &Shop, job: &str, author: &Author) -> Result<(), StoreError> {
+    let state = shop.state(job).await?;
+    let text = state.at("/folder/job.toml").and_then(|v| v.as_str());
+    let (Some(text), None) = (text, state.at("/glance")) else {
+        return Ok(());
+    };
+    let read = read_job("job.toml", text).ok().map(|(read, _)| read);
+    let (name, car, class) = read.map_or_else(
+        || (job.to_owned(), String::new(), "estate"),
+        |read| {
+            let class = outline(read.car.class).name();
+            (read.name, read.car.description, class)
+        },
+    );
+    let edit = Edit {
+        id: new_id(),
+        kind: "job-opened".to_owned(),
+        saw: state.version,
+        changes: vec![
+            Change::put(
+                "/glance",
+                json!({"name": name, "car": car, "stage": "intake"}),
+            ),
+            Change::put("/class", class),
+        ],
+        said_ms: 0,
+        undoes: None,
+        settles: None,
+    };
+    shop.append(job, author, &edit).await.map(|_| ())
 }
 
 /// A TOML string; JSON's escapes are TOML's too, but for the delete sign.

@@ -12,6 +12,7 @@ use lapwing_store::{
 };
 use tokio::runtime::Runtime;
 
+use super::next_visit::introduce;
 use super::print;
 use crate::failure::Failure;
 use crate::progress::Waiting;
@@ -226,8 +227,13 @@ pub(crate) fn import(arguments: &Import) -> Result<(), Failure> {
         let outcome = shop
             .import_job(file, &author, ArchiveLimits::default())
             .await;
+        let introduced = match &outcome {
+            Ok(taken) => introduce(&shop, &taken.job, &author).await,
+            Err(_) => Ok(()),
+        };
         store.close().await;
         let taken = outcome.map_err(refused)?;
+        introduced.map_err(refused)?;
         let left_out = if taken.left_out.is_empty() {
             String::new()
         } else {

@@ -30,14 +30,15 @@ pub(crate) fn body(visitor: &Visitor, document: &Value) -> Option<Markup> {
     let sealed = Sealed::of(document.pointer(SIGNED)?).ok()?;
     Some(html! {
         div.wide {
-            (content(visitor, &sealed.handed))
+            (overview(visitor, &sealed.handed))
+            (details(visitor, &sealed.handed))
             (seal(visitor, &sealed))
         }
     })
 }
 
-/// What the record says, top to bottom.
-pub(crate) fn content(visitor: &Visitor, handed: &Handed) -> Markup {
+/// What matters at a glance: figures, the car, what remains.
+pub(crate) fn overview(visitor: &Visitor, handed: &Handed) -> Markup {
     html! {
         p.lead { (handed.car.description) @if let Some(date) = &handed.date { " · " (date) } }
         (figures(visitor, handed))
@@ -45,12 +46,20 @@ pub(crate) fn content(visitor: &Visitor, handed: &Handed) -> Markup {
             div.car { (cars(visitor, handed)) }
             div.findings { (remains(visitor, handed)) }
         }
+    }
+}
+
+/// Everything else the record says.
+pub(crate) fn details(visitor: &Visitor, handed: &Handed) -> Markup {
+    html! {
+        (keep(visitor, handed))
         h2 { (visitor.say(say::PANELS)) }
         div.scroll tabindex="0" role="region" aria-label=(visitor.say(say::PANELS)) { (panels(visitor, handed)) }
         p.note { (visitor.say(say::SURE)) }
-        (keep(visitor, handed))
-        (places(visitor, say::FOUND, &found(handed, visitor.units)))
-        (places(visitor, say::DONE, &done(handed)))
+        div.halves {
+            (places(visitor, say::FOUND, &found(handed, visitor.units)))
+            (places(visitor, say::DONE, &done(handed)))
+        }
         (cautions(visitor, handed))
         (pictures(visitor, handed))
     }
@@ -130,7 +139,7 @@ fn panels(visitor: &Visitor, handed: &Handed) -> Markup {
         say::CLEAR,
     ];
     html! {
-        table.work {
+        table.work.record {
             thead { tr { th scope="col" { (visitor.say(say::PANEL)) }
                 @for column in columns { th scope="col" { (visitor.say(column)) ", " (unit) } } } }
             tbody {
@@ -244,7 +253,7 @@ fn places(visitor: &Visitor, heading: Message, items: &[Value]) -> Markup {
         @if !items.is_empty() {
             section aria-label=(visitor.say(heading)) {
                 h2 { (visitor.say(heading)) }
-                ul.marks lang="en" {
+                ul.said lang="en" {
                     @for item in items { li { span { b { (text(item, "place")) } " " (text(item, "text")) } } }
                 }
             }
@@ -269,7 +278,7 @@ fn pictures(visitor: &Visitor, handed: &Handed) -> Markup {
         @if !handed.pictures.is_empty() {
             details {
                 summary { (visitor.say(say::PICTURES)) " (" (handed.pictures.len()) ")" }
-                ul.marks { @for one in &handed.pictures { li { span { b { (one.file) } " " (one.says) } code { (grouped(&one.sha256, 16)) } } } }
+                ul.said { @for one in &handed.pictures { li { span { b { (one.file) } " " (one.says) } code { (grouped(&one.sha256, 16)) } } } }
             }
         }
     }

@@ -19,7 +19,7 @@ use serde_json::{Value, json};
 use super::fields::Fields;
 use super::jobs::{Deed, Kept, now_ms, past, perform};
 use super::page::{Page, edit_fields};
-use super::record_page::{SIGNED, content, seal};
+use super::record_page::{SIGNED, details, overview, seal};
 use super::refusal::Refusal;
 use super::the_line::Station;
 use super::visitor::Visitor;
@@ -58,8 +58,9 @@ async fn draft_body(visitor: &Visitor, kept: &Kept) -> Markup {
     match draft::of(kept).await {
         Ok(handed) => html! {
             p.note { (visitor.say(say::DRAFT)) }
-            (content(visitor, &handed))
+            (overview(visitor, &handed))
             (sign_form(visitor, kept, false))
+            (details(visitor, &handed))
             div.deeds { (zip_link(visitor, kept)) }
         },
         Err(refusal) => html! {
@@ -71,7 +72,6 @@ async fn draft_body(visitor: &Visitor, kept: &Kept) -> Markup {
 }
 
 fn signed_body(visitor: &Visitor, kept: &Kept, sealed: &Sealed) -> Markup {
-    let base = format!("/jobs/{}/handover", kept.id);
     let is_old = kept
         .document
         .pointer("/handover/version")
@@ -79,20 +79,32 @@ fn signed_body(visitor: &Visitor, kept: &Kept, sealed: &Sealed) -> Markup {
         .is_some_and(|version| version < kept.version);
     html! {
         p.note { (visitor.say(if is_old { say::CHANGED } else { say::SIGNED })) }
+        (overview(visitor, &sealed.handed))
+        (take_along(visitor, kept))
+        (details(visitor, &sealed.handed))
+        (seal(visitor, sealed))
+        @if is_old { (sign_form(visitor, kept, true)) }
+    }
+}
+
+fn take_along(visitor: &Visitor, kept: &Kept) -> Markup {
+    let base = format!("/jobs/{}/handover", kept.id);
+    let quiet = [
+        ("care.ics", say::CALENDAR),
+        ("record.json", say::FILE),
+        ("label.pdf", say::LABEL_PDF),
+        ("label.svg", say::LABEL_SVG),
+    ];
+    html! {
         section.take-along aria-label=(visitor.say(say::TAKE_ALONG)) {
+            h2 { (visitor.say(say::TAKE_ALONG)) }
             div.deeds {
-                a.button href=(format!("{base}/record.pdf")) { (visitor.say(say::PAPER)) }
-                a.button.quiet href=(format!("{base}/record.json")) download="record.json" { (visitor.say(say::FILE)) }
-                a.button.quiet href=(format!("{base}/care.ics")) { (visitor.say(say::CALENDAR)) }
-                a.button.quiet href=(format!("{base}/label.pdf")) { (visitor.say(say::LABEL_PDF)) }
-                a.button.quiet href=(format!("{base}/label.svg")) { (visitor.say(say::LABEL_SVG)) }
+                a.button.main-deed href=(format!("{base}/record.pdf")) { (visitor.say(say::PAPER)) }
+                @for (file, name) in quiet { a.button.quiet href=(format!("{base}/{file}")) { (visitor.say(name)) } }
                 a.button.quiet href=(format!("/jobs/{}/links", kept.id)) { (visitor.say(say::LINK)) }
                 (zip_link(visitor, kept))
             }
         }
-        (content(visitor, &sealed.handed))
-        (seal(visitor, sealed))
-        @if is_old { (sign_form(visitor, kept, true)) }
     }
 }
 

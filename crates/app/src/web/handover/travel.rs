@@ -24,7 +24,7 @@ use super::super::refusal::Refusal;
 use super::super::visitor::Visitor;
 use super::super::words::{frame, handover as say};
 use super::super::{Bay, apart};
-use crate::commands::next_visit::job_of_record;
+use crate::commands::next_visit::{introduce, job_of_record};
 use crate::commands::record_file::judge;
 use crate::failure::Failure;
 
@@ -83,6 +83,7 @@ pub(crate) async fn bring(
             .shop
             .import_job(file, &author, ArchiveLimits::default())
             .await?;
+        introduce(&bay.shop, &taken.job, &author).await?;
         return Ok(Redirect::to(&format!("/jobs/{}", taken.job)).into_response());
     }
     if length > MOST_RECORD_BYTES as u64 {

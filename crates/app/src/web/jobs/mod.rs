@@ -321,6 +321,7 @@ fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
         "section-done" => say::DEED_DONE,
         "work-paused" => say::DEED_PAUSED,
         "pad-cleaned" => say::DEED_PAD,
+        "folder-imported" => super::words::handover::DEED_BROUGHT,
         "record-signed" => super::words::handover::DEED,
         "undo" => say::DEED_UNDO,
         "settled" => say::DEED_SETTLED,

@@ -20,6 +20,7 @@ catalogue! {
     LINK: "A link for the customer", "Ein Link für den Kunden";
     NOT_SIGNED: "There is no signed record yet. Sign it first.", "Es gibt noch kein unterschriebenes Protokoll. Zuerst unterschreiben.";
     NO_FILE: "The record has no such file.", "Diese Datei hat das Protokoll nicht.";
+    DEED_BROUGHT: "Job brought in", "Auftrag hereingeholt";
     DEED: "Record signed", "Protokoll unterschrieben";
     CAR: "Film left on each panel", "Verbliebene Schicht auf jedem Teil";
     CAR_BEFORE: "Film before work; nobody read it again", "Schicht vor der Arbeit; danach hat niemand gemessen";
