@@ -67,7 +67,13 @@ async function send() {
         headers: { accept: "application/json", "content-type": "application/x-www-form-urlencoded" },
         body: deed.fields,
       });
-      if (response.status >= 500) throw new Error("the server is away");
+      if (response.status >= 500 || response.status === 429) throw new Error("the server is away");
+      if (response.status === 401) {
+        // Signed out: nothing is lost, it goes out after signing in.
+        refused = (await response.json()).error;
+        setTimeout(send, 15000);
+        return;
+      }
       if (!response.ok) refused = (await response.json()).error;
       await store("readwrite", (s) => s.delete(deed.no));
       await tell(refused);

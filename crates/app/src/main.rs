@@ -58,8 +58,10 @@ enum Command {
     Export(commands::store::Export),
     /// Take a job in from a zip.
     Import(commands::store::Import),
-    /// The bay's pages, for a browser on this machine.
-    Serve(commands::serve::Arguments),
+    /// The bay's pages, for a browser on this machine or on the shop's network.
+    Serve(Box<commands::serve::Arguments>),
+    /// Another shop in the same database; its owner's password on standard input.
+    Found(commands::found::Arguments),
     /// Print the JSON Schema of a file we read.
     Schema(commands::schema::Arguments),
 }
@@ -86,6 +88,7 @@ fn main() -> ExitCode {
         Command::Export(arguments) => commands::store::export(arguments),
         Command::Import(arguments) => commands::store::import(arguments),
         Command::Serve(arguments) => commands::serve::run(arguments),
+        Command::Found(arguments) => commands::found::run(arguments),
         Command::Schema(arguments) => commands::schema::run(arguments),
     };
     match outcome {

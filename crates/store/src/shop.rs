@@ -235,6 +235,17 @@ impl Shop {
         self.own_row("SELECT name FROM shops WHERE id = $1").await
     }
 
+    /// Gives the shop another name.
+    ///
+    /// # Errors
+    /// When the name is empty or too long, or the database is away.
+    pub async fn rename(&self, name: &str) -> Result<(), StoreError> {
+        const SET: &str = "UPDATE shops SET name = $2 WHERE id = $1";
+        let name = token::short_text("The shop's name", name, 120)?;
+        let cells = [Cell::from(&self.id), Cell::from(name)];
+        self.database().change(SET, &cells).await.map(|_| ())
+    }
+
     pub(crate) async fn own_row(&self, sql: &'static str) -> Result<String, StoreError> {
         self.database()
             .row(sql, &[Cell::from(&self.id)])

@@ -5,6 +5,7 @@ pub(crate) mod bench;
 pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod handover;
+pub(crate) mod found;
 pub(crate) mod plan;
 pub(crate) mod record_file;
 pub(crate) mod next_visit;

@@ -1,55 +1,127 @@
-//! `lapwing serve`: the bay's pages, on this machine, until it is stopped.
+//! `lapwing serve`: the bay's pages, for this machine or the shop's network,
+//! until it is stopped.
 
 use std::net::SocketAddr;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use lapwing_store::Places;
 
 use crate::failure::Failure;
-use crate::web;
+use crate::web::log::Lines;
+use crate::web::network::{Reach, Way, checked_name, own_names};
+use crate::web::{self, Wish};
 
 /// Where things are kept, and where to listen.
 #[derive(Args)]
 pub(crate) struct Arguments {
+    #[command(flatten)]
+    kept: Kept,
+    /// Address and port: this machine alone, or as 0.0.0.0:8443 the network, with TLS and accounts
+    #[arg(long, default_value = "127.0.0.1:8017")]
+    listen: SocketAddr,
+    /// A name the bay is called by on the network; may be given several times
+    #[arg(long)]
+    name: Vec<String>,
+    /// Certificate to speak TLS with (PEM), instead of the shop's own authority
+    #[arg(long, requires = "key", value_name = "FILE")]
+    certificate: Option<PathBuf>,
+    /// Its key (PEM)
+    #[arg(long, requires = "certificate", value_name = "FILE")]
+    key: Option<PathBuf>,
+    /// A proxy on this machine speaks TLS to the world and passes requests on
+    #[arg(long, conflicts_with_all = ["certificate", "plain_http"])]
+    behind_proxy: bool,
+    /// Speak plain HTTP over the network: anyone on it can read and change all
+    #[arg(long, conflicts_with = "certificate")]
+    plain_http: bool,
+    /// Which answers are logged, as JSON on standard error; on a network all
+    #[arg(long, value_enum)]
+    log: Option<Lines>,
+}
+
+/// Where things are kept.
+#[derive(Args)]
+pub(crate) struct Kept {
     /// Folder that holds all the shop keeps
     #[arg(long, default_value = "lapwing-data")]
-    data: PathBuf,
+    pub(crate) data: PathBuf,
     /// Database, as sqlite:FILE or postgres://USER@HOST/NAME; else in the folder
     #[arg(long)]
     database: Option<String>,
     /// Photo store, as file:///FOLDER or s3://BUCKET?endpoint=URL; else in the folder
     #[arg(long)]
     photos: Option<String>,
-    /// Address and port; only this machine itself while there are no accounts
-    #[arg(long, default_value = "127.0.0.1:8017")]
-    listen: SocketAddr,
 }
 
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
-    if !arguments.listen.ip().is_loopback() {
-        return Err(Failure::Input(format!(
-            "--listen is {}: without accounts the pages are for this machine alone, because anyone on the network could change a job. Allowed: a loopback address such as 127.0.0.1:8017.",
-            arguments.listen
-        )));
-    }
-    std::fs::create_dir_all(&arguments.data).map_err(|e| {
-        Failure::Input(format!(
-            "--data {}: the folder cannot be made ({e}). Name a folder you may write to.",
-            arguments.data.display()
-        ))
-    })?;
+    let reach = arguments.reach()?;
+    let places = arguments.kept.places()?;
+    let lines = if reach.is_network() {
+        Lines::All
+    } else {
+        Lines::Faults
+    };
+    let wish = Wish {
+        reach,
+        places,
+        data: arguments.kept.data.clone(),
+        lines: arguments.log.unwrap_or(lines),
+    };
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .build()
         .map_err(|e| Failure::Ours(format!("the runtime does not start ({e})")))?;
-    let outcome = runtime.block_on(web::serve(arguments.listen, &arguments.places()));
+    let outcome = runtime.block_on(web::serve(wish));
     runtime.shutdown_timeout(std::time::Duration::from_secs(2));
     outcome
 }
 
 impl Arguments {
-    fn places(&self) -> Places {
+    fn reach(&self) -> Result<Reach, Failure> {
+        let mut names: Vec<String> = self
+            .name
+            .iter()
+            .map(|name| checked_name(name))
+            .collect::<Result<_, _>>()?;
+        let way = self.way()?;
+        if way != Way::BehindProxy {
+            names.extend(own_names());
+        }
+        Ok(Reach {
+            address: self.listen,
+            way,
+            names,
+        })
+    }
+
+    fn way(&self) -> Result<Way, Failure> {
+        let is_here = self.listen.ip().is_loopback();
+        if self.behind_proxy {
+            if is_here {
+                return Ok(Way::BehindProxy);
+            }
+            return Err(Failure::Input(format!(
+                "--listen is {}: with --behind-proxy only the proxy on this machine may ask, so that nobody can pretend to be it. Allowed: a loopback address such as 127.0.0.1:8017.",
+                self.listen
+            )));
+        }
+        Ok(match (&self.certificate, &self.key) {
+            (Some(certificate), Some(key)) => Way::Brought {
+                certificate: certificate.clone(),
+                key: key.clone(),
+            },
+            _ if is_here => Way::ThisMachine,
+            _ if self.plain_http => Way::PlainOnNetwork,
+            _ => Way::OwnAuthority(self.kept.data.join("authority")),
+        })
+    }
+}
+
+impl Kept {
+    /// The places, with the folder made.
+    pub(crate) fn places(&self) -> Result<Places, Failure> {
+        make_folder(&self.data)?;
         let mut places = Places::in_folder(&self.data);
         if let Some(database) = &self.database {
             places.database.clone_from(database);
@@ -57,6 +129,15 @@ impl Arguments {
         if let Some(photos) = &self.photos {
             places.pictures.clone_from(photos);
         }
-        places
+        Ok(places)
     }
+}
+
+fn make_folder(folder: &Path) -> Result<(), Failure> {
+    std::fs::create_dir_all(folder).map_err(|e| {
+        Failure::Input(format!(
+            "--data {}: the folder cannot be made ({e}). Name a folder you may write to.",
+            folder.display()
+        ))
+    })
 }

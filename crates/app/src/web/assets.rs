@@ -33,6 +33,7 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "tokens.css" as "text/css; charset=utf-8",
     "bay.css" as "text/css; charset=utf-8",
     "bench.css" as "text/css; charset=utf-8",
+    "accounts.css" as "text/css; charset=utf-8",
     "tools.css" as "text/css; charset=utf-8",
     "bench.js" as "text/javascript; charset=utf-8",
     "handover.css" as "text/css; charset=utf-8",

@@ -133,7 +133,7 @@ impl<S: Send + Sync> FromRequest<S> for Fields {
     type Rejection = Refusal;
 
     async fn from_request(request: Request, state: &S) -> Result<Self, Refusal> {
-        let visitor = Visitor::of(request.headers());
+        let visitor = Visitor::of_request(request.headers(), request.extensions());
         if matches!(*request.method(), Method::GET | Method::HEAD) {
             return Self::parse(request.uri().query().unwrap_or("").as_bytes(), &visitor);
         }

@@ -3,22 +3,28 @@
 //! Source: W3C Content Security Policy level 3 (no inline script or style);
 //! OWASP HTTP Headers Cheat Sheet.
 //! Holds: for every answer, also of routes that do not exist and of panics.
-//! Left out: accounts and rate limits, which come with the network.
-//! Checked by: `tests/web_guard.rs`.
+//! Left out: who may do what; the gate of each line of the table knows.
+//! Checked by: `tests/web_guard.rs`, `tests/web_network.rs`.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use axum::extract::{DefaultBodyLimit, Request};
+use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::{self, Next};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::limit::RequestBodyLimitLayer;
 use tower_http::timeout::TimeoutLayer;
 
+use super::house::House;
+use super::log::{self, Lines, Template};
+use super::network::Way;
+use super::network::approach::Approach;
 use super::page;
+use super::rates::Knock;
 use super::refusal::Refusal;
 use super::visitor::Visitor;
 use super::words::frame;
@@ -46,7 +52,7 @@ const HEADERS: [(HeaderName, &str); 6] = [
 ];
 
 /// Puts the guard around the pages.
-pub(crate) fn around(pages: Router) -> Router {
+pub(crate) fn around(pages: Router, house: &Arc<House>, lines: Lines) -> Router {
     pages
         .layer(DefaultBodyLimit::max(MOST_BODY))
         .layer(RequestBodyLimitLayer::new(MOST_BODY))
@@ -54,11 +60,15 @@ pub(crate) fn around(pages: Router) -> Router {
             StatusCode::REQUEST_TIMEOUT,
             MOST_TIME,
         ))
-        .layer(middleware::from_fn(own_origin))
+        .layer(middleware::from_fn_with_state(
+            Arc::clone(house),
+            approached,
+        ))
         .layer(CatchPanicLayer::new())
         .layer(middleware::from_fn(spoken))
         .layer(CompressionLayer::new())
         .layer(middleware::from_fn(headed))
+        .layer(middleware::from_fn_with_state(lines, log::written))
 }
 
 /// Sets the headers every answer carries.
@@ -87,7 +97,11 @@ async fn spoken(request: Request, next: Next) -> Response {
         Some(refusal) => refusal.sentence.clone(),
         None => visitor.say(plain(status)).to_owned(),
     };
-    let kept = response.headers().get(header::ALLOW).cloned();
+    let kept: Vec<_> = [header::ALLOW, header::RETRY_AFTER, header::SET_COOKIE]
+        .into_iter()
+        .filter_map(|name| Some((name.clone(), response.headers().get(name)?.clone())))
+        .collect();
+    let template = response.extensions().get::<Template>().copied();
     let mut spoken = if wants_json {
         let document = serde_json::json!({ "error": sentence });
         (
@@ -99,8 +113,9 @@ async fn spoken(request: Request, next: Next) -> Response {
     } else {
         (status, page::refused(&visitor, &sentence)).into_response()
     };
-    if let Some(allow) = kept {
-        spoken.headers_mut().insert(header::ALLOW, allow);
+    spoken.headers_mut().extend(kept);
+    if let Some(template) = template {
+        spoken.extensions_mut().insert(template);
     }
     spoken
 }
@@ -124,27 +139,26 @@ fn plain(status: StatusCode) -> super::words::Message {
     }
 }
 
-/// Turns down what another page sends through the visitor's browser: a
-/// foreign host name, and a change that another site asks for.
-async fn own_origin(request: Request, next: Next) -> Result<Response, Refusal> {
-    let headers = request.headers();
-    let host = text(headers, &header::HOST).unwrap_or_default();
-    if !is_this_machine(host) {
-        return Err(Refusal {
-            status: StatusCode::MISDIRECTED_REQUEST,
-            sentence: format!(
-                "The address names the host \"{}\"; without accounts only this machine is answered, as 127.0.0.1 or localhost.",
-                host.chars().take(80).collect::<String>()
-            ),
-        });
+/// Turns down who knocks too often and what another page sends through the
+/// visitor's browser: a foreign host name, and a change that another site
+/// asks for. Plain HTTP at a door that speaks TLS is shown the way.
+async fn approached(
+    State(house): State<Arc<House>>,
+    mut request: Request,
+    next: Next,
+) -> Result<Response, Refusal> {
+    let approach = Approach::new(&request, &house.reach);
+    if !house.reach.answers_to(&approach.host) {
+        return Err(wrong_host(&house, &approach));
     }
-    let changes = !matches!(*request.method(), Method::GET | Method::HEAD);
-    let is_foreign = match text(headers, &header::ORIGIN) {
-        Some(origin) => origin.split_once("://").map(|(_, from)| from) != Some(host),
-        None => text(headers, &HeaderName::from_static("sec-fetch-site"))
-            .is_some_and(|site| site != "same-origin" && site != "none"),
-    };
-    if changes && is_foreign {
+    if house.reach.is_network() {
+        let knock = house.rates.from(Knock::Any, approach.from);
+        knock.map_err(|wait| Refusal::too_often(&Visitor::of(request.headers()), wait))?;
+    }
+    if approach.is_stray && !super::trust::is_for_strays(request.uri().path()) {
+        return shown_the_way(&request, &approach);
+    }
+    if is_foreign(&request, &approach, house.reach.way == Way::BehindProxy) {
         return Err(Refusal {
             status: StatusCode::FORBIDDEN,
             sentence:
@@ -152,41 +166,58 @@ async fn own_origin(request: Request, next: Next) -> Result<Response, Refusal> {
                     .to_owned(),
         });
     }
+    request.extensions_mut().insert(approach);
     Ok(next.run(request).await)
+}
+
+fn wrong_host(house: &House, approach: &Approach) -> Refusal {
+    let host = approach.host.chars().take(80).collect::<String>();
+    let allowed = if house.reach.is_network() {
+        "allowed are the machine's addresses and the names given with --name."
+    } else {
+        "without accounts only this machine is answered, as 127.0.0.1 or localhost."
+    };
+    Refusal {
+        status: StatusCode::MISDIRECTED_REQUEST,
+        sentence: format!("The address names the host \"{host}\"; {allowed}"),
+    }
+}
+
+/// Nothing is taken in the clear where TLS is spoken: pages lead to their
+/// secure address, anything else is refused.
+fn shown_the_way(request: &Request, approach: &Approach) -> Result<Response, Refusal> {
+    if !matches!(*request.method(), Method::GET | Method::HEAD) {
+        return Err(Refusal {
+            status: StatusCode::FORBIDDEN,
+            sentence:
+                "Nothing is taken without encryption here. Use the address that begins with https."
+                    .to_owned(),
+        });
+    }
+    let path = request.uri().path_and_query().map_or("/", |p| p.as_str());
+    let secure = format!("https://{}{path}", approach.host);
+    Ok(Redirect::permanent(&secure).into_response())
+}
+
+/// Whether a change is asked for by another site's page.
+fn is_foreign(request: &Request, approach: &Approach, is_behind_proxy: bool) -> bool {
+    if matches!(*request.method(), Method::GET | Method::HEAD) {
+        return false;
+    }
+    match text(request.headers(), &header::ORIGIN) {
+        // A proxy may not tell which scheme it was called with.
+        Some(origin) if is_behind_proxy => {
+            origin.split_once("://").map(|(_, from)| from) != Some(&approach.host)
+        }
+        Some(origin) => origin != approach.base(),
+        None => text(
+            request.headers(),
+            &HeaderName::from_static("sec-fetch-site"),
+        )
+        .is_some_and(|site| site != "same-origin" && site != "none"),
+    }
 }
 
 fn text<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Option<&'a str> {
     headers.get(name).and_then(|v| v.to_str().ok())
-}
-
-fn is_this_machine(host: &str) -> bool {
-    let name = match host.strip_prefix('[') {
-        Some(rest) => rest.split(']').next().unwrap_or_default(),
-        None => host.split(':').next().unwrap_or_default(),
-    };
-    name == "localhost"
-        || name
-            .parse::<std::net::IpAddr>()
-            .is_ok_and(|address| address.is_loopback())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn only_names_of_this_machine_are_answered() {
-        for host in ["localhost:8017", "127.0.0.1", "127.0.0.1:1", "[::1]:8017"] {
-            assert!(is_this_machine(host), "{host}");
-        }
-        for host in [
-            "",
-            "example.org",
-            "localhost.example.org",
-            "10.0.0.2:8017",
-            "[::2]",
-        ] {
-            assert!(!is_this_machine(host), "{host}");
-        }
-    }
 }

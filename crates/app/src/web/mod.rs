@@ -3,13 +3,14 @@
 //! A page reads its fields, calls the command function that the command line
 //! calls too, and shows the answer; none computes.
 //! Holds: without accounts only for the machine it runs on.
-//! Left out: TLS; a phone reaches the pages through the shop's own proxy.
 //! Checked by: `tests/web_*.rs`, which talk to the running program.
 
+mod accounts;
 mod api;
 mod assets;
 mod bench;
 mod choice;
+mod days;
 mod example;
 mod exposure;
 mod fields;
@@ -17,100 +18,62 @@ mod film;
 mod gate;
 mod guard;
 mod handover;
+pub(crate) mod house;
 mod jobs;
+mod links;
+pub(crate) mod log;
+pub(crate) mod network;
 mod numbers;
+pub(crate) mod open_api;
+mod operator;
 mod page;
 mod plan;
 mod record_page;
+mod qr;
+mod rates;
 mod refusal;
 pub(crate) mod routes;
 mod start;
 mod the_line;
+mod trust;
 mod upload;
 mod visitor;
 mod words;
 
-use std::collections::HashMap;
 use std::net::SocketAddr;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use lapwing_store::{Places, Shop, Store, StoreError};
+use lapwing_store::Places;
 use tokio::net::TcpListener;
 use tokio::sync::{Semaphore, watch};
 
-use self::routes::May::{Anyone, Technician, Viewer};
+pub(crate) use self::house::Bay;
+use self::house::House;
+use self::log::Lines;
+use self::network::authority::{self, Authority};
+use self::network::connections::{self, Speech};
+use self::network::{Reach, Way};
+use self::open_api::Question;
+use self::routes::May::{Anyone, Owner, Technician, Viewer};
 use self::routes::Routes;
 use crate::failure::Failure;
 
 /// How long open answers may take to end once a stop was asked for.
 const PATIENCE: Duration = Duration::from_secs(8);
-/// So many shops keep their plans at hand.
-const MOST_SHELVES: usize = 64;
-
-/// What all requests share.
-pub(crate) struct House {
-    bench: Arc<bench::Bench>,
-    shelves: Mutex<HashMap<String, Arc<plan::Shelf>>>,
-    store: Store,
-    first_shop: Shop,
-    stopping: watch::Receiver<bool>,
-}
-
-/// What a page works with: the shop of who asks, and what is shared.
-#[derive(Clone)]
-pub(crate) struct Bay {
-    bench: Arc<bench::Bench>,
-    plans: Arc<plan::Shelf>,
-    shop: Shop,
-    caller: gate::Caller,
-    stopping: watch::Receiver<bool>,
-}
-
-impl House {
-    /// Opens the store; the first start founds the shop.
-    async fn open(places: &Places, stopping: watch::Receiver<bool>) -> Result<Self, StoreError> {
-        let store = Store::open(places).await?;
-        let first_shop = match store.shops().await?.first() {
-            Some(card) => store.shop(&card.id).await?,
-            None => store.found_shop("The shop").await?,
-        };
-        Ok(Self {
-            bench: Arc::new(bench::Bench::new()),
-            shelves: Mutex::new(HashMap::new()),
-            store,
-            first_shop,
-            stopping,
-        })
-    }
-
-    /// The room of who asks.
-    fn bay_of(&self, caller: gate::Caller) -> Bay {
-        Bay {
-            bench: Arc::clone(&self.bench),
-            plans: self.shelf_of(caller.shop.id()),
-            shop: caller.shop.clone(),
-            caller,
-            stopping: self.stopping.clone(),
-        }
-    }
-
-    /// A shop's plans; no other shop finds them.
-    fn shelf_of(&self, shop: &str) -> Arc<plan::Shelf> {
-        let mut shelves = self.shelves.lock().unwrap_or_else(PoisonError::into_inner);
-        if shelves.len() >= MOST_SHELVES && !shelves.contains_key(shop) {
-            shelves.clear();
-        }
-        let shelf = shelves
-            .entry(shop.to_owned())
-            .or_insert_with(|| Arc::new(plan::Shelf::new()));
-        Arc::clone(shelf)
-    }
+/// What `lapwing serve` was asked for.
+pub(crate) struct Wish {
+    pub(crate) reach: Reach,
+    pub(crate) places: Places,
+    pub(crate) data: PathBuf,
+    pub(crate) lines: Lines,
 }
 
 /// Serves until SIGTERM or Ctrl-C.
-pub(crate) async fn serve(address: SocketAddr, places: &Places) -> Result<(), Failure> {
+pub(crate) async fn serve(wish: Wish) -> Result<(), Failure> {
+    let address = wish.reach.address;
     let listener = TcpListener::bind(address).await.map_err(|e| {
         Failure::Input(format!(
             "--listen {address}: nobody can listen there ({e}). Choose another port, such as 127.0.0.1:8018."
@@ -119,29 +82,91 @@ pub(crate) async fn serve(address: SocketAddr, places: &Places) -> Result<(), Fa
     let bound = listener
         .local_addr()
         .map_err(|e| Failure::Ours(format!("the address is not known ({e})")))?;
+    let (speech, authority) = speech(&wish.reach)?;
     let (stop_all, stopping) = watch::channel(false);
-    let house = House::open(places, stopping)
+    let front = house::Front {
+        reach: wish.reach,
+        port: bound.port(),
+        authority,
+    };
+    let house = House::open((&wish.places, wish.data), front, stopping)
         .await
         .map_err(|e| Failure::Input(e.to_string()))?;
-    let store = house.store.clone();
-    crate::commands::print(&format!("Lapwing listens on http://{bound}\n"));
+    let house = Arc::new(house);
+    crate::commands::print(&greeting(&house, bound));
+    let looking = tokio::spawn(look_around(Arc::clone(&house)));
     let (asked, heard) = tokio::sync::oneshot::channel();
     let stop = async move {
         stop_asked().await;
         let _ = stop_all.send(true);
         let _ = asked.send(());
     };
-    let served = axum::serve(listener, router(&Arc::new(house))).with_graceful_shutdown(stop);
+    let served = connections::serve(listener, speech, router(&house, wish.lines), stop);
     let late = async {
         let _ = heard.await;
         tokio::time::sleep(PATIENCE).await;
     };
-    let outcome = tokio::select! {
-        outcome = served => outcome.map_err(|e| Failure::Ours(e.to_string())),
-        () = late => Ok(()),
+    tokio::select! {
+        () = served => (),
+        () = late => (),
+    }
+    looking.abort();
+    house.store.close().await;
+    Ok(())
+}
+
+fn speech(reach: &Reach) -> Result<(Speech, Option<Arc<Authority>>), Failure> {
+    Ok(match &reach.way {
+        Way::ThisMachine | Way::BehindProxy | Way::PlainOnNetwork => (Speech::Plain, None),
+        Way::OwnAuthority(folder) => {
+            let authority = Arc::new(Authority::in_folder(folder, &reach.names)?);
+            (Speech::Authority(Arc::clone(&authority)), Some(authority))
+        }
+        Way::Brought { certificate, key } => {
+            (Speech::Brought(authority::brought(certificate, key)?), None)
+        }
+    })
+}
+
+/// Where the bay listens, and what to do at the first start.
+fn greeting(house: &House, bound: SocketAddr) -> String {
+    let scheme = if house.reach.is_tls() {
+        "https"
+    } else {
+        "http"
     };
-    store.close().await;
-    outcome
+    let mut text = format!("Lapwing listens on {scheme}://{bound}\n");
+    if !house.reach.is_network() {
+        return text;
+    }
+    let others = house.reach.address_for_others(house.port);
+    if house.reach.way != Way::BehindProxy {
+        text += &format!("From other devices: {others}\n");
+    }
+    if let Some(authority) = &house.authority {
+        let host = house.reach.host_for_others();
+        text += &format!(
+            "Phones trust it once, at http://{host}:{}/trust\nFingerprint of the shop's authority: {}\n",
+            house.port,
+            authority.fingerprint()
+        );
+    }
+    if house.reach.way == Way::PlainOnNetwork {
+        text += "Caution: --plain-http sends passwords and jobs unencrypted; anyone on this network can read and change them. Leave it out to use TLS.\n";
+    }
+    if let Some(code) = house.setup_code() {
+        text += &format!(
+            "Nobody has an account yet. Open /first there and type the setup code {code}\n"
+        );
+    }
+    text
+}
+
+/// Looks now and then whether another process has added the first account.
+async fn look_around(house: Arc<House>) {
+    while !house.look_for_people().await.unwrap_or(false) {
+        tokio::time::sleep(Duration::from_secs(5)).await;
+    }
 }
 
 /// Resolves at SIGTERM or Ctrl-C.
@@ -173,8 +198,8 @@ pub(crate) async fn apart<T: Send + 'static>(
 }
 
 /// Every page, behind its gate and the guard.
-fn router(house: &Arc<House>) -> Router {
-    guard::around(pages().into_router(house))
+fn router(house: &Arc<House>, lines: Lines) -> Router {
+    guard::around(pages().into_router(house), house, lines)
 }
 
 /// Every address and who may use it.
@@ -187,34 +212,126 @@ pub(crate) fn pages() -> Routes {
         .get("/bench", Viewer, bench::show)
         .get("/bench/answer", Viewer, bench::answer)
         .post("/api/bench", Viewer, bench::by_api)
+        .taking(Question::text(
+            "A pass on paper: a setup as TOML in, what it takes off and how hot it gets out.",
+        ))
         .get("/exposure", Viewer, exposure::show)
         .post("/api/exposure", Viewer, exposure::api)
+        .taking(Question::text(
+            "The day's dose: a day as TOML in, dose out.",
+        ))
         .get("/film", Viewer, film::show)
         .post("/film", Viewer, film::work_out)
         .post("/api/film", Viewer, film::by_api)
+        .taking(
+            Question::text(
+                "Film: a table of readings as CSV in, statistics, clear left and budget out.",
+            )
+            .asking(&["system", "substrate"]),
+        )
         .get("/plan", Viewer, plan::form)
         .post("/plan", Viewer, plan::work_out)
         .get("/plan/{name}", Viewer, plan::show)
         .get("/plan/{name}/{file}", Viewer, plan::file)
         .post("/api/plan", Viewer, plan::by_api)
+        .taking(Question::files(
+            "The plan: job file and readings in, plan out.",
+            &["job", "readings"],
+        ))
         .get("/jobs", Viewer, jobs::list::show)
         .post("/jobs", Technician, jobs::list::open)
+        .taking(Question::form(
+            "Opens a job.",
+            &["edit", "saw", "said_ms", "name", "car", "class"],
+        ))
         .post("/jobs/example", Technician, jobs::list::open_example)
         .get("/jobs/{job}", Viewer, jobs::intake::show)
         .post("/jobs/{job}/defects", Technician, jobs::intake::mark)
+        .taking(Question::form(
+            "Makes or removes a mark.",
+            &[
+                "edit", "saw", "said_ms", "panel", "kind", "extent", "note", "remove", "x", "y",
+            ],
+        ))
         .get("/jobs/{job}/wash", Viewer, jobs::wash::show)
         .post("/jobs/{job}/wash", Technician, jobs::wash::tick)
+        .taking(Question::form(
+            "Ticks the wash list.",
+            &[
+                "edit", "saw", "said_ms", "item", "minutes", "amount", "done",
+            ],
+        ))
         .get("/jobs/{job}/readings", Viewer, jobs::readings::show)
         .post("/jobs/{job}/readings", Technician, jobs::readings::take)
+        .taking(Question::form(
+            "Takes a reading.",
+            &["edit", "saw", "said_ms", "panel", "place", "film", "x", "y"],
+        ))
         .get("/jobs/{job}/plan", Viewer, plan::of_job)
         .get("/jobs/{job}/handover", Viewer, handover::show)
         .post("/jobs/{job}/handover", Technician, handover::sign)
+        .taking(Question::form(
+            "Signs the record of the job.",
+            &["edit", "saw"],
+        ))
         .get("/jobs/{job}/handover/{file}", Viewer, handover::file)
         .get("/jobs/{job}/job.zip", Viewer, handover::travel::export)
         .post("/jobs/bring", Technician, handover::travel::bring)
+        .taking(Question::files(
+            "A job from a zip, or from the record of an earlier visit.",
+            &["file"],
+        ))
         .get("/jobs/{job}/work", Viewer, jobs::work::show)
         .post("/jobs/{job}/work", Technician, jobs::work::act)
+        .taking(Question::form(
+            "Begins or ends a section.",
+            &["edit", "saw", "said_ms", "deed", "section"],
+        ))
         .post("/jobs/{job}/undo", Technician, jobs::undo)
+        .taking(Question::form(
+            "Takes an event back.",
+            &["edit", "event", "back"],
+        ))
         .post("/jobs/{job}/settle", Technician, jobs::settle)
+        .taking(Question::form(
+            "Decides about a change set aside.",
+            &["edit", "saw", "settles", "take"],
+        ))
         .get("/jobs/{job}/events", Viewer, jobs::live::follow)
+        .get("/jobs/{job}/links", Technician, links::show)
+        .post("/jobs/{job}/links", Technician, links::make)
+        .post(
+            "/jobs/{job}/links/{link}/withdraw",
+            Technician,
+            links::withdraw,
+        )
+        .get("/r/{token}", Anyone, links::open)
+        .get("/sign-in", Anyone, accounts::sign_in::show)
+        .post("/sign-in", Anyone, accounts::sign_in::enter)
+        .post("/sign-out", Anyone, accounts::sign_in::leave)
+        .get("/first", Anyone, accounts::first::show)
+        .post("/first", Anyone, accounts::first::make)
+        .get("/account", Viewer, accounts::own::show)
+        .post("/account/password", Viewer, accounts::own::change_password)
+        .get("/api/session", Viewer, accounts::own::told)
+        .taking(Question::nothing(
+            "Who is signed in, and the form token for changes.",
+        ))
+        .get("/people", Owner, accounts::people::show)
+        .post("/people", Owner, accounts::people::add)
+        .post("/people/{person}/role", Owner, accounts::people::set_role)
+        .post(
+            "/people/{person}/password",
+            Owner,
+            accounts::people::set_password,
+        )
+        .get("/pair", Viewer, accounts::pairing::show)
+        .post("/pair", Viewer, accounts::pairing::make)
+        .get("/pair/{code}", Anyone, accounts::pairing::ask)
+        .post("/pair/{code}", Anyone, accounts::pairing::enter)
+        .get("/trust", Anyone, trust::show)
+        .get("/trust/authority.crt", Anyone, trust::certificate)
+        .get("/operator", Owner, operator::show)
+        .post("/operator/backup", Owner, operator::make_backup)
+        .get("/api/openapi.json", Viewer, open_api::told)
 }

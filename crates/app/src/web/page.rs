@@ -3,12 +3,13 @@
 //! Left out: inline script and style, which the content policy forbids.
 //! Checked by: `tests/web_pages.rs`: one heading, labels, language, landmarks.
 
+use lapwing_store::Role;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::assets;
 use super::the_line::Line;
-use super::visitor::{Theme, UNIT_WORDS, Visitor};
-use super::words::{Language, frame};
+use super::visitor::{Seat, Theme, UNIT_WORDS, Visitor};
+use super::words::{Language, Message, accounts, frame, operator};
 
 /// What a page brings.
 pub(crate) struct Page<'a> {
@@ -41,6 +42,21 @@ impl Page<'_> {
                         (menu(visitor, self.path))
                     }
                     @if let Some(line) = &self.line { (line.draw(visitor)) }
+                    main #page tabindex="-1" { (body) }
+                }
+            }
+        }
+    }
+
+    /// The page without any way into the rest, for who is no one of the shop.
+    pub(crate) fn alone(&self, visitor: &Visitor, body: &Markup) -> Markup {
+        html! {
+            (DOCTYPE)
+            html lang=(visitor.language.code()) data-theme=(visitor.theme.word()) {
+                (self.head())
+                body {
+                    a.skip href="#page" { (visitor.say(frame::SKIP)) }
+                    header.head { span.icon { (lapwing()) } div { h1 { (self.title) } } }
                     main #page tabindex="-1" { (body) }
                 }
             }
@@ -169,11 +185,27 @@ fn menu(visitor: &Visitor, path: &str) -> Markup {
                         @for (link, name) in pages {
                             li { a href=(link) { (visitor.say(name)) } }
                         }
+                        @for (link, name) in shop_pages(visitor.seat) {
+                            li { a href=(link) { (visitor.say(name)) } }
+                        }
                     }
                 }
                 (choices(visitor, path))
             }
         }
+    }
+}
+
+/// Pages about people and the machine, for who may see them.
+fn shop_pages(seat: Seat) -> Vec<(&'static str, Message)> {
+    let account = ("/account", accounts::ACCOUNT);
+    let pair = ("/pair", accounts::PAIR);
+    let machine = ("/operator", operator::TITLE);
+    match seat {
+        Seat::Outside => vec![("/sign-in", accounts::SIGN_IN)],
+        Seat::Alone => vec![("/first", accounts::NO_ACCOUNTS), machine],
+        Seat::At(Role::Owner) => vec![account, pair, ("/people", accounts::PEOPLE), machine],
+        Seat::At(_) => vec![account, pair],
     }
 }
 

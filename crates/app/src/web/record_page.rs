@@ -25,7 +25,6 @@ use crate::commands::sealed::Sealed;
 pub(crate) const SIGNED: &str = "/handover/signed";
 
 /// The page's body of a job's signed record, for a customer's link; none while there is none.
-#[expect(dead_code, reason = "the page behind a customer's link shows it")]
 pub(crate) fn body(visitor: &Visitor, document: &Value) -> Option<Markup> {
     let sealed = Sealed::of(document.pointer(SIGNED)?).ok()?;
     Some(html! {

@@ -4,10 +4,14 @@
 //! the sentence is the page's own; sentences of the stations come in English.
 //! Checked by: `tests/web_pages.rs`.
 
-use axum::http::StatusCode;
+use std::time::Duration;
+
+use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use lapwing_store::StoreError;
 
+use super::visitor::Visitor;
+use super::words::accounts as say;
 use crate::failure::Failure;
 
 /// Why a request is turned down.
@@ -25,6 +29,15 @@ impl Refusal {
         Self {
             status: StatusCode::UNPROCESSABLE_ENTITY,
             sentence: sentence.into(),
+        }
+    }
+
+    /// Someone knocks too often.
+    pub(crate) fn too_often(visitor: &Visitor, wait: Duration) -> Self {
+        let seconds = wait.as_secs() + 1;
+        Self {
+            status: StatusCode::TOO_MANY_REQUESTS,
+            sentence: visitor.fill(say::TOO_OFTEN, &[&seconds.to_string()]),
         }
     }
 
@@ -53,6 +66,10 @@ impl From<Failure> for Refusal {
 impl IntoResponse for Refusal {
     fn into_response(self) -> Response {
         let mut response = self.status.into_response();
+        if self.status == StatusCode::TOO_MANY_REQUESTS {
+            let soon = HeaderValue::from_static("30");
+            response.headers_mut().insert(header::RETRY_AFTER, soon);
+        }
         response.extensions_mut().insert(self);
         response
     }

@@ -10,12 +10,17 @@
 use std::sync::Arc;
 
 use axum::Router;
+use axum::extract::DefaultBodyLimit;
 use axum::handler::Handler;
 use axum::middleware;
 use axum::routing::{MethodRouter, get, post};
 
-use super::House;
 use super::gate;
+use super::house::House;
+use super::open_api::Question;
+
+/// Largest body on a page for anyone, bytes.
+const MOST_FROM_ANYONE: usize = 64 << 10;
 
 /// Who may use an address. Each may also do what those before may do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -27,7 +32,6 @@ pub(crate) enum May {
     /// Who works on jobs.
     Technician,
     /// Who keeps the shop and the machine.
-    #[expect(dead_code, reason = "the owner's pages come next")]
     Owner,
 }
 
@@ -52,6 +56,15 @@ pub(crate) struct Door {
     pub(crate) path: &'static str,
     /// Who may.
     pub(crate) may: May,
+    /// What it takes and answers, where programs ask too.
+    pub(crate) question: Option<Question>,
+}
+
+impl Door {
+    /// Files of the program and its sign of life: nobody needs to be looked up.
+    pub(crate) fn is_for_all(&self) -> bool {
+        self.path == "/healthz" || self.path.starts_with("/assets/")
+    }
 }
 
 /// The table while it is written.
@@ -82,6 +95,14 @@ impl Routes {
         self.line("POST", path, may, post(handler))
     }
 
+    /// Says what the last line takes and answers, for programs that ask.
+    pub(crate) fn taking(mut self, question: Question) -> Self {
+        if let Some((door, _)) = self.lines.last_mut() {
+            door.question = Some(question);
+        }
+        self
+    }
+
     fn line(
         mut self,
         method: &'static str,
@@ -89,7 +110,18 @@ impl Routes {
         may: May,
         answers: MethodRouter<Arc<House>>,
     ) -> Self {
-        self.lines.push((Door { method, path, may }, answers));
+        let door = Door {
+            method,
+            path,
+            may,
+            question: None,
+        };
+        // Whoever is not signed in has nothing large to say.
+        let answers = match may {
+            May::Anyone => answers.layer(DefaultBodyLimit::max(MOST_FROM_ANYONE)),
+            _ => answers,
+        };
+        self.lines.push((door, answers));
         self
     }
 

@@ -9,7 +9,7 @@ use axum::http::header;
 use axum::response::IntoResponse;
 use maud::{Markup, html};
 
-use super::House;
+use super::house::House;
 use super::page::Page;
 use super::refusal::Refusal;
 use super::visitor::Visitor;

@@ -48,7 +48,7 @@ impl<S: Send + Sync> FromRequest<S> for Upload {
     type Rejection = Refusal;
 
     async fn from_request(request: Request, state: &S) -> Result<Self, Refusal> {
-        let visitor = Visitor::of(request.headers());
+        let visitor = Visitor::of_request(request.headers(), request.extensions());
         let kind = request.headers().get(header::CONTENT_TYPE);
         let is_multipart = kind
             .and_then(|k| k.to_str().ok())

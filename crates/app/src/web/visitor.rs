@@ -8,9 +8,11 @@ use std::convert::Infallible;
 
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
-use axum::http::{HeaderMap, header};
+use axum::http::{Extensions, HeaderMap, header};
 use lapwing_job::record::job::Units;
 use lapwing_report::figure;
+use lapwing_store::Role;
+use serde_json::Value;
 
 use super::words::{Language, Message};
 
@@ -53,6 +55,18 @@ impl Theme {
 /// Words of the units cookie.
 pub(crate) const UNIT_WORDS: [(&str, Units); 2] = [("metric", Units::Metric), ("us", Units::Us)];
 
+/// Where the visitor sits: what the menu offers.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Seat {
+    /// Not signed in.
+    #[default]
+    Outside,
+    /// At this machine, while there are no accounts.
+    Alone,
+    /// Signed in.
+    At(Role),
+}
+
 /// Who looks.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Visitor {
@@ -62,6 +76,8 @@ pub(crate) struct Visitor {
     pub(crate) units: Units,
     /// Colours.
     pub(crate) theme: Theme,
+    /// What they may see in the menu.
+    pub(crate) seat: Seat,
 }
 
 impl Visitor {
@@ -80,6 +96,24 @@ impl Visitor {
             theme: pick(THEME)
                 .and_then(|w| one_of(&Theme::WORDS, w))
                 .unwrap_or_default(),
+            seat: Seat::default(),
+        }
+    }
+
+    /// From a request that the gate let through, with the visitor's seat.
+    pub(crate) fn of_request(headers: &HeaderMap, extensions: &Extensions) -> Self {
+        let seated = extensions.get::<Self>().copied();
+        seated.unwrap_or_else(|| Self::of(headers))
+    }
+
+    /// Language and units as a person keeps them; colours stay the device's.
+    pub(crate) fn take_settings(&mut self, settings: &Value) {
+        let word = |key: &str| settings.get(key).and_then(Value::as_str);
+        if let Some(language) = word("language").and_then(Language::from_code) {
+            self.language = language;
+        }
+        if let Some(units) = word("units").and_then(|w| one_of(&UNIT_WORDS, w)) {
+            self.units = units;
         }
     }
 
@@ -103,7 +137,7 @@ impl<S: Sync> FromRequestParts<S> for Visitor {
     type Rejection = Infallible;
 
     async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
-        Ok(Self::of(&parts.headers))
+        Ok(Self::of_request(&parts.headers, &parts.extensions))
     }
 }
 

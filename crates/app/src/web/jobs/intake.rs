@@ -19,7 +19,7 @@ use super::super::page::{Page, edit_fields, picture};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, jobs as say};
+use super::super::words::{Message, jobs as say, links};
 use super::{Deed, Kept, edit_id, past, perform};
 
 const KINDS: [(&str, Message); 9] = [
@@ -78,6 +78,7 @@ pub(crate) async fn show(
                     a.button href=(format!("{path}/work")) { (visitor.say(say::TO_WORK)) }
                 }
             }
+            p { a href=(format!("{path}/links")) { (visitor.say(links::TO_LINKS)) } }
             (past(&visitor, &kept, &path))
         }
     };

@@ -15,8 +15,13 @@ use axum::response::sse::{Event as Told, KeepAlive};
 use futures_util::Stream;
 use futures_util::stream::unfold;
 
+use tokio::time::Instant;
+
 use super::super::Bay;
 use super::super::refusal::Refusal;
+
+/// A page asks anew after so long, so that who was signed out hears no more.
+const LONGEST: Duration = Duration::from_secs(300);
 
 /// Follows a job from the version the page has.
 pub(crate) async fn follow(
@@ -31,18 +36,23 @@ pub(crate) async fn follow(
         .and_then(|v| v.parse().ok());
     let watch = bay.shop.watch(&job, last.unwrap_or(now));
     let stopping = bay.stopping.clone();
-    let stream = unfold((watch, stopping), |(mut watch, mut stopping)| async move {
-        let events = tokio::select! {
-            events = watch.next() => events.ok()?,
-            _ = stopping.changed() => return None,
-        };
-        let version = events.last()?.version.to_string();
-        let told = Told::default()
-            .event("changed")
-            .id(version.clone())
-            .data(version);
-        Some((Ok(told), (watch, stopping)))
-    });
+    let until = Instant::now() + LONGEST;
+    let stream = unfold(
+        (watch, stopping),
+        move |(mut watch, mut stopping)| async move {
+            let events = tokio::select! {
+                events = watch.next() => events.ok()?,
+                () = tokio::time::sleep_until(until) => return None,
+                _ = stopping.changed() => return None,
+            };
+            let version = events.last()?.version.to_string();
+            let told = Told::default()
+                .event("changed")
+                .id(version.clone())
+                .data(version);
+            Some((Ok(told), (watch, stopping)))
+        },
+    );
     let alive = KeepAlive::new().interval(Duration::from_secs(15));
     Ok(Sse::new(stream).keep_alive(alive))
 }

@@ -13,6 +13,9 @@ pub(crate) mod handover;
 pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod jobs;
+pub(crate) mod links;
+pub(crate) mod network;
+pub(crate) mod operator;
 pub(crate) mod plan;
 
 /// A language of the pages.
@@ -121,6 +124,9 @@ mod tests {
     fn every_message() -> Vec<(&'static str, Message)> {
         [
             accounts::ALL,
+            links::ALL,
+            network::ALL,
+            operator::ALL,
             frame::ALL,
             handover::ALL,
             bench::ALL,
@@ -159,6 +165,9 @@ mod tests {
     fn no_name_stands_twice_in_a_page() {
         for list in [
             accounts::ALL,
+            links::ALL,
+            network::ALL,
+            operator::ALL,
             frame::ALL,
             handover::ALL,
             bench::ALL,
