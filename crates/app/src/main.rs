@@ -44,6 +44,20 @@ enum Command {
     Trial(commands::trial::Arguments),
     /// Vibration and noise dose of a working day.
     Exposure(commands::exposure::Arguments),
+    /// The record of a finished job: signed file, paper, calendar, label.
+    Handover(commands::handover::Arguments),
+    /// Is this record what its shop signed?
+    VerifyRecord(commands::verify_record::Arguments),
+    /// Copy all that the shop keeps into a new folder.
+    Backup(commands::store::Backup),
+    /// Bring a backup back into an empty place.
+    Restore(commands::store::Restore),
+    /// Look whether all that the shop keeps is as it was written.
+    Verify(commands::store::Verify),
+    /// One job as a zip, with its history and photographs.
+    Export(commands::store::Export),
+    /// Take a job in from a zip.
+    Import(commands::store::Import),
     /// The bay's pages, for a browser on this machine or on the shop's network.
     Serve(Box<commands::serve::Arguments>),
     /// Another shop in the same database; its owner's password on standard input.
@@ -66,6 +80,13 @@ fn main() -> ExitCode {
         Command::Bench(arguments) => commands::bench::run(arguments),
         Command::Trial(arguments) => commands::trial::run(arguments),
         Command::Exposure(arguments) => commands::exposure::run(arguments),
+        Command::Handover(arguments) => commands::handover::run(arguments),
+        Command::VerifyRecord(arguments) => commands::verify_record::run(arguments),
+        Command::Backup(arguments) => commands::store::backup(arguments),
+        Command::Restore(arguments) => commands::store::restore(arguments),
+        Command::Verify(arguments) => commands::store::verify(arguments),
+        Command::Export(arguments) => commands::store::export(arguments),
+        Command::Import(arguments) => commands::store::import(arguments),
         Command::Serve(arguments) => commands::serve::run(arguments),
         Command::Found(arguments) => commands::found::run(arguments),
         Command::Schema(arguments) => commands::schema::run(arguments),

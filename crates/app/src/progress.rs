@@ -48,3 +48,28 @@ impl Progress {
         self.bar.finish_and_clear();
     }
 }
+
+/// A sign of life for work whose length is not known.
+pub(crate) struct Waiting {
+    bar: ProgressBar,
+}
+
+impl Waiting {
+    pub(crate) fn new(what: &str) -> Self {
+        let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
+        if let Ok(style) = ProgressStyle::with_template("{spinner} {msg}, {elapsed}") {
+            bar.set_style(style);
+        }
+        bar.set_message(what.to_owned());
+        if std::io::stderr().is_terminal() {
+            bar.enable_steady_tick(Duration::from_millis(200));
+        } else {
+            bar.set_draw_target(ProgressDrawTarget::hidden());
+        }
+        Self { bar }
+    }
+
+    pub(crate) fn done(&self) {
+        self.bar.finish_and_clear();
+    }
+}

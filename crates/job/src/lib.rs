@@ -8,7 +8,8 @@
 //! - [`trial`]: what one spot taught ([`trial::trial`]);
 //! - [`forecast`]: what a recipe will do ([`forecast::forecast`]);
 //! - [`exposure`]: what a day does to hands and ears ([`exposure::exposure`]);
-//! - [`plan`]: what to do, how long, how much ([`plan::plan`]).
+//! - [`plan`]: what to do, how long, how much ([`plan::plan`]);
+//! - [`handover`]: what the next person needs to know ([`handover::handover`]).
 
 pub mod record;
 
@@ -27,3 +28,5 @@ pub mod forecast;
 pub mod exposure;
 
 pub mod plan;
+
+pub mod handover;

@@ -9,7 +9,7 @@
 //! Checked by: the tests in `tests.rs` (page counts, no warnings, hostile text); the look by eye.
 //!
 //! A tour: [`set_pdf`] cleans the strings (`text`), closes the room (`world`), lets the template
-//! (`templates/plan.typ`, `templates/trial.typ`) lay out the pages, and writes them.
+//! (one of `templates`) lay out the pages, and writes them.
 
 mod error;
 #[cfg(test)]
@@ -27,7 +27,7 @@ use crate::error::in_one_line;
 use crate::world::ClosedWorld;
 
 /// The names under which pictures may come.
-const PICTURES: [&str; 4] = ["car.svg", "removal.svg", "heat.svg", "curve.svg"];
+const PICTURES: [&str; 5] = ["car.svg", "removal.svg", "heat.svg", "curve.svg", "qr.svg"];
 
 /// Which sheet is set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,6 +37,10 @@ pub enum Template {
     Plan,
     /// A test spot: what it taught and what correction costs.
     Trial,
+    /// The hand-over record, for the owner.
+    Record,
+    /// The small label with the record's seal; its page has its own size.
+    Label,
 }
 
 /// The paper it is set for.
@@ -58,7 +62,8 @@ pub struct SheetInput<'a> {
     /// The data; its key `sheet` holds the strings to print, as in `tests/plan-sample.json`.
     /// `sheet.date_iso` ("2026-05-14"), if given, becomes the date inside the PDF.
     pub data: &'a Value,
-    /// Pictures as (name, SVG text); the names are car.svg, removal.svg, heat.svg and curve.svg.
+    /// Pictures as (name, SVG text); the names are car.svg, removal.svg, heat.svg,
+    /// curve.svg and qr.svg.
     pub pictures: &'a [(&'a str, &'a str)],
     /// The paper.
     pub paper: Paper,
@@ -104,6 +109,8 @@ fn lay_out(input: &SheetInput<'_>) -> Result<LaidOut, SheetError> {
     let template = match input.template {
         Template::Plan => ("plan.typ", include_str!("../templates/plan.typ")),
         Template::Trial => ("trial.typ", include_str!("../templates/trial.typ")),
+        Template::Record => ("record.typ", include_str!("../templates/record.typ")),
+        Template::Label => ("label.typ", include_str!("../templates/label.typ")),
     };
     let world = ClosedWorld::new(template, data.to_string(), input.pictures, date)?;
     let outcome = typst::compile::<PagedDocument>(&world);

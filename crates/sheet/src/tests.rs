@@ -230,3 +230,58 @@ fn hostile_words_in_a_trial_print_as_they_stand() {
     data["sheet"]["targets"][0]["film"] = json!("<#set page(height: 1cm)>");
     assert!(set_pdf(&trial_input(&data, &[])).is_ok());
 }
+
+fn record_sample() -> Value {
+    serde_json::from_str(include_str!("../tests/record-sample.json")).expect("the sample is JSON")
+}
+
+#[test]
+fn a_record_is_two_pages_and_still_sets_when_every_part_is_missing() {
+    let data = record_sample();
+    let pictures = [("car.svg", BOX), ("qr.svg", BOX)];
+    let set = |data: &Value, paper| {
+        pages(&SheetInput {
+            template: Template::Record,
+            paper,
+            ..input(data, &pictures)
+        })
+    };
+    for paper in [Paper::A4, Paper::Letter] {
+        assert_eq!(set(&data, paper), 2, "{paper:?}");
+    }
+    let keys: Vec<String> = data["sheet"]
+        .as_object()
+        .expect("an object")
+        .keys()
+        .cloned()
+        .collect();
+    for key in keys {
+        let mut bare = record_sample();
+        bare["sheet"]
+            .as_object_mut()
+            .expect("an object")
+            .remove(&key);
+        assert!((1..=2).contains(&set(&bare, Paper::A4)), "without {key}");
+    }
+    assert_eq!(set(&json!({"sheet": {}}), Paper::A4), 1);
+}
+
+#[test]
+fn a_label_is_one_small_page_however_long_its_words() {
+    for words in ["Harbour estate", &"a very long name ".repeat(40)] {
+        let data = json!({"sheet": {"title": "Paint record", "car": words, "job": words,
+            "date": "27 November 2026", "hash": "66f5 c5c5 6354 bd8b"}});
+        let sheet = SheetInput {
+            template: Template::Label,
+            ..input(&data, &[("qr.svg", BOX)])
+        };
+        let _forget = ForgetAfterwards;
+        let laid = lay_out(&sheet).expect("the label can be laid out");
+        assert_eq!(laid.warnings, "");
+        let pages = laid.document.pages();
+        assert_eq!(pages.len(), 1);
+        let size = pages[0].frame.size();
+        // 62 mm by 29 mm.
+        assert!((size.x.to_mm() - 62.0).abs() < 0.01 && (size.y.to_mm() - 29.0).abs() < 0.01);
+    }
+}

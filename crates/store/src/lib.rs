@@ -96,6 +96,9 @@ pub use journal::{
 pub use live::{Notice, ShopWatch, Watch};
 pub use pictures::{Limits, Picture, PictureStream, PictureUpload};
 pub use queue::{Finish, LeasedTask, MOST_TASK_BYTES, NewTask, TaskCard, TaskState};
-pub use record::{MOST_RECORD_BYTES, RecordVerdict, canonical_json, sign_record, verify_record};
+pub use record::{
+    MOST_RECORD_BYTES, RecordKey, RecordVerdict, canonical_json, sha256_hex, sign_record,
+    verify_record,
+};
 pub use shop::{Clock, Places, Shop, ShopCard, Store};
 pub use token::{Secret, new_id};

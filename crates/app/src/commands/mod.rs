@@ -4,11 +4,17 @@
 pub(crate) mod bench;
 pub(crate) mod exposure;
 pub(crate) mod film;
+pub(crate) mod handover;
 pub(crate) mod found;
 pub(crate) mod plan;
+pub(crate) mod record_file;
+pub(crate) mod next_visit;
 pub(crate) mod schema;
+pub(crate) mod sealed;
 pub(crate) mod serve;
+pub(crate) mod store;
 pub(crate) mod trial;
+pub(crate) mod verify_record;
 
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};

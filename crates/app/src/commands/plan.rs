@@ -4,13 +4,15 @@ use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use lapwing_job::inspect::{CarFilm, Known, inspect_knowing, map};
+use lapwing_job::handover::record::EarlierTold;
+use lapwing_job::inspect::{CarFilm, Known, debit_since, inspect_knowing, map};
 use lapwing_job::intake::intake;
 use lapwing_job::plan::{Planned, plan};
 use lapwing_job::record::calibration::read_history;
+use lapwing_job::record::earlier::Earlier;
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::read::read_job;
-use lapwing_job::record::readings;
+use lapwing_job::record::{Caution, Readings, readings};
 use lapwing_report::briefing::{Style, briefing};
 use lapwing_report::{pictures, sheet_words};
 use lapwing_sheet::{Paper, SheetInput, Template, set_pdf};
@@ -18,7 +20,7 @@ use serde_json::{Value, json};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
 use super::film::MOST_READINGS_MB;
-use super::{print, print_json, read_text};
+use super::{print, print_json, read_text, record_file};
 use crate::failure::Failure;
 use crate::progress::Progress;
 
@@ -74,8 +76,25 @@ fn wants_colour() -> bool {
     std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none()
 }
 
+/// A job folder, read and understood.
+pub(crate) struct Folder {
+    /// The job, with what earlier visits took debited.
+    pub(crate) job: Job,
+    /// What the gauge says.
+    pub(crate) film: CarFilm,
+    /// The readings themselves.
+    pub(crate) readings: Readings,
+    /// The record of the visit before, when the job starts from one.
+    pub(crate) earlier: Option<EarlierTold>,
+}
+
 /// Reads `job.toml` and, if it is there, `readings.csv`.
 pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
+    read_whole_folder(folder).map(|(_, read)| (read.job, read.film))
+}
+
+/// The folder that was meant, and what is in it.
+pub(crate) fn read_whole_folder(folder: &Path) -> Result<(PathBuf, Folder), Failure> {
     let folder = &folder_of(folder);
     if !folder.is_dir() {
         if folder.is_file() {
@@ -94,14 +113,15 @@ pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
     let text = read_text(&job_path)?;
     let path = folder.join("readings.csv");
     let bytes = || Ok(lapwing_store::read_file(&path, MOST_READINGS_MB)?);
-    read_texts(
+    let read = read_whole(
         (&job_path.display().to_string(), &text),
         (&path.display().to_string(), &bytes),
         &|name| {
             let history = folder.join(name);
             Ok((history.display().to_string(), read_text(&history)?))
         },
-    )
+    )?;
+    Ok((folder.clone(), read))
 }
 
 /// Gives the bytes of a table when they are asked for.
@@ -113,24 +133,70 @@ type Beside<'a> = &'a dyn Fn(&str) -> Result<(String, String), Failure>;
 /// Reads a job from the text of `job.toml` and the bytes of `readings.csv`,
 /// each with the name that errors carry.
 pub(crate) fn read_texts(
+    job: (&str, &str),
+    readings: (&str, Bytes<'_>),
+    beside: Beside<'_>,
+) -> Result<(Job, CarFilm), Failure> {
+    read_whole(job, readings, beside).map(|read| (read.job, read.film))
+}
+
+/// The same, with the readings and where the job started from.
+pub(crate) fn read_whole(
     (job_name, text): (&str, &str),
     (readings_name, bytes): (&str, Bytes<'_>),
     beside: Beside<'_>,
-) -> Result<(Job, CarFilm), Failure> {
+) -> Result<Folder, Failure> {
     let (mut job, mut cautions) = read_job(job_name, text)?;
     if let Some(name) = &job.calibration.history_file {
         let (name, text) = beside(name)?;
         job.calibration.history = read_history(&name, &text)?;
     }
+    let earlier = visit_before(&mut job, beside, &mut cautions)?;
     let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
-    let read = readings::read(readings_name, &bytes()?, Some(&names))?;
-    cautions.extend(read.cautions.iter().cloned());
-    let mut film = inspect_knowing(&read, &Known::of(&job));
+    let readings = readings::read(readings_name, &bytes()?, Some(&names))?;
+    cautions.extend(readings.cautions.iter().cloned());
+    let mut film = inspect_knowing(&readings, &Known::of(&job));
+    if let Some((earlier, _)) = &earlier {
+        cautions.extend(debit_since(&mut job, &film, earlier));
+    }
     let sizes = map::sizes(&job, &intake(&job));
-    let _drawn_elsewhere = map::film_maps(&read, &mut film, &sizes, job.rules.confidence);
+    let _drawn_elsewhere = map::film_maps(&readings, &mut film, &sizes, job.rules.confidence);
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
-    Ok((job, film))
+    Ok(Folder {
+        job,
+        film,
+        readings,
+        earlier: earlier.map(|(_, told)| told),
+    })
+}
+
+/// Starts from the record of the visit before: its signature is checked, its
+/// removals are debited.
+fn visit_before(
+    job: &mut Job,
+    beside: Beside<'_>,
+    cautions: &mut Vec<Caution>,
+) -> Result<Option<(Earlier, EarlierTold)>, Failure> {
+    let Some(named) = job.record.clone() else {
+        return Ok(None);
+    };
+    let (name, text) = beside(&named.file)?;
+    let genuine = record_file::read(&name, &text, named.key.as_deref())?;
+    let earlier = Earlier::read(&name, &genuine.record)?;
+    cautions.extend(earlier.debit(job, &name)?);
+    if !genuine.is_known_key {
+        cautions.push(Caution::new(
+            "record",
+            format!("The record of the visit before is unchanged since it was signed, but nobody vouches for its key. Ask that shop to read its key to you, and write it as key = \"{}\" under [history].", genuine.key),
+        ));
+    }
+    let told = EarlierTold {
+        sha256: genuine.sha256,
+        key: genuine.key,
+        date: earlier.date.clone(),
+    };
+    Ok(Some((earlier, told)))
 }
 
 /// The folder of a job whose `job.toml` was named instead.

@@ -36,6 +36,7 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "accounts.css" as "text/css; charset=utf-8",
     "tools.css" as "text/css; charset=utf-8",
     "bench.js" as "text/javascript; charset=utf-8",
+    "handover.css" as "text/css; charset=utf-8",
     "jobs.css" as "text/css; charset=utf-8",
     "queue.js" as "text/javascript; charset=utf-8",
     "walk.js" as "text/javascript; charset=utf-8",
@@ -48,7 +49,7 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "fonts/ahn-700.woff2" as "font/woff2",
     "fonts/OFL.txt" as "text/plain; charset=utf-8",
 ];
-const ASSET_COUNT: usize = 17;
+const ASSET_COUNT: usize = 18;
 
 /// A mark of everything inside; changes with any of it.
 static MARK: LazyLock<String> = LazyLock::new(|| {

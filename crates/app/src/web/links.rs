@@ -22,7 +22,7 @@ use super::rates::Knock;
 use super::refusal::Refusal;
 use super::visitor::Visitor;
 use super::words::links as say;
-use super::{days, qr};
+use super::{days, qr, record_page};
 
 const DAY_MS: i64 = 86_400_000;
 const LASTS: [(&str, i64); 4] = [("7", 7), ("30", 30), ("90", 90), ("365", 365)];
@@ -151,11 +151,13 @@ pub(crate) async fn open(
     };
     let document = shop.state(&job).await?.document;
     let car = document.pointer("/glance/car").and_then(|v| v.as_str());
+    let record = record_page::body(&visitor, &document);
     let body = html! {
         div.column {
-            p.lead { (car.unwrap_or_default()) }
+            @if record.is_none() { p.lead { (car.unwrap_or_default()) } }
             p.note { (visitor.fill(say::UNTIL, &[&days::date(&visitor, expires_ms)])) }
         }
+        @if let Some(record) = record { (record) }
     };
     let page = Page {
         title: visitor.say(say::RECORD),
@@ -163,7 +165,7 @@ pub(crate) async fn open(
         path: "/",
         line: None,
         modules: &[],
-        styles: &["accounts.css"],
+        styles: &["tools.css", "jobs.css", "accounts.css", "handover.css"],
     };
     Ok(page.alone(&visitor, &body))
 }

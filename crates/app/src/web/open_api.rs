@@ -35,6 +35,18 @@ enum Takes {
     Files(&'static [Field]),
 }
 
+/// `POST /jobs/{job}/handover`.
+pub(crate) const HAND_OVER: Question = Question::new(
+    "Signs the record of the job.",
+    Takes::Form(&[("edit", ""), ("saw", "1")]),
+);
+
+/// `POST /jobs/bring`.
+pub(crate) const BRING: Question = Question::new(
+    "A job from a zip, or from the record of an earlier visit.",
+    Takes::Files(&[("file", "")]),
+);
+
 /// Who is signed in.
 pub(crate) const SESSION: Question = Question::new(
     "Who is signed in, and the form token that changes take.",

@@ -6,8 +6,8 @@
 use super::routes::May::{Anyone, Owner, Technician, Viewer};
 use super::routes::Routes;
 use super::{
-    accounts, assets, bench, choice, exposure, film, jobs, links, open_api, operator, plan, start,
-    trust,
+    accounts, assets, bench, choice, exposure, film, handover, jobs, links, open_api, operator,
+    plan, start, trust,
 };
 
 /// The whole table.
@@ -64,6 +64,13 @@ fn job(table: Routes) -> Routes {
         .post("/jobs/{job}/readings", Technician, jobs::readings::take)
         .taking(open_api::READING)
         .get("/jobs/{job}/plan", Viewer, plan::of_job)
+        .get("/jobs/{job}/handover", Viewer, handover::show)
+        .post("/jobs/{job}/handover", Technician, handover::sign)
+        .taking(open_api::HAND_OVER)
+        .get("/jobs/{job}/handover/{file}", Viewer, handover::file)
+        .get("/jobs/{job}/job.zip", Viewer, handover::travel::export)
+        .post("/jobs/bring", Technician, handover::travel::bring)
+        .taking(open_api::BRING)
         .get("/jobs/{job}/work", Viewer, jobs::work::show)
         .post("/jobs/{job}/work", Technician, jobs::work::act)
         .taking(open_api::WORK)

@@ -117,6 +117,7 @@ impl Line {
             (Station::Inspect, "/readings"),
             (Station::Plan, "/plan"),
             (Station::Work, "/work"),
+            (Station::HandOver, "/handover"),
         ] {
             line.stops[station as usize].link = Some(format!("/jobs/{job}{page}"));
         }

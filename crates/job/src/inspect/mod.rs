@@ -27,6 +27,7 @@ pub mod map;
 pub mod next_reading;
 mod oddities;
 mod repaint;
+mod since;
 mod single_layers;
 mod spots;
 mod thinnest;
@@ -42,6 +43,7 @@ pub use findings::{Finding, FindingKind};
 pub use gauge::{ChangeSeen, GaugeStudy};
 pub use known::{Known, KnownPanel};
 pub use repaint::RepaintStudy;
+pub use since::debit_since;
 pub use single_layers::LayerRead;
 
 /// Where the method for odd readings and the tolerance factor come from.

@@ -11,6 +11,7 @@ use serde::Serialize;
 
 use super::Zone;
 use super::calibration::Calibration;
+use super::earlier::NamedRecord;
 use super::layers::LayerTable;
 
 macro_rules! words {
@@ -225,6 +226,8 @@ pub struct Job {
     pub prices: Prices,
     /// What trials have taught.
     pub calibration: Calibration,
+    /// The record of the visit before, where the job names one.
+    pub record: Option<NamedRecord>,
 }
 
 /// The car.

@@ -89,6 +89,7 @@ pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputErro
         people: prices::people(&reader, &written.person)?,
         prices: prices::prices(&reader, written.prices.as_ref(), &mut cautions)?,
         calibration: calibration(&reader, &written)?,
+        record: history::record(&reader, &written)?,
     };
     Ok((job, cautions))
 }

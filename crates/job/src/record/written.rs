@@ -76,6 +76,9 @@ pub struct WrittenJob {
     /// Earlier visits, oldest first.
     #[serde(default)]
     pub visit: Vec<WrittenVisit>,
+    /// The hand-over record of the visit before, which counts as the oldest
+    /// visit.
+    pub history: Option<WrittenRecord>,
     /// Machines, pads and abrasives.
     pub kit: Option<WrittenKit>,
     /// Who works.
@@ -193,6 +196,16 @@ pub struct WrittenBuild {
     pub e_coat: Option<Vec<Text>>,
     /// What lies under a repair.
     pub old: Option<Vec<Text>>,
+}
+
+/// The hand-over record of the visit before.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WrittenRecord {
+    /// The file beside the job, as the hand-over wrote it: "record.json".
+    pub record: Text,
+    /// The public key it must be signed with, as the earlier shop reads it out.
+    pub key: Option<Text>,
 }
 
 /// An earlier visit.

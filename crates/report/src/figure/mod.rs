@@ -33,6 +33,7 @@ mod legend;
 mod lettering;
 pub mod map;
 pub mod marks;
+pub mod qr;
 pub mod scale;
 pub(crate) mod svg;
 pub mod theme;
@@ -47,6 +48,7 @@ pub use flatcar::{BodyClass, CarOptions, Doubt, Fill, PanelPaint, flat_car, pane
 pub use grid::{ValueGrid, value_grid};
 pub use map::{PanelMap, PanelReading, SectionMap, pair_of_maps, panel_map, section_map};
 pub use marks::mark;
+pub use qr::qr;
 pub use scale::{Quantity, Scale, Units, Wall};
 pub use theme::Theme;
 

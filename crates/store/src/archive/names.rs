@@ -1,6 +1,6 @@
 //! Which names a file in a zip may have.
 //!
-//! Law: `job.toml`, `readings.csv`, `history.json`, or `photos/` and a plain
+//! Law: `job.toml`, `readings.csv` and the job's other texts, `history.json`, or `photos/` and a plain
 //! name; all of them may stand in one common folder, as people zip it.
 //! Holds: a name that tries to leave the folder is a fault, not a stray file.
 //! Checked by: the tests below.
@@ -8,7 +8,7 @@
 /// What a name in a zip stands for.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Named {
-    /// `job.toml` or `readings.csv`.
+    /// A text of the job folder, such as `job.toml`.
     Text(String),
     /// `history.json`.
     History,
@@ -23,7 +23,14 @@ pub(super) enum Named {
 }
 
 const MOST_NAME_BYTES: usize = 200;
-const TEXTS: [&str; 2] = ["job.toml", "readings.csv"];
+const TEXTS: [&str; 6] = [
+    "job.toml",
+    "readings.csv",
+    "after.csv",
+    "work.toml",
+    "history.toml",
+    "record.json",
+];
 
 /// Sorts one name.
 pub(super) fn sort(name: &str) -> Named {

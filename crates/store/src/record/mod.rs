@@ -11,6 +11,7 @@
 //! Checked by: RFC 8785's sample of section 3.2.2 and its numbers of appendix
 //! B, RFC 8032's tests 1 to 3 of section 7.1, and records changed byte by byte.
 
+mod key;
 mod strict;
 
 use ed25519_dalek::{Signature, Signer as _, SigningKey, VerifyingKey};
@@ -20,6 +21,8 @@ use sha2::{Digest as _, Sha256};
 use crate::error::StoreError;
 use crate::event::{hex, unhex};
 use crate::shop::Shop;
+
+pub use key::RecordKey;
 
 /// Most bytes of a record with its signature.
 pub const MOST_RECORD_BYTES: usize = 16 << 20;
@@ -80,6 +83,12 @@ impl RecordVerdict {
 pub fn canonical_json(record: &Value) -> Result<Vec<u8>, StoreError> {
     check_numbers(record)?;
     serde_json_canonicalizer::to_vec(record).map_err(|why| StoreError::Fault(why.to_string()))
+}
+
+/// SHA-256 of some bytes, as small hexadecimal letters.
+#[must_use]
+pub fn sha256_hex(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
 }
 
 /// Signs a record with a key; the answer is what goes into the file.

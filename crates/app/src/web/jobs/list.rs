@@ -44,6 +44,7 @@ pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<M
             ul.rooms { @for job in &jobs { (line(&visitor, job)) } }
             form method="post" action="/jobs/example" { (edit_fields(0)) button.main-deed { (visitor.say(say::OPEN_EXAMPLE)) } }
             (new_job(&visitor))
+            (super::super::handover::bring_in(&visitor))
         }
     };
     Ok(page.around(&visitor, &body))

@@ -216,7 +216,7 @@ pub(crate) async fn undo(
 }
 
 fn is_page_of(back: &str, job: &str) -> bool {
-    ["", "/wash", "/readings", "/work"]
+    ["", "/wash", "/readings", "/work", "/handover"]
         .iter()
         .any(|page| back == format!("/jobs/{job}{page}"))
 }
@@ -321,6 +321,8 @@ fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
         "section-done" => say::DEED_DONE,
         "work-paused" => say::DEED_PAUSED,
         "pad-cleaned" => say::DEED_PAD,
+        "folder-imported" => super::words::handover::DEED_BROUGHT,
+        "record-signed" => super::words::handover::DEED,
         "undo" => say::DEED_UNDO,
         "settled" => say::DEED_SETTLED,
         other => return other,

@@ -82,6 +82,11 @@ impl Shelf {
         let files = Files {
             job: ("job.toml".to_owned(), job.to_owned()),
             readings: ("readings.csv".to_owned(), kept.table().into_bytes()),
+            beside: kept
+                .entries("/folder")
+                .into_iter()
+                .filter_map(|(name, text)| Some((name.clone(), text.as_str()?.to_owned())))
+                .collect(),
         };
         self.of(files.mark(), files).await
     }
@@ -99,6 +104,8 @@ impl Shelf {
 struct Files {
     job: (String, String),
     readings: (String, Vec<u8>),
+    /// Other files that the job may name.
+    beside: Vec<(String, String)>,
 }
 
 impl Files {
@@ -109,6 +116,7 @@ impl Files {
                 "readings.csv".to_owned(),
                 example::READINGS.as_bytes().to_vec(),
             ),
+            beside: Vec::new(),
         }
     }
 
@@ -126,13 +134,14 @@ impl Files {
         Ok(Self {
             job: (job.name.clone(), text),
             readings: (readings.name.clone(), readings.bytes.clone()),
+            beside: Vec::new(),
         })
     }
 
     /// A mark of the content, for the address.
     fn mark(&self) -> String {
         let mut hasher = DefaultHasher::new();
-        (&self.job.1, &self.readings.1).hash(&mut hasher);
+        (&self.job.1, &self.readings.1, &self.beside).hash(&mut hasher);
         format!("{:016x}", hasher.finish())
     }
 }
@@ -140,7 +149,8 @@ impl Files {
 fn worked(name: String, files: &Files) -> Result<Shelved, Failure> {
     let bytes = || Ok(files.readings.1.clone());
     let beside = |name: &str| {
-        Err(Failure::Input(format!(
+        let found = files.beside.iter().find(|(known, _)| known == name);
+        found.cloned().ok_or_else(|| Failure::Input(format!(
             "job.toml names the file \"{name}\", which was not sent along. Take that line out, or use `lapwing plan` on the folder."
         )))
     };

@@ -9,6 +9,7 @@
 pub(crate) mod accounts;
 pub(crate) mod bench;
 pub(crate) mod frame;
+pub(crate) mod handover;
 pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod jobs;
@@ -127,6 +128,7 @@ mod tests {
             network::ALL,
             operator::ALL,
             frame::ALL,
+            handover::ALL,
             bench::ALL,
             exposure::ALL,
             film::ALL,
@@ -167,6 +169,7 @@ mod tests {
             network::ALL,
             operator::ALL,
             frame::ALL,
+            handover::ALL,
             bench::ALL,
             exposure::ALL,
             film::ALL,

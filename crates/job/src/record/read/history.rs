@@ -12,6 +12,9 @@
 //! removed = "2.1 um"
 //! uncertainty = "0.6 um"
 //! refinished = false              # true: painted again on that visit
+//! [history]
+//! record = "record.json"          # the hand-over record of the visit before
+//! key = "9f3a…"                   # left out: any key, with a caution
 //! ```
 //!
 //! A visit that painted a panel again starts its film anew: what was removed
@@ -25,6 +28,7 @@ use uom::si::length::micrometer;
 
 use super::field::{Reader, listed, suggestion};
 use crate::record::InputError;
+use crate::record::earlier::NamedRecord;
 use crate::record::layers::{Build, Layer, LayerTable};
 use crate::record::panel_names::name_of;
 use crate::record::written::{Text, WrittenBuild, WrittenGauge, WrittenJob, WrittenVisit};
@@ -106,6 +110,41 @@ pub(super) fn gauge(
         film_um(reader, text, "repeatability", (0.05, 20.0)).map(Length::new::<micrometer>)
     })
     .transpose()
+}
+
+/// The record of the visit before, and the panels painted again since.
+pub(super) fn record(
+    reader: &Reader<'_>,
+    written: &WrittenJob,
+) -> Result<Option<NamedRecord>, InputError> {
+    let Some(history) = &written.history else {
+        return Ok(None);
+    };
+    if let Some(key) = &history.key {
+        let is_key = |k: &str| k.len() == 64 && k.bytes().all(|b| b.is_ascii_hexdigit());
+        if !is_key(key.0.get_ref()) {
+            return Err(reader.fault(
+                &key.0,
+                "key is the public key of the shop that signed the record: 64 signs of 0-9 and a-f. `lapwing verify-record` prints it.",
+            ));
+        }
+    }
+    let names: Vec<String> = written
+        .panel
+        .iter()
+        .map(|p| name_of(p.name.0.get_ref()))
+        .collect();
+    let mut painted_since = Vec::new();
+    for name in &names {
+        if past(reader, &written.visit, (name, &names))?.is_refinished {
+            painted_since.push(name.clone());
+        }
+    }
+    Ok(Some(NamedRecord {
+        file: history.record.0.get_ref().clone(),
+        key: history.key.as_ref().map(|k| k.0.get_ref().to_lowercase()),
+        painted_since,
+    }))
 }
 
 /// What earlier visits did to a panel of this name.

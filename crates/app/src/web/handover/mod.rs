@@ -1,0 +1,219 @@
+//! Hand-over of a job: the draft of its record, the signed record, and what
+//! there is to take along.
+//!
+//! The draft is worked out from the job as it stands; signing keeps the record
+//! as one event, and from then on page, papers and link show that record.
+//! Checked by: `tests/web_handover.rs`, and by looking.
+
+mod draft;
+pub(crate) mod travel;
+
+use axum::extract::Path;
+use axum::http::{HeaderMap, header};
+use axum::response::{IntoResponse, Response};
+use lapwing_job::record::job::Units;
+use lapwing_store::{Change, sha256_hex};
+use maud::{Markup, html};
+use serde_json::{Value, json};
+
+use super::fields::Fields;
+use super::jobs::{Deed, Kept, now_ms, past, perform};
+use super::page::{Page, edit_fields};
+use super::record_page::{SIGNED, details, overview, seal};
+use super::refusal::Refusal;
+use super::the_line::Station;
+use super::visitor::Visitor;
+use super::words::handover as say;
+use super::{Bay, apart};
+use crate::commands::sealed::{Look, Sealed, file_of};
+use crate::failure::Failure;
+
+/// `GET /jobs/{job}/handover`.
+pub(crate) async fn show(
+    bay: Bay,
+    visitor: Visitor,
+    Path(job): Path<String>,
+) -> Result<Markup, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    let path = format!("/jobs/{job}/handover");
+    let body = match kept.document.pointer(SIGNED) {
+        Some(signed) => signed_body(&visitor, &kept, &Sealed::of(signed)?),
+        None => draft_body(&visitor, &kept).await,
+    };
+    let page = Page {
+        title: kept.text("/glance/name"),
+        beside: visitor.say(say::BESIDE),
+        path: &path,
+        line: Some(kept.line(&visitor, Station::HandOver)),
+        modules: &[],
+        styles: &["tools.css", "jobs.css", "handover.css"],
+    };
+    let whole = html! {
+        div.wide { (body) (past(&visitor, &kept, &path)) }
+    };
+    Ok(page.around(&visitor, &whole))
+}
+
+async fn draft_body(visitor: &Visitor, kept: &Kept) -> Markup {
+    match draft::of(kept).await {
+        Ok(handed) => html! {
+            p.note { (visitor.say(say::DRAFT)) }
+            (overview(visitor, &handed))
+            (sign_form(visitor, kept, false))
+            (details(visitor, &handed))
+            div.deeds { (zip_link(visitor, kept)) }
+        },
+        Err(refusal) => html! {
+            p.lead { (visitor.say(say::NO_DRAFT)) }
+            p.fault lang="en" { (refusal.sentence) }
+            div.deeds { (zip_link(visitor, kept)) }
+        },
+    }
+}
+
+fn signed_body(visitor: &Visitor, kept: &Kept, sealed: &Sealed) -> Markup {
+    let is_old = kept
+        .document
+        .pointer("/handover/version")
+        .and_then(Value::as_i64)
+        .is_some_and(|version| version < kept.version);
+    html! {
+        p.note { (visitor.say(if is_old { say::CHANGED } else { say::SIGNED })) }
+        (overview(visitor, &sealed.handed))
+        (take_along(visitor, kept))
+        (details(visitor, &sealed.handed))
+        (seal(visitor, sealed))
+        @if is_old { (sign_form(visitor, kept, true)) }
+    }
+}
+
+fn take_along(visitor: &Visitor, kept: &Kept) -> Markup {
+    let base = format!("/jobs/{}/handover", kept.id);
+    let quiet = [
+        ("care.ics", say::CALENDAR),
+        ("record.json", say::FILE),
+        ("label.pdf", say::LABEL_PDF),
+        ("label.svg", say::LABEL_SVG),
+    ];
+    html! {
+        section.take-along aria-label=(visitor.say(say::TAKE_ALONG)) {
+            h2 { (visitor.say(say::TAKE_ALONG)) }
+            div.deeds {
+                a.button.main-deed href=(format!("{base}/record.pdf")) { (visitor.say(say::PAPER)) }
+                @for (file, name) in quiet { a.button.quiet href=(format!("{base}/{file}")) { (visitor.say(name)) } }
+                a.button.quiet href=(format!("/jobs/{}/links", kept.id)) { (visitor.say(say::LINK)) }
+                (zip_link(visitor, kept))
+            }
+        }
+    }
+}
+
+fn zip_link(visitor: &Visitor, kept: &Kept) -> Markup {
+    html! { a.button.quiet href=(format!("/jobs/{}/job.zip", kept.id)) { (visitor.say(say::ZIP)) } }
+}
+
+fn sign_form(visitor: &Visitor, kept: &Kept, is_again: bool) -> Markup {
+    html! {
+        form method="post" action=(format!("/jobs/{}/handover", kept.id)) {
+            (edit_fields(kept.version))
+            button.main-deed { (visitor.say(if is_again { say::SIGN_AGAIN } else { say::SIGN })) }
+        }
+    }
+}
+
+/// `POST /jobs/{job}/handover`: signs the record of the job as it stands.
+pub(crate) async fn sign(
+    bay: Bay,
+    Path(job): Path<String>,
+    headers: HeaderMap,
+    fields: Fields,
+) -> Result<Response, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    let handed = draft::of(&kept).await?;
+    let record = serde_json::to_value(&*handed).map_err(|e| Failure::Ours(e.to_string()))?;
+    let signed = bay.shop.sign_record(&record).await?;
+    let deed = Deed {
+        job: &job,
+        kind: "record-signed",
+        changes: vec![
+            // The signing is itself one version.
+            Change::put(
+                "/handover",
+                json!({"signed": signed, "at_ms": now_ms(), "version": kept.version + 1}),
+            ),
+            Change::put("/glance/stage", "handed-over"),
+        ],
+        back: format!("/jobs/{job}/handover"),
+    };
+    perform(&bay, &headers, &fields, deed).await
+}
+
+/// `GET /jobs/{job}/handover/{file}`.
+pub(crate) async fn file(
+    bay: Bay,
+    visitor: Visitor,
+    Path((job, file)): Path<(String, String)>,
+) -> Result<Response, Refusal> {
+    let state = bay.shop.state(&job).await?;
+    let signed = state.document.pointer(SIGNED).cloned();
+    let signed = signed.ok_or_else(|| Refusal::missing(visitor.say(say::NOT_SIGNED)))?;
+    taken_along(&visitor, signed, file).await
+}
+
+/// One of the record's files.
+async fn taken_along(visitor: &Visitor, signed: Value, file: String) -> Result<Response, Refusal> {
+    let kind = match file.as_str() {
+        "record.json" => "application/json",
+        "record.pdf" | "label.pdf" => "application/pdf",
+        "label.svg" => "image/svg+xml",
+        "care.ics" => "text/calendar; charset=utf-8",
+        _ => return Err(Refusal::missing(visitor.say(say::NO_FILE))),
+    };
+    let look = Look {
+        units: visitor.units,
+        is_letter: visitor.units == Units::Us,
+        link: None,
+    };
+    let name = file.clone();
+    let bytes = apart(move || {
+        let sealed = Sealed::of(&signed)?;
+        match file.as_str() {
+            "record.json" => file_of(&signed),
+            "record.pdf" => sealed.paper(&look),
+            "label.pdf" => sealed.label_pdf(&look),
+            "label.svg" => Ok(sealed.label_svg(&look)?.into_bytes()),
+            _ => Ok(sealed.calendar().into_bytes()),
+        }
+    })
+    .await?;
+    let head = [
+        (header::CONTENT_TYPE, kind.to_owned()),
+        (
+            header::CONTENT_DISPOSITION,
+            format!("inline; filename=\"{name}\""),
+        ),
+    ];
+    Ok((head, bytes).into_response())
+}
+
+/// The form on the list of jobs that takes a record or a zip in.
+pub(crate) fn bring_in(visitor: &Visitor) -> Markup {
+    html! {
+        form.readings method="post" action="/jobs/bring" enctype="multipart/form-data" {
+            h2 { (visitor.say(say::BRING_IN)) }
+            p.note { (visitor.say(say::BRING_LEAD)) }
+            label { span { (visitor.say(say::BRING_FILE)) } input type="file" name="file" accept=".json,.zip,application/json,application/zip" required; }
+            button { (visitor.say(say::BRING)) }
+        }
+    }
+}
+
+/// A mark of what a draft is made from.
+fn mark_of(parts: &[&[u8]]) -> String {
+    let mut all = Vec::new();
+    for part in parts {
+        all.extend_from_slice(&(part.len() as u64).to_le_bytes());
+        all.extend_from_slice(part);
+    }
+    sha256_hex(&all)
+}

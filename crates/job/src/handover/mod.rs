@@ -1,0 +1,227 @@
+//! What is handed over: the car, each panel's film before and after, what was
+//! found, done, spent and left, what remains and why, and how to keep it.
+//!
+//! Law: removed ever = removed before + removed now, deviations as squares;
+//! clear left and what may go later come from the budget station, with the
+//! readings after and all removals debited; without readings after, from the
+//! plan, in the share of its sections that were done.
+//! Source: own arithmetic over earlier stations; see [`removed`].
+//! Holds: for any job that can be planned. What nobody noted is said to be not
+//! noted and debits nothing but what the gauge shows.
+//! Left out: signing and hashing, which the store does; gloss and photographs
+//! beyond their hashes.
+//! Checked by: the tests in `tests.rs`, worked by hand, and there and back
+//! through [`crate::record::earlier`].
+
+pub mod care;
+pub mod log;
+mod panel;
+pub mod record;
+pub mod removed;
+#[cfg(test)]
+mod tests;
+
+use uom::si::length::micrometer;
+
+use self::care::{DO_NOTS, care};
+use self::log::Log;
+use self::panel::panels;
+use self::record::{
+    EarlierTold, Handed, HandedCar, HandedPanel, KIND, Limits, Picture, Remaining, SCHEMA, Said,
+    Spent, Taught, TaughtDepths, four_figures, thousandth,
+};
+use crate::inspect::CarFilm;
+use crate::plan::{PanelPlan, Plan};
+use crate::record::calibration::KnownTrial;
+use crate::record::job::Job;
+use crate::record::{Readings, panel_names};
+
+/// All that a visit leaves behind.
+#[derive(Clone, Debug)]
+pub struct Visit<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// What the gauge said before.
+    pub before: (&'a Readings, &'a CarFilm),
+    /// What the gauge said after, where it was read.
+    pub after: Option<(&'a Readings, &'a CarFilm)>,
+    /// The plan.
+    pub plan: &'a Plan,
+    /// What was noted while working.
+    pub log: Option<&'a Log>,
+    /// Photographs.
+    pub pictures: Vec<Picture>,
+    /// The record this visit started from.
+    pub earlier: Option<EarlierTold>,
+}
+
+/// Puts the record of a visit together.
+#[must_use]
+pub fn handover(visit: &Visit<'_>) -> Handed {
+    let job = visit.job;
+    let (panels, doubts) = panels(visit);
+    let is_coated = visit
+        .log
+        .map_or(job.wish.coating_layers > 0, |l| l.is_coated);
+    let mut cautions: Vec<Said> = visit
+        .plan
+        .cautions
+        .iter()
+        .map(|c| said(&c.place, &c.text))
+        .chain(doubts)
+        .collect();
+    cautions.sort_by(|a, b| (&a.place, &a.text).cmp(&(&b.place, &b.text)));
+    cautions.dedup();
+    Handed {
+        kind: KIND.to_owned(),
+        schema: SCHEMA,
+        job: job.name.clone(),
+        date: visit
+            .log
+            .and_then(|l| l.date.clone())
+            .or_else(|| job.date.clone()),
+        units: job.units.word().to_owned(),
+        car: HandedCar {
+            description: job.car.description.clone(),
+            class: job.car.class.word().to_owned(),
+            colour: job.car.colour.word().to_owned(),
+            behaviour: job.car.behaviour.word().to_owned(),
+        },
+        found: visit.log.map(|l| l.marks.clone()).unwrap_or_default(),
+        remains: remains(visit, &panels),
+        spent: spent(visit, &panels),
+        limits: limits(job),
+        trials: job.calibration.on_car.iter().map(taught).collect(),
+        care: care(is_coated),
+        do_nots: DO_NOTS.map(str::to_owned).to_vec(),
+        cautions,
+        pictures: visit.pictures.clone(),
+        earlier: visit.earlier.clone(),
+        panels,
+    }
+}
+
+fn said(place: &str, text: &str) -> Said {
+    Said {
+        place: place.to_owned(),
+        text: text.to_owned(),
+    }
+}
+
+fn limits(job: &Job) -> Limits {
+    let um = |length: lapwing_measure::quantity::Length| {
+        thousandth(length.get::<micrometer>()).unwrap_or(0.0)
+    };
+    Limits {
+        in_force: job.rules.in_force.clone(),
+        clear_left_um: um(job.rules.clear_left),
+        removed_ever_um: um(job.rules.removed_ever),
+        confidence: job.rules.confidence,
+    }
+}
+
+fn taught(trial: &KnownTrial) -> Taught {
+    let factor = |f: f64| thousandth(f).unwrap_or(1.0);
+    Taught {
+        pad: trial.pad.word().to_owned(),
+        abrasive: trial.abrasive.word().to_owned(),
+        behaviour: trial.behaviour.word().to_owned(),
+        cut_rate_per_pa: four_figures(trial.cut_rate.median),
+        cut_rate_factor: factor(trial.cut_rate.factor()),
+        friction_share: trial.friction.and_then(|f| thousandth(f.median)),
+        friction_factor: trial.friction.and_then(|f| thousandth(f.factor())),
+        depths: trial.depths.map(|d| TaughtDepths {
+            defects: d.defects.word().to_owned(),
+            median_um: factor(d.median_um),
+            ln_spread: factor(d.ln_spread),
+            deep_frac: factor(d.deep_frac),
+        }),
+    }
+}
+
+/// Minutes by the log; film as the mean over the worked area.
+fn spent(visit: &Visit<'_>, panels: &[HandedPanel]) -> Spent {
+    let worked = || {
+        panels
+            .iter()
+            .filter(|p| matches!(p.verdict.as_str(), "polished" | "part" | "not noted"))
+            .filter_map(|p| p.removed_um.as_ref().map(|r| (p.area_m2, r.mean)))
+    };
+    let area: f64 = worked().map(|(m2, _)| m2).sum();
+    let film: f64 = worked().map(|(m2, um)| m2 * um).sum();
+    let by_panel: Vec<f64> = panels.iter().filter_map(|p| p.minutes).collect();
+    let summed = (!by_panel.is_empty()).then(|| by_panel.iter().sum());
+    Spent {
+        minutes: visit
+            .log
+            .and_then(|l| l.minutes)
+            .or(summed)
+            .and_then(thousandth),
+        planned_hours: thousandth(visit.plan.hours.mean).unwrap_or(0.0),
+        film_um: (area > 0.0).then(|| film / area).and_then(thousandth),
+        worked_m2: thousandth(area).unwrap_or(0.0),
+    }
+}
+
+/// What the plan left alone or could not reach, what was not finished, and
+/// what the shop noted.
+fn remains(visit: &Visit<'_>, panels: &[HandedPanel]) -> Vec<Remaining> {
+    let mut list = Vec::new();
+    for (planned, handed) in visit.plan.panels.iter().zip(panels) {
+        list.extend(of_panel(planned, handed, visit.log));
+    }
+    list.extend(visit.log.into_iter().flat_map(|l| l.remains.clone()));
+    list
+}
+
+fn of_panel(planned: &PanelPlan, handed: &HandedPanel, log: Option<&Log>) -> Vec<Remaining> {
+    let one = |what: String, why: String| Remaining {
+        panel: handed.name.clone(),
+        what,
+        why,
+    };
+    if planned.verdict == "leave" {
+        return vec![one("Left as it was.".to_owned(), planned.reason.clone())];
+    }
+    let mut list = Vec::new();
+    if log.is_some() && handed.verdict != "polished" {
+        let open: u32 = handed
+            .done
+            .iter()
+            .map(|s| s.sections - s.sections_done)
+            .sum();
+        list.push(one(
+            if handed.verdict == "part" {
+                format!("Not finished: {open} sections were not worked.")
+            } else {
+                "Planned, but not worked.".to_owned()
+            },
+            "Not noted as done.".to_owned(),
+        ));
+    }
+    if let Some(gone) = handed
+        .share_gone
+        .as_ref()
+        .filter(|g| handed.verdict == "polished" && g.mean < planned.wish_frac)
+    {
+        list.push(one(
+            format!(
+                "About {:.0} % of the scratch length stays; {:.0} % was wished to go.",
+                100.0 * (1.0 - gone.mean),
+                100.0 * planned.wish_frac
+            ),
+            planned.reason.clone(),
+        ));
+    }
+    list
+}
+
+/// The panel's name for people; "Car" for the whole.
+#[must_use]
+pub fn spoken(panel: &str) -> String {
+    if panel == "car" {
+        "Car".to_owned()
+    } else {
+        panel_names::spoken(panel)
+    }
+}
