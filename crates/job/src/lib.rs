@@ -8,7 +8,10 @@
 //! - [`trial`]: what one spot taught ([`trial::trial`]);
 //! - [`forecast`]: what a recipe will do ([`forecast::forecast`]);
 //! - [`exposure`]: what a day does to hands and ears ([`exposure::exposure`]);
-//! - [`plan`]: what to do, how long, how much ([`plan::plan`]).
+//! - [`plan`]: what to do, how long, how much ([`plan::plan`]);
+//! - [`work`]: what the timer teaches of the shop's pace ([`work::pace`]);
+//! - [`coat`]: whether the day suits a coating ([`coat::coat_day`]);
+//! - [`prove`]: what changed, panel by panel ([`prove::prove`]).
 
 pub mod record;
 
@@ -27,3 +30,9 @@ pub mod forecast;
 pub mod exposure;
 
 pub mod plan;
+
+pub mod work;
+
+pub mod coat;
+
+pub mod prove;
