@@ -2,9 +2,11 @@
 //! other, and prints; none computes.
 
 pub(crate) mod bench;
+pub(crate) mod coat;
 pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod plan;
+pub(crate) mod prove;
 pub(crate) mod schema;
 pub(crate) mod serve;
 pub(crate) mod trial;

@@ -10,6 +10,7 @@ mod api;
 mod assets;
 mod bench;
 mod choice;
+mod entry;
 mod example;
 mod exposure;
 mod fields;
@@ -20,6 +21,7 @@ mod numbers;
 mod page;
 mod plan;
 mod refusal;
+mod shop;
 mod start;
 mod the_line;
 mod upload;
@@ -44,6 +46,7 @@ const PATIENCE: Duration = Duration::from_secs(8);
 /// What the pages share.
 pub(crate) struct Bay {
     bench: bench::Bench,
+    doubts: jobs::doubts::Doubts,
     plans: plan::Shelf,
     shop: Shop,
     stopping: watch::Receiver<bool>,
@@ -59,6 +62,7 @@ impl Bay {
         };
         Ok(Self {
             bench: bench::Bench::new(),
+            doubts: jobs::doubts::Doubts::default(),
             plans: plan::Shelf::new(),
             shop,
             stopping,
@@ -148,6 +152,21 @@ fn router(bay: Arc<Bay>) -> Router {
         .route("/plan/{name}/{file}", get(plan::file))
         .route("/api/plan", post(plan::by_api))
         .route("/jobs", get(jobs::list::show).post(jobs::list::open))
+        .route(
+            "/enquiry",
+            get(jobs::enquiry::show).post(jobs::enquiry::open),
+        )
+        .route("/shop", get(shop::show).post(shop::change))
+        .route("/photos/{hash}", get(jobs::photos::show))
+        .route("/jobs/{job}/photos", post(jobs::photos::post))
+        .route(
+            "/jobs/{job}/prove",
+            get(jobs::prove::show).post(jobs::prove::take),
+        )
+        .route(
+            "/jobs/{job}/coat",
+            get(jobs::coat::show).post(jobs::coat::act),
+        )
         .route("/jobs/example", post(jobs::list::open_example))
         .route("/jobs/{job}", get(jobs::intake::show))
         .route("/jobs/{job}/defects", post(jobs::intake::mark))

@@ -151,30 +151,11 @@ pub fn provisional(enquiry: &Enquiry, practice: &Practice) -> Provisional {
     let pace = practice.pace.map_or(1.0, |p| p.factor);
     let minutes_per_m2 = minutes_per_m2(practice.pad_mm) * pace * scope.slower();
     let machine_h = area_m2 * f64::from(steps) * minutes_per_m2 / 60.0;
-    let mut stages = stages(&scope, area_m2, machine_h);
-    if enquiry.is_soiled {
-        let washing = stages.iter_mut().find(|s| s.what.starts_with("wash"));
-        washing
-            .into_iter()
-            .for_each(|s| s.hours *= 1.0 + SOILED_FRAC);
-    }
-    let mean = stages.iter().map(|s| s.hours).sum::<f64>();
-    let spreads = TimeSpreads {
-        area_h: machine_h * area_sd_m2 / area_m2,
-        pace_h: machine_h * practice.pace.map_or(PACE_FRAC, |p| p.spread_frac),
-        fixed_h: FIXED_FRAC * (mean - machine_h),
-    };
-    let steps_h = machine_h * STEPS_SD / f64::from(steps);
-    let known = spreads.area_h.hypot(spreads.pace_h).hypot(spreads.fixed_h);
-    let half = NORMAL_90 * known.hypot(steps_h);
-    let hours = Hours {
-        mean,
-        lower_80: (mean - half).max(0.0),
-        upper_80: mean + half,
-        stages,
-        spreads,
-        provenance: Provenance::Assumed,
-    };
+    let hours = told_hours(
+        (enquiry, practice, &scope),
+        (area_m2, machine_h),
+        (area_sd_m2 / area_m2, STEPS_SD / f64::from(steps)),
+    );
     let materials = used_up(enquiry, practice, (area_m2, steps));
     let priced = |h| of_hours(&practice.prices, h, &materials, Provenance::Assumed);
     Provisional {
@@ -191,11 +172,43 @@ pub fn provisional(enquiry: &Enquiry, practice: &Practice) -> Provisional {
             Some(_) => Provenance::Calibrated,
             None => Provenance::Assumed,
         },
-        price: priced(mean),
+        price: priced(hours.mean),
         price_low: priced(hours.lower_80),
         price_high: priced(hours.upper_80),
         hours,
         materials,
+        provenance: Provenance::Assumed,
+    }
+}
+
+/// All stages, and their 80 % interval.
+fn told_hours(
+    (enquiry, practice, scope): (&Enquiry, &Practice, &Scope),
+    (area_m2, machine_h): (f64, f64),
+    (area_sd_frac, steps_sd_frac): (f64, f64),
+) -> Hours {
+    let mut stages = stages(scope, area_m2, machine_h);
+    if enquiry.is_soiled {
+        let washing = stages.iter_mut().find(|s| s.what.starts_with("wash"));
+        washing
+            .into_iter()
+            .for_each(|s| s.hours *= 1.0 + SOILED_FRAC);
+    }
+    let mean = stages.iter().map(|s| s.hours).sum::<f64>();
+    let spreads = TimeSpreads {
+        area_h: machine_h * area_sd_frac,
+        pace_h: machine_h * practice.pace.map_or(PACE_FRAC, |p| p.spread_frac),
+        fixed_h: FIXED_FRAC * (mean - machine_h),
+    };
+    let steps_h = machine_h * steps_sd_frac;
+    let known = spreads.area_h.hypot(spreads.pace_h).hypot(spreads.fixed_h);
+    let half = NORMAL_90 * known.hypot(steps_h);
+    Hours {
+        mean,
+        lower_80: (mean - half).max(0.0),
+        upper_80: mean + half,
+        stages,
+        spreads,
         provenance: Provenance::Assumed,
     }
 }

@@ -7,11 +7,16 @@
 //! Checked by: the tests below.
 
 pub(crate) mod bench;
+pub(crate) mod coat;
+pub(crate) mod enquiry;
 pub(crate) mod frame;
 pub(crate) mod exposure;
 pub(crate) mod film;
+pub(crate) mod glance;
 pub(crate) mod jobs;
 pub(crate) mod plan;
+pub(crate) mod proof;
+pub(crate) mod shop;
 
 /// A language of the pages.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -120,6 +125,11 @@ mod tests {
         [
             frame::ALL,
             bench::ALL,
+            coat::ALL,
+            enquiry::ALL,
+            glance::ALL,
+            proof::ALL,
+            shop::ALL,
             exposure::ALL,
             film::ALL,
             jobs::ALL,
@@ -156,6 +166,11 @@ mod tests {
         for list in [
             frame::ALL,
             bench::ALL,
+            coat::ALL,
+            enquiry::ALL,
+            glance::ALL,
+            proof::ALL,
+            shop::ALL,
             exposure::ALL,
             film::ALL,
             jobs::ALL,
