@@ -228,6 +228,10 @@ pub(crate) fn fits(browser: &browser::Browser, name: &str) {
       return JSON.stringify({ wide, small });";
     browser.picture(name);
     let measured = browser.run(MEASURE);
-    assert_eq!(measured.as_str(), Some("{\"wide\":0,\"small\":[]}"), "{name}");
+    assert_eq!(
+        measured.as_str(),
+        Some("{\"wide\":0,\"small\":[]}"),
+        "{name}"
+    );
     assert_eq!(browser.complaints(), Vec::<String>::new(), "{name}");
 }

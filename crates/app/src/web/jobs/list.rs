@@ -65,7 +65,7 @@ pub(crate) async fn show(
         styles: &["tools.css", "jobs.css", "rooms.css"],
     };
     let body = html! {
-        div.column {
+        div.wide {
             form.search method="get" action="/jobs" role="search" {
                 label { span { (visitor.say(say::SEARCH)) } input type="search" name="search" value=(search); }
                 button.quiet { (visitor.say(say::FIND)) }
@@ -76,8 +76,10 @@ pub(crate) async fn show(
             @if let (true, Some(last)) = (has_more, last) {
                 a.button.quiet href=(more(&search, chosen, &last)) { (visitor.say(tell::MORE)) }
             }
-            a.button.main-deed href="/enquiry" { (visitor.say(tell::ENQUIRE)) }
-            (others(&visitor))
+            div.openings {
+                a.button.main-deed href="/enquiry" { (visitor.say(tell::ENQUIRE)) }
+                (others(&visitor))
+            }
         }
     };
     Ok(page.around(&visitor, &body))
@@ -114,7 +116,7 @@ fn by_stage(visitor: &Visitor, stages: &[(String, i64)], chosen: &str) -> Markup
     };
     html! {
         nav.stages aria-label=(visitor.say(tell::STAGES)) {
-            a href="/jobs" aria-current=[chosen.is_empty().then_some("true")] { (visitor.say(tell::ALL)) }
+            a href="/jobs" aria-current=[chosen.is_empty().then_some("true")] { (visitor.say(tell::EVERY)) }
             @for stage in &STAGES {
                 @let jobs = count(stage.word);
                 @if jobs > 0 {

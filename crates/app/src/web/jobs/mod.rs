@@ -390,7 +390,7 @@ fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
         "section-laid" => coat_say::DEED_LAID,
         "section-levelled" => coat_say::DEED_LEVELLED,
         "section-unlaid" => coat_say::DEED_UNLAID,
-        "shop-changed" => shop_say::SHOP,
+        "shop-changed" => shop_say::DEED_SHOP,
         "undo" => say::DEED_UNDO,
         "settled" => say::DEED_SETTLED,
         other => return other,

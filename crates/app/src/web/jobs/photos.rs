@@ -162,6 +162,9 @@ async fn taken_in(
     let mut upload = bay.shop.start_picture(limits)?;
     let mut is_first = true;
     while let Some(piece) = piece_of(&mut part, visitor).await? {
+        if piece.is_empty() {
+            continue;
+        }
         if is_first && is_heic(&piece) {
             return Err(Refusal::input(visitor.say(say::HEIC)));
         }

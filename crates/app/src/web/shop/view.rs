@@ -19,7 +19,7 @@ use super::{LOOKED_AT, RATES, rate_field};
 /// The whole page.
 pub(super) fn page(visitor: &Visitor, kept: &Kept) -> Markup {
     let page = Page {
-        title: visitor.say(say::SHOP),
+        title: visitor.say(frame::SHOP),
         beside: visitor.say(say::BESIDE),
         path: "/shop",
         line: None,

@@ -49,12 +49,12 @@ catalogue! {
     FLOOR: "Floor: it costs the shop {0}.", "Untergrenze: Es kostet den Betrieb {0}.";
     EIGHT_IN_TEN: "The true figure lies inside 8 times in 10. It is provisional: the firm price comes after readings and a test spot.", "Der wahre Wert liegt in 8 von 10 Fällen darin. Er ist vorläufig: der feste Preis kommt nach Messung und Probe.";
     ASSUMES: "What it rests on", "Worauf es ruht";
-    ASSUMED_AREA: "Area of the class, within 15 %", "Fläche der Klasse, auf 15 % genau";
+    ASSUMED_AREA: "Area of the class, within 15 %", "Fläche der Klasse, auf 15 % genau";
     ASSUMED_STEPS: "Steps for this condition and wish; one more or fewer is in the range", "Gänge für Zustand und Wunsch; einer mehr oder weniger steckt in der Spanne";
     ASSUMED_PATH: "{0} passes, half overlapped, {1}, pad {2}", "{0} Durchgänge, halb überlappt, {1}, Pad {2}";
     ASSUMED_PACE: "The shop's pace: {0} times the plan", "Tempo des Betriebs: {0} mal der Plan";
-    NO_PACE: "Pace as planned, within 20 %", "Tempo wie geplant, auf 20 % genau";
-    ASSUMED_REST: "The other stages, within 25 %", "Die übrigen Schritte, auf 25 % genau";
+    NO_PACE: "Pace as planned, within 20 %", "Tempo wie geplant, auf 20 % genau";
+    ASSUMED_REST: "The other stages, within 25 %", "Die übrigen Schritte, auf 25 % genau";
     STAGES: "The hours", "Die Stunden";
     H: "h", "h";
     S_INTAKE: "Intake and walk-round", "Annahme und Rundgang";

@@ -5,7 +5,7 @@ use super::{Counted, catalogue};
 catalogue! {
     BESIDE: "what is next, what waits", "was ansteht, was wartet";
     ENQUIRE: "New enquiry", "Neue Anfrage";
-    ALL: "All", "Alle";
+    EVERY: "All", "Alle";
     STAGES: "By stage", "Nach Schritt";
     ST_ENQUIRY: "Enquiry", "Anfrage";
     ST_INTAKE: "Intake", "Annahme";

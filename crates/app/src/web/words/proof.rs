@@ -11,7 +11,7 @@ catalogue! {
     NO_MARK: "The panel as a whole", "Das ganze Teil";
     CHOOSE: "Photo: JPEG, PNG or WebP", "Foto: JPEG, PNG oder WebP";
     SEND: "Keep the photo", "Foto bewahren";
-    SENDING: "Sending: {0} %", "Wird gesendet: {0} %";
+    SENDING: "Sending: {0} %", "Wird gesendet: {0} %";
     NOT_SENT: "The photo did not arrive. Look at the network and send it again; it is still chosen.", "Das Foto kam nicht an. Das Netz prüfen und noch einmal senden; es ist noch gewählt.";
     TOO_BIG: "The photo has more than {0} MB. Send a smaller one.", "Das Foto hat mehr als {0} MB. Ein kleineres senden.";
     HEIC: "This photo is in the HEIC format, which cannot be shown everywhere. Choose the most compatible format (JPEG) in the camera's settings.", "Dieses Foto ist im HEIC-Format, das nicht überall gezeigt wird. In den Kameraeinstellungen das kompatible Format (JPEG) wählen.";
@@ -20,7 +20,7 @@ catalogue! {
     STALLED: "The photo stopped coming. Look at the network and send it again.", "Vom Foto kam nichts mehr. Das Netz prüfen und noch einmal senden.";
     REMOVE: "Take it out", "Herausnehmen";
     GONE: "That photo is not in the job any more. Look at the page again.", "Dieses Foto ist nicht mehr im Auftrag. Die Seite noch einmal ansehen.";
-    SHOWS: "{0}, {1}", "{0}, {1}";
+    SHOWS: "{0}: {1}", "{0}: {1}";
     TAKEN: "taken {0}", "aufgenommen {0}";
     STRIPPED: "Place and camera data are taken out before a photo is kept.", "Ort und Kameradaten werden vor dem Bewahren entfernt.";
     PROVE_BESIDE: "before and after", "vorher und nachher";

@@ -3,7 +3,6 @@
 use super::{Counted, catalogue};
 
 catalogue! {
-    SHOP: "The shop", "Der Betrieb";
     BESIDE: "kit, rates, pace", "Ausrüstung, Sätze, Tempo";
     RATES: "Rates and prices", "Sätze und Preise";
     CURRENCY: "Currency, three letters", "Währung, drei Buchstaben";
@@ -74,6 +73,7 @@ catalogue! {
     LEFT_OUT: "{0} left out: a timer forgotten.", "{0} weggelassen: Uhr vergessen.";
     ONE_CAR: "Fewer than three cars: sections of one car hang together, so the interval is too narrow.", "Weniger als drei Wagen: Felder eines Wagens hängen zusammen, die Spanne ist zu eng.";
     NO_PACE: "Nothing learned yet. Three timed sections in work mode are enough to begin.", "Noch nichts gelernt. Drei gestoppte Felder im Arbeitsmodus reichen für den Anfang.";
+    DEED_SHOP: "Shop changed", "Betrieb geändert";
     LEARN: "Learn from the finished work", "Aus der fertigen Arbeit lernen";
     LEARNS_FROM: "Looks at the last {0} jobs with timed sections.", "Sieht die letzten {0} Aufträge mit gestoppten Feldern an.";
     TOO_FEW: "Only {0} sections are timed so far; {1} are needed. Time them in work mode, from begin to done.", "Erst {0} Felder sind gestoppt; {1} sind nötig. Im Arbeitsmodus stoppen, von Beginnen bis Fertig.";
