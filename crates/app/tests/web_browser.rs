@@ -10,7 +10,7 @@ use bay::browser::Browser;
 const SIZES: [(u32, u32); 2] = [(390, 844), (1024, 768)];
 
 /// Pages opened on both sizes, with the name of their picture.
-const PAGES: [(&str, &str); 8] = [
+const PAGES: [(&str, &str); 10] = [
     ("/", "start"),
     ("/jobs", "jobs"),
     ("/bench", "bench"),
@@ -19,6 +19,8 @@ const PAGES: [(&str, &str); 8] = [
     ("/plan", "plan"),
     ("/plan/harbour-estate", "plan-example"),
     ("/exposure", "exposure"),
+    ("/enquiry", "enquiry-bare"),
+    ("/shop", "shop-bare"),
 ];
 
 /// Nothing is wider than the screen, and every target is 48 px.
@@ -134,7 +136,7 @@ fn a_job_fits_a_phone_and_a_tablet() {
         let Some(browser) = Browser::open(width, height) else {
             return;
         };
-        for page in ["", "/wash", "/readings", "/work"] {
+        for page in ["", "/wash", "/readings", "/work", "/coat", "/prove"] {
             browser.go(&format!("http://{}{job}{page}", server.host));
             browser.wait_for("the page", "return document.readyState === 'complete'");
             let measured = browser.run(MEASURE);

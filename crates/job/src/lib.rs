@@ -9,6 +9,9 @@
 //! - [`forecast`]: what a recipe will do ([`forecast::forecast`]);
 //! - [`exposure`]: what a day does to hands and ears ([`exposure::exposure`]);
 //! - [`plan`]: what to do, how long, how much ([`plan::plan`]);
+//! - [`work`]: what the timer teaches of the shop's pace ([`work::pace`]);
+//! - [`coat`]: whether the day suits a coating ([`coat::coat_day`]);
+//! - [`prove`]: what changed, panel by panel ([`prove::prove`]).
 //! - [`handover`]: what the next person needs to know ([`handover::handover`]).
 
 pub mod record;
@@ -28,5 +31,11 @@ pub mod forecast;
 pub mod exposure;
 
 pub mod plan;
+
+pub mod work;
+
+pub mod coat;
+
+pub mod prove;
 
 pub mod handover;

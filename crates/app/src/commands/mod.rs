@@ -2,6 +2,7 @@
 //! other, and prints; none computes.
 
 pub(crate) mod bench;
+pub(crate) mod coat;
 pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod handover;
@@ -9,6 +10,7 @@ pub(crate) mod found;
 pub(crate) mod plan;
 pub(crate) mod record_file;
 pub(crate) mod next_visit;
+pub(crate) mod prove;
 pub(crate) mod schema;
 pub(crate) mod sealed;
 pub(crate) mod serve;

@@ -43,13 +43,19 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "readings.js" as "text/javascript; charset=utf-8",
     "work.js" as "text/javascript; charset=utf-8",
     "number-pad.js" as "text/javascript; charset=utf-8",
+    "rooms.css" as "text/css; charset=utf-8",
+    "glance.js" as "text/javascript; charset=utf-8",
+    "enquiry.js" as "text/javascript; charset=utf-8",
+    "photos.js" as "text/javascript; charset=utf-8",
+    "prove.js" as "text/javascript; charset=utf-8",
+    "coat.js" as "text/javascript; charset=utf-8",
     "icon.svg" as "image/svg+xml",
     "fonts/ahn-400.woff2" as "font/woff2",
     "fonts/ahn-600.woff2" as "font/woff2",
     "fonts/ahn-700.woff2" as "font/woff2",
     "fonts/OFL.txt" as "text/plain; charset=utf-8",
 ];
-const ASSET_COUNT: usize = 18;
+const ASSET_COUNT: usize = 24;
 
 /// A mark of everything inside; changes with any of it.
 static MARK: LazyLock<String> = LazyLock::new(|| {

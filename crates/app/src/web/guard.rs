@@ -17,7 +17,6 @@ use axum::response::{IntoResponse, Redirect, Response};
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::limit::RequestBodyLimitLayer;
-use tower_http::timeout::TimeoutLayer;
 
 use super::house::House;
 use super::log::{self, Lines, Template};
@@ -33,6 +32,9 @@ use super::words::frame;
 const MOST_BODY: usize = 24 << 20;
 /// Longest time for one request, body and answer.
 const MOST_TIME: Duration = Duration::from_secs(60);
+
+/// The same for a photo from a phone at the far end of the yard.
+const PHOTO_TIME: Duration = Duration::from_secs(600);
 
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
@@ -56,10 +58,7 @@ pub(crate) fn around(pages: Router, house: &Arc<House>, lines: Lines) -> Router 
     pages
         .layer(DefaultBodyLimit::max(MOST_BODY))
         .layer(RequestBodyLimitLayer::new(MOST_BODY))
-        .layer(TimeoutLayer::with_status_code(
-            StatusCode::REQUEST_TIMEOUT,
-            MOST_TIME,
-        ))
+        .layer(middleware::from_fn(in_time))
         .layer(middleware::from_fn_with_state(
             Arc::clone(house),
             approached,
@@ -82,6 +81,17 @@ async fn headed(request: Request, next: Next) -> Response {
         headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
     }
     response
+}
+
+/// Ends a request that takes too long.
+async fn in_time(request: Request, next: Next) -> Result<Response, StatusCode> {
+    let most = if request.uri().path().ends_with("/photos") {
+        PHOTO_TIME
+    } else {
+        MOST_TIME
+    };
+    let answer = tokio::time::timeout(most, next.run(request)).await;
+    answer.map_err(|_| StatusCode::REQUEST_TIMEOUT)
 }
 
 /// Gives every refusal its sentence, as JSON or as a page.

@@ -15,7 +15,7 @@ use super::network::approach::Approach;
 use super::network::authority::Authority;
 use super::network::{Reach, Way, is_this_machine, name_of};
 use super::rates::Rates;
-use super::{bench, plan};
+use super::{bench, jobs, plan};
 
 /// So many shops keep their plans at hand.
 const MOST_SHELVES: usize = 64;
@@ -25,6 +25,7 @@ const CODE_SIGNS: &[u8; 32] = b"ABCDEFGHJKMNPQRSTVWXYZ0123456789";
 /// What all requests share.
 pub(crate) struct House {
     bench: Arc<bench::Bench>,
+    doubts: Arc<jobs::doubts::Doubts>,
     shelves: Mutex<HashMap<String, Arc<plan::Shelf>>>,
     pub(crate) store: Store,
     pub(crate) first_shop: Shop,
@@ -47,6 +48,7 @@ pub(crate) struct House {
 #[derive(Clone)]
 pub(crate) struct Bay {
     pub(crate) bench: Arc<bench::Bench>,
+    pub(crate) doubts: Arc<jobs::doubts::Doubts>,
     pub(crate) plans: Arc<plan::Shelf>,
     pub(crate) shop: Shop,
     pub(crate) caller: Caller,
@@ -76,6 +78,7 @@ impl House {
         let needs_code = front.reach.is_network() && !has_people;
         Ok(Self {
             bench: Arc::new(bench::Bench::new()),
+            doubts: Arc::new(jobs::doubts::Doubts::default()),
             shelves: Mutex::new(HashMap::new()),
             store,
             first_shop,
@@ -134,6 +137,7 @@ impl House {
     pub(crate) fn bay_of(&self, caller: Caller) -> Bay {
         Bay {
             bench: Arc::clone(&self.bench),
+            doubts: Arc::clone(&self.doubts),
             plans: self.shelf_of(caller.shop.id()),
             shop: caller.shop.clone(),
             caller,

@@ -41,6 +41,8 @@ pub(crate) enum Measure {
     Seconds,
     /// Minutes.
     Minutes,
+    /// Hours.
+    Hours,
     /// m/s².
     Vibration,
     /// dB(A).
@@ -88,6 +90,7 @@ impl Measure {
             (Self::Count, _) => show(1.0, 0.0, 0, ""),
             (Self::Seconds, _) => show(1.0, 0.0, 0, "s"),
             (Self::Minutes, _) => show(1.0, 0.0, 1, "min"),
+            (Self::Hours, _) => show(1.0, 0.0, 0, "h"),
             (Self::Vibration, _) => show(1.0, 0.0, 1, "m/s²"),
             (Self::Noise, _) => show(1.0, 0.0, 0, "dB(A)"),
         }
@@ -114,6 +117,13 @@ impl Visitor {
             "°" => format!("{bare}°"),
             unit => format!("{bare}{NBSP}{unit}"),
         }
+    }
+
+    /// "12.0 °C", with so many digits.
+    pub(crate) fn with_unit_to(&self, measure: Measure, value: f64, digits: usize) -> String {
+        let shown = measure.shown(self.units);
+        let bare = self.number(value * shown.factor + shown.offset, digits);
+        format!("{bare}{NBSP}{}", shown.unit)
     }
 
     /// An amount of money in the visitor's language: "£590.00", "590,00 £".

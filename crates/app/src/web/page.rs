@@ -169,10 +169,12 @@ fn menu(visitor: &Visitor, path: &str) -> Markup {
     let pages = [
         ("/", frame::HOME),
         ("/jobs", frame::JOBS),
+        ("/enquiry", frame::ENQUIRY),
         ("/film", frame::FILM),
         ("/bench", frame::BENCH),
         ("/plan", frame::PLAN),
         ("/exposure", frame::EXPOSURE),
+        ("/shop", frame::SHOP),
     ];
     html! {
         details.menu {

@@ -16,8 +16,9 @@ use super::visitor::Visitor;
 use super::words::{Message, frame};
 
 /// The pages, in the trade's order.
-const ROOMS: [(&str, Message, Message); 6] = [
+const ROOMS: [(&str, Message, Message); 8] = [
     ("/jobs", frame::JOBS, frame::START_JOBS),
+    ("/enquiry", frame::ENQUIRY, frame::START_ENQUIRY),
     (
         "/plan/harbour-estate",
         frame::EXAMPLE_CAR,
@@ -27,6 +28,7 @@ const ROOMS: [(&str, Message, Message); 6] = [
     ("/bench", frame::BENCH, frame::START_BENCH),
     ("/plan", frame::PLAN, frame::START_PLAN),
     ("/exposure", frame::EXPOSURE, frame::START_EXPOSURE),
+    ("/shop", frame::SHOP, frame::START_SHOP),
 ];
 
 /// `GET /`.

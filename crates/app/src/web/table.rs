@@ -7,12 +7,12 @@ use super::routes::May::{Anyone, Owner, Technician, Viewer};
 use super::routes::Routes;
 use super::{
     accounts, assets, bench, choice, exposure, film, handover, jobs, links, open_api, operator,
-    plan, start, trust,
+    plan, shop, start, trust,
 };
 
 /// The whole table.
 pub(crate) fn pages() -> Routes {
-    shop(job(tools(house(Routes::new()))))
+    people(job(tools(house(Routes::new()))))
 }
 
 /// The start, files of the program, signs of life.
@@ -53,6 +53,14 @@ fn job(table: Routes) -> Routes {
         .get("/jobs", Viewer, jobs::list::show)
         .post("/jobs", Technician, jobs::list::open)
         .taking(open_api::OPEN)
+        .get("/enquiry", Viewer, jobs::enquiry::show)
+        .post("/enquiry", Technician, jobs::enquiry::open)
+        .get("/photos/{hash}", Viewer, jobs::photos::show)
+        .post("/jobs/{job}/photos", Technician, jobs::photos::post)
+        .get("/jobs/{job}/prove", Viewer, jobs::prove::show)
+        .post("/jobs/{job}/prove", Technician, jobs::prove::take)
+        .get("/jobs/{job}/coat", Viewer, jobs::coat::show)
+        .post("/jobs/{job}/coat", Technician, jobs::coat::act)
         .post("/jobs/example", Technician, jobs::list::open_example)
         .get("/jobs/{job}", Viewer, jobs::intake::show)
         .post("/jobs/{job}/defects", Technician, jobs::intake::mark)
@@ -90,7 +98,7 @@ fn job(table: Routes) -> Routes {
 }
 
 /// People, phones and the machine.
-fn shop(table: Routes) -> Routes {
+fn people(table: Routes) -> Routes {
     table
         .get("/sign-in", Anyone, accounts::sign_in::show)
         .post("/sign-in", Anyone, accounts::sign_in::enter)
@@ -101,6 +109,8 @@ fn shop(table: Routes) -> Routes {
         .post("/account/password", Viewer, accounts::own::change_password)
         .get("/api/session", Viewer, accounts::own::told)
         .taking(open_api::SESSION)
+        .get("/shop", Viewer, shop::show)
+        .post("/shop", Owner, shop::change)
         .get("/people", Owner, accounts::people::show)
         .post("/people", Owner, accounts::people::add)
         .post("/people/{person}/role", Owner, accounts::people::set_role)

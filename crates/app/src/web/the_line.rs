@@ -117,6 +117,8 @@ impl Line {
             (Station::Inspect, "/readings"),
             (Station::Plan, "/plan"),
             (Station::Work, "/work"),
+            (Station::Coat, "/coat"),
+            (Station::Prove, "/prove"),
             (Station::HandOver, "/handover"),
         ] {
             line.stops[station as usize].link = Some(format!("/jobs/{job}{page}"));

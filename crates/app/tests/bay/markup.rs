@@ -18,7 +18,7 @@ impl Element {
     }
 }
 
-const VOID: [&str; 4] = ["input", "link", "meta", "br"];
+const VOID: [&str; 5] = ["input", "link", "meta", "br", "img"];
 
 /// Every element of a page, in order.
 pub(crate) fn elements(page: &str) -> Vec<Element> {

@@ -213,3 +213,26 @@ pub(crate) fn multipart(parts: &[Part<'_>]) -> (String, Vec<u8>) {
     body.extend(b"--lapwing--\r\n");
     ("multipart/form-data; boundary=lapwing".to_owned(), body)
 }
+
+/// A phone and a tablet.
+pub(crate) const SIZES: [(u32, u32); 2] = [(390, 844), (1024, 768)];
+
+/// Nothing is wider than the screen, every target is 48 px, nothing complains;
+/// keeps a picture.
+pub(crate) fn fits(browser: &browser::Browser, name: &str) {
+    const MEASURE: &str = "
+      const wide = document.documentElement.scrollWidth - innerWidth;
+      const seen = (e) => e.getClientRects().length > 0 && !e.closest('p, td, small, .skip, .origins');
+      const small = [...document.querySelectorAll('button, a, summary, select, input:not([type=hidden])')]
+        .filter(seen).filter((e) => e.getBoundingClientRect().height < 47.5 && !e.matches('.line a'))
+        .map((e) => e.outerHTML.slice(0, 90));
+      return JSON.stringify({ wide, small });";
+    browser.picture(name);
+    let measured = browser.run(MEASURE);
+    assert_eq!(
+        measured.as_str(),
+        Some("{\"wide\":0,\"small\":[]}"),
+        "{name}"
+    );
+    assert_eq!(browser.complaints(), Vec::<String>::new(), "{name}");
+}

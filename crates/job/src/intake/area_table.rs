@@ -37,7 +37,6 @@ impl ClassRow {
         .filter(|m2| *m2 > 0.0)
     }
 
-    #[cfg(test)]
     pub(super) fn total_m2(&self) -> f64 {
         let lying: f64 = self.lying_m2.iter().sum();
         let sided: f64 = self.sided_m2.iter().sum();

@@ -17,7 +17,7 @@ use lapwing_measure::quantity::{Area, Length};
 use lapwing_measure::{Estimate, Provenance};
 use uom::si::{area::square_meter, length::meter};
 
-use crate::record::job::{Car, Job, Panel};
+use crate::record::job::{BodyClass, Car, Job, Panel};
 use crate::record::{Caution, panel_names};
 
 use self::area_table::class_row;
@@ -25,6 +25,9 @@ use self::area_table::class_row;
 /// Relative standard deviation of one area from the table (±25 % taken as a
 /// 95 % interval).
 const TABLE_SD_FRAC: f64 = 0.25 / 1.96;
+
+/// The same of a whole car (±15 % as a 95 % interval).
+const WHOLE_SD_FRAC: f64 = 0.15 / 1.96;
 
 /// Relative standard deviation of a tape measurement with a fill factor.
 const TAPE_SD_FRAC: f64 = 0.05;
@@ -54,6 +57,21 @@ pub fn intake(job: &Job) -> Intake {
         ));
     }
     Intake { areas, cautions }
+}
+
+/// Outer painted area of a whole car of a class, before anyone measured it.
+#[must_use]
+pub fn usual_area(class: BodyClass) -> Estimate<Area> {
+    let area = Area::new::<square_meter>(class_row(class).total_m2());
+    Estimate::with_deviation(area, area * WHOLE_SD_FRAC, Provenance::Assumed)
+}
+
+/// Whether cars of a class have the panel: `rear-door-left` on a two-door has
+/// no area.
+#[must_use]
+pub fn has_panel(class: BodyClass, panel: &str) -> bool {
+    let stem = panel_names::stem(panel).0;
+    class_row(class).panel_m2(stem).is_some()
 }
 
 fn area(car: &Car, panel: &Panel, cautions: &mut Vec<Caution>) -> Estimate<Area> {
@@ -102,12 +120,22 @@ pub fn square_edge(area: Area) -> Length {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::job::BodyClass;
 
     #[test]
     fn the_saloon_roof_is_as_large_as_published() {
         let roof = class_row(BodyClass::Saloon).panel_m2("roof").expect("roof");
         assert!((1.7..=2.0).contains(&roof), "EU PVSEC 2020: 1.7 to 2 m²");
+    }
+
+    #[test]
+    fn a_two_door_has_no_rear_doors_and_a_whole_saloon_13_22_m2() {
+        assert!(!has_panel(BodyClass::TwoDoorSports, "rear-door-left"));
+        assert!(has_panel(BodyClass::Saloon, "rear-door-left"));
+        assert!(!has_panel(BodyClass::Saloon, "bonnet-scoop"));
+        // 1.6 + 1.7 + 1.05 + 1.0 + 1.35 + 2·(0.55 + 0.77 + 0.62 + 0.84 + 0.27 +
+        // 0.16 + 0.05) of the table's row.
+        let whole = usual_area(BodyClass::Saloon);
+        assert!((whole.value.get::<square_meter>() - 13.22).abs() < 1e-9);
     }
 
     #[test]

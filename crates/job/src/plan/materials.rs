@@ -11,7 +11,7 @@ use lapwing_measure::Provenance;
 use serde::Serialize;
 
 use super::PanelPlan;
-use crate::record::job::Job;
+use crate::record::job::{Job, Prices};
 
 /// One thing used up.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -29,7 +29,7 @@ pub struct Material {
 }
 
 /// Product for a step, ml/m².
-const PRODUCT_ML_M2: f64 = 6.0;
+pub(super) const PRODUCT_ML_M2: f64 = 6.0;
 
 /// Everything used up.
 pub(super) fn materials(job: &Job, panels: &[PanelPlan]) -> Vec<Material> {
@@ -60,16 +60,22 @@ pub(super) fn materials(job: &Job, panels: &[PanelPlan]) -> Vec<Material> {
             pad.price,
         );
     }
-    consumables(&mut list, job, panels);
+    let area_m2 = panels.iter().map(|p| p.area_m2).sum();
+    let step_m2 = steps(panels).map(|(p, _)| p.area_m2).sum();
+    let layers = job.wish.coating_layers;
+    consumables(&mut list, &job.prices, layers, (area_m2, step_m2));
     list
 }
 
-/// What is used up whatever the recipe.
-fn consumables(list: &mut Vec<Material>, job: &Job, panels: &[PanelPlan]) {
-    let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
-    let step_m2: f64 = steps(panels).map(|(p, _)| p.area_m2).sum();
+/// What is used up whatever the recipe, for the car's area and that area times
+/// the steps on it.
+pub(super) fn consumables(
+    list: &mut Vec<Material>,
+    prices: &Prices,
+    coating_layers: u32,
+    (area_m2, step_m2): (f64, f64),
+) {
     let scale = area_m2 / 13.0;
-    let prices = &job.prices;
     let cloths = if step_m2 > 0.0 {
         (step_m2 + 4.0).ceil()
     } else {
@@ -102,7 +108,7 @@ fn consumables(list: &mut Vec<Material>, job: &Job, panels: &[PanelPlan]) {
         "m",
         prices.tape_per_m,
     );
-    let coating_ml = 1.2 * area_m2 * f64::from(job.wish.coating_layers);
+    let coating_ml = 1.2 * area_m2 * f64::from(coating_layers);
     push(
         list,
         "coating".to_owned(),
@@ -119,7 +125,13 @@ fn steps(panels: &[PanelPlan]) -> impl Iterator<Item = (&PanelPlan, &super::Plan
         .flat_map(|p| p.recipe.iter().map(move |s| (p, s)))
 }
 
-fn push(list: &mut Vec<Material>, what: String, amount: f64, unit: &'static str, each: f64) {
+pub(super) fn push(
+    list: &mut Vec<Material>,
+    what: String,
+    amount: f64,
+    unit: &'static str,
+    each: f64,
+) {
     if amount > 0.0 {
         list.push(Material {
             what,

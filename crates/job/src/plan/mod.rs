@@ -16,6 +16,7 @@ mod choice;
 mod materials;
 mod people;
 mod price;
+pub mod provisional;
 mod sharpen;
 mod time;
 

@@ -12,7 +12,7 @@ use lapwing_measure::Provenance;
 use serde::Serialize;
 
 use super::{Hours, Material};
-use crate::record::job::Job;
+use crate::record::job::{Job, Prices};
 
 /// One line of the price.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -46,13 +46,26 @@ pub struct Price {
 
 /// Prices a plan.
 pub(super) fn price(job: &Job, hours: &Hours, materials: &[Material]) -> Price {
-    let prices = &job.prices;
+    let is_provisional = job.calibration.on_car.is_empty();
+    Price {
+        is_provisional,
+        ..of_hours(&job.prices, hours.mean, materials, hours.provenance)
+    }
+}
+
+/// Prices so many hours and materials, before any test spot.
+pub(super) fn of_hours(
+    prices: &Prices,
+    hours: f64,
+    materials: &[Material],
+    provenance: Provenance,
+) -> Price {
     if !prices.is_given {
-        return unpriced(prices.currency.clone(), hours);
+        return unpriced(prices.currency.clone(), provenance);
     }
     let material = cents(materials.iter().map(|m| m.cost).sum());
-    let labour = cents(hours.mean * prices.labour_per_hour);
-    let overhead = cents(hours.mean * prices.overhead_per_hour);
+    let labour = cents(hours * prices.labour_per_hour);
+    let overhead = cents(hours * prices.overhead_per_hour);
     let contingency = cents((labour + overhead + material) * prices.contingency_frac);
     let net = cents(labour + overhead + material + contingency);
     let tax = cents(net * prices.tax_frac);
@@ -65,21 +78,19 @@ pub(super) fn price(job: &Job, hours: &Hours, materials: &[Material]) -> Price {
         net: Some(net),
         tax: Some(tax),
         gross: Some(cents(net + tax)),
-        floor: Some(cents(
-            hours.mean * prices.cost_per_hour + overhead + material,
-        )),
+        floor: Some(cents(hours * prices.cost_per_hour + overhead + material)),
         lines: vec![
             line("labour", labour),
             line("overhead", overhead),
             line("materials", material),
             line("contingency", contingency),
         ],
-        is_provisional: job.calibration.on_car.is_empty(),
-        provenance: hours.provenance,
+        is_provisional: true,
+        provenance,
     }
 }
 
-fn unpriced(currency: String, hours: &Hours) -> Price {
+fn unpriced(currency: String, provenance: Provenance) -> Price {
     Price {
         currency,
         net: None,
@@ -88,7 +99,7 @@ fn unpriced(currency: String, hours: &Hours) -> Price {
         floor: None,
         lines: Vec::new(),
         is_provisional: true,
-        provenance: hours.provenance,
+        provenance,
     }
 }
 

@@ -24,7 +24,7 @@ use crate::record::job::{Colour, Job};
 pub(super) const HANDLING_MIN_M2: f64 = 6.0;
 
 /// Standard normal quantile at 0.90: half-width of an 80 % interval.
-const NORMAL_90: f64 = 1.281_551_565_544_600_4;
+pub(super) const NORMAL_90: f64 = 1.281_551_565_544_600_4;
 
 /// Time of one stage.
 #[derive(Clone, Debug, Serialize)]
@@ -74,14 +74,10 @@ pub(super) fn with_minutes(steps: Vec<PlanStep>, area: Area, sections: u32) -> V
 
 /// Hours of the whole job.
 pub(super) fn hours(job: &Job, panels: &[PanelPlan]) -> Hours {
-    let slower = if job.car.colour == Colour::Dark {
-        1.2
-    } else {
-        1.0
-    };
-    let machine_h: f64 = panels.iter().map(|p| p.minutes).sum::<f64>() * slower / 60.0;
+    let scope = Scope::of(job);
+    let machine_h: f64 = panels.iter().map(|p| p.minutes).sum::<f64>() * scope.slower() / 60.0;
     let area_m2: f64 = panels.iter().map(|p| p.area_m2).sum();
-    let stages = stages(job, area_m2, machine_h);
+    let stages = stages(&scope, area_m2, machine_h);
     let fixed_h = stages.iter().map(|s| s.hours).sum::<f64>() - machine_h;
     let mean = machine_h + fixed_h;
     let spreads = spreads(panels, machine_h, fixed_h);
@@ -97,8 +93,30 @@ pub(super) fn hours(job: &Job, panels: &[PanelPlan]) -> Hours {
 }
 
 /// Share of the machine time that the pace is off by, and of the fixed stages.
-const PACE_FRAC: f64 = 0.20;
-const FIXED_FRAC: f64 = 0.25;
+pub(super) const PACE_FRAC: f64 = 0.20;
+pub(super) const FIXED_FRAC: f64 = 0.25;
+
+/// What the stages depend on beside area and machine time.
+pub(super) struct Scope {
+    pub(super) is_dark: bool,
+    pub(super) is_tried: bool,
+    pub(super) coating_layers: u32,
+}
+
+impl Scope {
+    fn of(job: &Job) -> Self {
+        Self {
+            is_dark: job.car.colour == Colour::Dark,
+            is_tried: !job.calibration.on_car.is_empty(),
+            coating_layers: job.wish.coating_layers,
+        }
+    }
+
+    /// Dark paint shows more, so it takes a fifth more.
+    pub(super) fn slower(&self) -> f64 {
+        if self.is_dark { 1.2 } else { 1.0 }
+    }
+}
 
 /// Deviations of the hours by what they come from.
 #[derive(Clone, Copy, Debug, Default)]
@@ -120,7 +138,7 @@ fn spreads(panels: &[PanelPlan], machine_h: f64, fixed_h: f64) -> TimeSpreads {
 
 /// Stages in the order they are done. All but the polishing are common practice
 /// for 13 m², scaled with the area where they are done all over.
-fn stages(job: &Job, area_m2: f64, machine_h: f64) -> Vec<StageTime> {
+pub(super) fn stages(scope: &Scope, area_m2: f64, machine_h: f64) -> Vec<StageTime> {
     let scale = area_m2 / 13.0;
     let small = scale.clamp(0.3, 1.0);
     let stage = |what, hours| StageTime { what, hours };
@@ -131,10 +149,10 @@ fn stages(job: &Job, area_m2: f64, machine_h: f64) -> Vec<StageTime> {
     ];
     if machine_h > 0.0 {
         stages.push(stage("masking", 0.5 * small));
-        if job.calibration.on_car.is_empty() {
+        if !scope.is_tried {
             stages.push(stage("test spot", 0.6));
         }
-        let polishing = if job.car.colour == Colour::Dark {
+        let polishing = if scope.is_dark {
             "machine polishing (dark paint, a fifth more)"
         } else {
             "machine polishing"
@@ -142,10 +160,10 @@ fn stages(job: &Job, area_m2: f64, machine_h: f64) -> Vec<StageTime> {
         stages.push(stage(polishing, machine_h));
         stages.push(stage("panel wipe and inspection", 0.6 * scale));
     }
-    if job.wish.coating_layers > 0 {
+    if scope.coating_layers > 0 {
         stages.push(stage(
             "coating",
-            1.8 * scale * f64::from(job.wish.coating_layers),
+            1.8 * scale * f64::from(scope.coating_layers),
         ));
     }
     stages.push(stage("final look and hand-over", 0.6 * small));

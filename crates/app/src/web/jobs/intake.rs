@@ -1,7 +1,6 @@
 //! Intake and the walk-round: tap the car drawn flat, mark what is wrong, its
 //! kind and its extent.
 //!
-//! Left out: photographs of a mark.
 //! Checked by: `tests/web_jobs.rs`, and by looking.
 
 use axum::extract::Path;
@@ -19,8 +18,8 @@ use super::super::page::{Page, edit_fields, picture};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, jobs as say, links};
-use super::{Deed, Kept, edit_id, past, perform};
+use super::super::words::{Message, frame, jobs as say, links};
+use super::{Deed, Kept, edit_id, past, perform, photos};
 
 const KINDS: [(&str, Message); 9] = [
     ("swirls", say::SWIRLS),
@@ -53,8 +52,8 @@ pub(crate) async fn show(
         beside: kept.text("/glance/car"),
         path: &path,
         line: Some(kept.line(&visitor, Station::Intake)),
-        modules: &["queue.js", "walk.js"],
-        styles: &["tools.css", "jobs.css"],
+        modules: &["queue.js", "walk.js", "photos.js"],
+        styles: &["tools.css", "jobs.css", "rooms.css"],
     };
     let body = html! {
         div.wide data-job=(job) {
@@ -70,6 +69,7 @@ pub(crate) async fn show(
                     (marks(&visitor, &kept))
                 }
             }
+            (photos::section(&visitor, &kept, "intake", "before"))
             nav.deeds aria-label=(visitor.say(say::NEXT)) {
                 a.button href=(format!("{path}/wash")) { (visitor.say(say::TO_WASH)) }
                 a.button href=(format!("{path}/readings")) { (visitor.say(say::TO_READINGS)) }
@@ -77,6 +77,8 @@ pub(crate) async fn show(
                     a.button href=(format!("{path}/plan")) { (visitor.say(say::TO_PLAN)) }
                     a.button href=(format!("{path}/work")) { (visitor.say(say::TO_WORK)) }
                 }
+                a.button.quiet href=(format!("{path}/coat")) { (visitor.say(frame::COAT)) }
+                a.button.quiet href=(format!("{path}/prove")) { (visitor.say(frame::PROVE)) }
             }
             p { a href=(format!("{path}/links")) { (visitor.say(links::TO_LINKS)) } }
             (past(&visitor, &kept, &path))

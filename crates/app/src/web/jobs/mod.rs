@@ -4,14 +4,20 @@
 //! A form carries its event's id and the version it saw, so that a double tap
 //! or a queue that sends twice is one event, and a change that came too late
 //! for its place is set aside and shown, never lost.
-//! Left out: photographs, accounts.
+//! Left out: accounts.
 //! Checked by: `tests/web_jobs.rs`, `tests/web_queue.rs`.
 
+pub(crate) mod coat;
+pub(crate) mod doubts;
+pub(crate) mod enquiry;
 pub(crate) mod intake;
 pub(crate) mod list;
 pub(crate) mod live;
+pub(crate) mod photos;
+pub(crate) mod prove;
 pub(crate) mod readings;
 pub(crate) mod sections;
+pub(crate) mod stage;
 pub(crate) mod wash;
 pub(crate) mod work;
 
@@ -27,9 +33,10 @@ use serde_json::{Value, json};
 
 use super::fields::Fields;
 use super::refusal::Refusal;
+use super::shop::SHOP;
 use super::the_line::{Line, Station};
 use super::visitor::Visitor;
-use super::words::jobs as say;
+use super::words::{coat as coat_say, jobs as say, proof as proof_say, shop as shop_say};
 use super::{Bay, api};
 
 /// Which device an edit comes from.
@@ -48,7 +55,34 @@ pub(crate) struct Kept {
 }
 
 impl Kept {
+    /// A job; the shop's own document is none.
     pub(crate) async fn load(bay: &Bay, id: &str) -> Result<Self, Refusal> {
+        refuse_shop(id)?;
+        Self::load_any(bay, id).await
+    }
+
+    /// Before anything was written.
+    pub(crate) fn empty(id: &str) -> Self {
+        Self {
+            id: id.to_owned(),
+            version: 0,
+            document: json!({}),
+            conflicts: Vec::new(),
+            latest: Vec::new(),
+        }
+    }
+
+    /// What stands in it, without its past.
+    pub(crate) async fn bare(bay: &Bay, id: &str) -> Result<Self, Refusal> {
+        let state = bay.shop.state(id).await?;
+        Ok(Self {
+            version: state.version,
+            document: state.document,
+            ..Self::empty(id)
+        })
+    }
+
+    pub(crate) async fn load_any(bay: &Bay, id: &str) -> Result<Self, Refusal> {
         let state = bay.shop.state(id).await?;
         let conflicts = if state.open_conflicts.is_empty() {
             Vec::new()
@@ -104,6 +138,8 @@ impl Kept {
         if done > 0 {
             figures.push((Station::Work, count(done, say::SECTIONS)));
         }
+        figures.extend(coat::figure(visitor, self).map(|words| (Station::Coat, words)));
+        figures.extend(prove::figure(visitor, self).map(|words| (Station::Prove, words)));
         Line::of_job(&self.id, here, &figures)
     }
 }
@@ -147,17 +183,25 @@ pub(crate) async fn perform(
     fields: &Fields,
     deed: Deed<'_>,
 ) -> Result<Response, Refusal> {
+    if !["shop-changed", "settled"].contains(&deed.kind) {
+        refuse_shop(deed.job)?;
+    }
     let saw = fields.text("saw").and_then(|v| v.parse().ok());
+    let mut changes = deed.changes;
     let saw = match saw {
-        Some(saw) => saw,
-        None => bay.shop.state(deed.job).await?.version,
+        Some(saw) if !stage::may_move(deed.kind) => saw,
+        saw => {
+            let state = bay.shop.state(deed.job).await?;
+            changes.extend(stage::moved_on(&state.document, deed.kind));
+            saw.unwrap_or(state.version)
+        }
     };
     let said = fields.text("said_ms").and_then(|v| v.parse().ok());
     let edit = Edit {
         id: edit_id(fields),
         kind: deed.kind.to_owned(),
         saw,
-        changes: deed.changes,
+        changes,
         said_ms: said.unwrap_or_else(now_ms),
         undoes: None,
         settles: fields.text("settles").map(str::to_owned),
@@ -169,6 +213,15 @@ pub(crate) async fn perform(
     };
     let outcome = bay.shop.append(deed.job, &author, &edit).await?;
     Ok(answered(headers, cookie, &outcome, &deed.back))
+}
+
+fn refuse_shop(id: &str) -> Result<(), Refusal> {
+    if id == SHOP {
+        return Err(Refusal::missing(
+            "There is no such job. Go back to the list and choose one.",
+        ));
+    }
+    Ok(())
 }
 
 fn answered(
@@ -216,9 +269,20 @@ pub(crate) async fn undo(
 }
 
 fn is_page_of(back: &str, job: &str) -> bool {
-    ["", "/wash", "/readings", "/work", "/handover"]
-        .iter()
-        .any(|page| back == format!("/jobs/{job}{page}"))
+    if job == SHOP {
+        return back == "/shop";
+    }
+    [
+        "",
+        "/wash",
+        "/readings",
+        "/work",
+        "/handover",
+        "/coat",
+        "/prove",
+    ]
+    .iter()
+    .any(|page| back == format!("/jobs/{job}{page}"))
 }
 
 /// `POST /jobs/{job}/settle`: a person decides about a change set aside.
@@ -240,7 +304,11 @@ pub(crate) async fn settle(
     } else {
         Vec::new()
     };
-    let back = format!("/jobs/{job}");
+    let back = if job == SHOP {
+        "/shop".to_owned()
+    } else {
+        format!("/jobs/{job}")
+    };
     let deed = Deed {
         job: &job,
         kind: "settled",
@@ -323,6 +391,15 @@ fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
         "pad-cleaned" => say::DEED_PAD,
         "folder-imported" => super::words::handover::DEED_BROUGHT,
         "record-signed" => super::words::handover::DEED,
+        "photo-kept" => proof_say::DEED_PHOTO,
+        "photo-removed" => proof_say::DEED_UNPHOTO,
+        "after-read" => proof_say::DEED_AFTER,
+        "gloss-read" => proof_say::DEED_GLOSS,
+        "bay-read" => coat_say::DEED_CLIMATE,
+        "section-laid" => coat_say::DEED_LAID,
+        "section-levelled" => coat_say::DEED_LEVELLED,
+        "section-unlaid" => coat_say::DEED_UNLAID,
+        "shop-changed" => shop_say::DEED_SHOP,
         "undo" => say::DEED_UNDO,
         "settled" => say::DEED_SETTLED,
         other => return other,

@@ -86,7 +86,8 @@ fn timer(visitor: &Visitor, kept: &Kept, next: &Section<'_>) -> Markup {
     let now = kept.document.pointer("/work/now");
     let since = now
         .filter(|n| n["key"] == next.key().as_str())
-        .and_then(|n| n["since_ms"].as_i64());
+        .and_then(|n| n["since_ms"].as_i64())
+        .map(|s| s - earlier_ms(&kept.document, &next.key()));
     let planned_s = (next.minutes() * 60.0).round();
     let clock = |seconds: f64| format!("{}:{:02}", (seconds / 60.0).floor(), seconds as i64 % 60);
     let gone_s = since.map_or(0.0, |s| (now_ms() - s).max(0) as f64 / 1000.0);
@@ -149,6 +150,7 @@ fn deeds(visitor: &Visitor, kept: &Kept, next: &Section<'_>) -> Markup {
             form class=(class) method="post" action=(format!("/jobs/{}/work", kept.id)) data-queue {
                 (edit_fields(kept.version))
                 input type="hidden" name="key" value=(next.key());
+                input type="hidden" name="planned_s" value=((next.minutes() * 60.0).round());
                 input type="hidden" name="deed" value=(deed);
                 button { (visitor.say(name)) }
             }
@@ -187,6 +189,8 @@ pub(crate) async fn act(
     let said = fields.text("said_ms").and_then(|v| v.parse::<i64>().ok());
     let at_ms = said.unwrap_or_else(now_ms);
     let place = format!("/work/done/{}", pointer(key));
+    let document = bay.shop.state(&job).await?.document;
+    let spent_ms = spent_ms(&document, key, at_ms);
     let (kind, changes) = match deed {
         "begin" => (
             "section-begun",
@@ -195,13 +199,20 @@ pub(crate) async fn act(
                 json!({ "key": key, "since_ms": at_ms }),
             )],
         ),
-        "pause" => ("work-paused", vec![Change::put("/work/now", Value::Null)]),
+        "pause" => {
+            let spent = spent_ms.map(|ms| Change::put(format!("/work/spent/{}", pointer(key)), ms));
+            let mut changes = vec![Change::put("/work/now", Value::Null)];
+            changes.extend(spent);
+            ("work-paused", changes)
+        }
         "done" => (
             "section-done",
             vec![
-                Change::put(place, json!({ "at_ms": at_ms })),
+                Change::put(
+                    place,
+                    json!({ "at_ms": at_ms, "minutes": spent_ms.map(|ms| ms as f64 / 60_000.0), "planned_min": planned_min(&fields) }),
+                ),
                 Change::put("/work/now", Value::Null),
-                Change::put("/glance/stage", "work"),
             ],
         ),
         _ => (
@@ -219,4 +230,31 @@ pub(crate) async fn act(
         back: format!("/jobs/{job}/work"),
     };
     perform(&bay, &headers, &fields, deed).await
+}
+
+/// Milliseconds on a section before its last pause.
+fn earlier_ms(document: &Value, key: &str) -> i64 {
+    let place = format!("/work/spent/{}", pointer(key));
+    document
+        .pointer(&place)
+        .and_then(Value::as_i64)
+        .unwrap_or(0)
+}
+
+/// Milliseconds on a section up to now; nothing when it was never begun.
+fn spent_ms(document: &Value, key: &str, at_ms: i64) -> Option<i64> {
+    let earlier = earlier_ms(document, key);
+    let now = document.pointer("/work/now").filter(|n| n["key"] == key);
+    let running = now
+        .and_then(|n| n["since_ms"].as_i64())
+        .map(|since| (at_ms - since).max(0));
+    (running.is_some() || earlier > 0).then(|| earlier + running.unwrap_or(0))
+}
+
+/// What the plan said, as the page showed it; for the shop's pace.
+fn planned_min(fields: &Fields) -> Option<f64> {
+    let seconds: f64 = fields.text("planned_s")?.parse().ok()?;
+    (1.0..=86_400.0)
+        .contains(&seconds)
+        .then_some(seconds / 60.0)
 }

@@ -52,6 +52,10 @@ catalogue! {
     START_LEAD: "Numbers for paint correction: film left, what a pass takes off, heat, hours, dose and price. Each says how sure it is.", "Zahlen für die Lackaufbereitung: Schicht, Abtrag je Durchgang, Wärme, Stunden, Belastung und Preis. Jede sagt, wie sicher sie ist.";
     START_BENCH: "Set up a pass and see what it takes off and how hot it gets.", "Einen Durchgang einstellen und sehen, was er abträgt und wie heiß es wird.";
     START_JOBS: "Every car in the house, what is next and what waits for a decision.", "Alle Wagen im Haus, was ansteht und was auf eine Entscheidung wartet.";
+    ENQUIRY: "Enquiry", "Anfrage";
+    SHOP: "The shop", "Der Betrieb";
+    START_ENQUIRY: "A few taps become a first price with its range.", "Ein paar Antworten werden zum ersten Preis mit Spanne.";
+    START_SHOP: "Machines, pads, polishes, rates, and the pace the timer taught.", "Maschinen, Pads, Polituren, Sätze und das Tempo, das die Uhr lehrte.";
     START_EXAMPLE: "An invented estate with 138 readings: panels, hours, materials, dose, price.", "Ein erfundener Kombi mit 138 Messwerten: Teile, Stunden, Material, Dosis, Preis.";
     START_FILM: "Paste gauge readings and see what is there, what may go and which rule binds.", "Messwerte einfügen und sehen, was da ist, was ab darf und welche Regel bindet.";
     START_PLAN: "A job file and its readings become a plan with hours and price.", "Eine Auftragsdatei und ihre Messwerte werden zum Plan mit Stunden und Preis.";

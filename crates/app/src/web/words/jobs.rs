@@ -8,7 +8,6 @@ catalogue! {
     NO_JOBS: "No jobs yet. Open the example car to look around, or a job of your own.", "Noch keine Aufträge. Den Beispielwagen öffnen oder einen eigenen Auftrag anlegen.";
     OPEN_EXAMPLE: "Open the example car as a job", "Beispielwagen als Auftrag öffnen";
     DECIDE: "needs a decision", "braucht eine Entscheidung";
-    NEW: "A new job", "Neuer Auftrag";
     NAME: "Name of the job", "Name des Auftrags";
     CAR: "The car", "Der Wagen";
     BODY: "Body", "Karosserie";

@@ -8,15 +8,20 @@
 
 pub(crate) mod accounts;
 pub(crate) mod bench;
+pub(crate) mod coat;
+pub(crate) mod enquiry;
 pub(crate) mod frame;
 pub(crate) mod handover;
 pub(crate) mod exposure;
 pub(crate) mod film;
+pub(crate) mod glance;
 pub(crate) mod jobs;
 pub(crate) mod links;
 pub(crate) mod network;
 pub(crate) mod operator;
 pub(crate) mod plan;
+pub(crate) mod proof;
+pub(crate) mod shop;
 
 /// A language of the pages.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -130,6 +135,11 @@ mod tests {
             frame::ALL,
             handover::ALL,
             bench::ALL,
+            coat::ALL,
+            enquiry::ALL,
+            glance::ALL,
+            proof::ALL,
+            shop::ALL,
             exposure::ALL,
             film::ALL,
             jobs::ALL,
@@ -171,6 +181,11 @@ mod tests {
             frame::ALL,
             handover::ALL,
             bench::ALL,
+            coat::ALL,
+            enquiry::ALL,
+            glance::ALL,
+            proof::ALL,
+            shop::ALL,
             exposure::ALL,
             film::ALL,
             jobs::ALL,

@@ -1,0 +1,62 @@
+//! What the film of each job asks a person to decide, remembered by version.
+//!
+//! The list of jobs shows at once; what the gauge's readings say is looked up
+//! in a second request of the page and kept as long as the job does not change.
+//! Checked by: `tests/web_shop.rs`.
+
+use std::collections::HashMap;
+use std::sync::Mutex;
+
+use lapwing_store::JobGlance;
+
+use super::super::refusal::Refusal;
+use super::super::{Bay, apart};
+use super::{Kept, readings};
+use crate::commands;
+use crate::commands::film::Decisions;
+
+/// So many jobs are remembered.
+const REMEMBERED: usize = 4000;
+
+/// What was found of jobs, with the version it was found at.
+#[derive(Default)]
+pub(crate) struct Doubts {
+    known: Mutex<HashMap<String, (i64, Decisions)>>,
+}
+
+impl Doubts {
+    /// What is known of a job without looking.
+    pub(crate) fn known(&self, job: &JobGlance) -> Option<Decisions> {
+        let known = self.known.lock().ok()?;
+        let (version, found) = known.get(&job.id)?;
+        (*version == job.version).then_some(*found)
+    }
+
+    /// Looks at every job that is not known yet.
+    pub(crate) async fn look(&self, bay: &Bay, jobs: &[JobGlance]) -> Result<(), Refusal> {
+        for job in jobs {
+            if self.known(job).is_some() {
+                continue;
+            }
+            let kept = Kept::bare(bay, &job.id).await?;
+            let found = if readings::count(&kept) == 0 {
+                Decisions::default()
+            } else {
+                let table = kept.table().into_bytes();
+                let looked = apart(move || commands::film::decisions("readings.csv", &table)).await;
+                // A table that cannot be read is a doubt of its own.
+                looked.unwrap_or(Decisions {
+                    leave: 0,
+                    doubts: 1,
+                })
+            };
+            if let Ok(mut known) = self.known.lock() {
+                if known.len() >= REMEMBERED {
+                    known.clear();
+                }
+                known.insert(job.id.clone(), (kept.version, found));
+            }
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,345 @@
+//! Prove: before and after under one slider, and what the readings say.
+//!
+//! Left out: photographs measured; the photo room will answer that here.
+//! Checked by: `tests/web_photos.rs` and by looking.
+
+use std::collections::BTreeMap;
+
+use axum::extract::Path;
+use axum::http::HeaderMap;
+use axum::response::Response;
+use lapwing_job::prove::{GlossChange, PanelBeforeAfter, PanelProof};
+use lapwing_job::record::panel_names::spoken;
+use lapwing_job::trial::pairs::Removed;
+use lapwing_measure::Provenance;
+use lapwing_store::Change;
+use maud::{Markup, html};
+use serde_json::{Value, json};
+
+use super::super::Bay;
+use super::super::entry::{choice, entered, entry, origin, units_field};
+use super::super::fields::{Fields, NumberField, short};
+use super::super::numbers::{Measure, typed};
+use super::super::page::{Page, edit_fields};
+use super::super::refusal::Refusal;
+use super::super::the_line::Station;
+use super::super::visitor::Visitor;
+use super::super::words::{Counted, jobs, proof as say};
+use super::intake::{panel, panel_choice, pointer};
+use super::photos::{self, SIDES};
+use super::{Deed, Kept, edit_id, past, perform};
+use crate::commands;
+use crate::commands::prove::{Place, places};
+
+const GLOSS: NumberField = NumberField {
+    key: "gloss",
+    label: say::GLOSS_GU,
+    measure: Measure::Count,
+    range: (0.0, 200.0),
+};
+
+/// `GET /jobs/{job}/prove`.
+pub(crate) async fn show(
+    bay: Bay,
+    visitor: Visitor,
+    Path(job): Path<String>,
+    fields: Fields,
+) -> Result<Markup, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    let before = places(
+        kept.text("/folder/readings.csv"),
+        kept.document.get("readings"),
+    )?;
+    let (proofs, gauge_um) = commands::prove::answer(&panels(&kept, &before), &kept.table())?;
+    let read: Vec<&str> = unique(before.iter().map(|p| p.panel.as_str()));
+    let asked = fields.text("panel").filter(|p| read.contains(p));
+    let shown = asked.or(read.first().copied()).unwrap_or_default();
+    let path = format!("/jobs/{job}/prove");
+    let page = Page {
+        title: kept.text("/glance/name"),
+        beside: visitor.say(say::PROVE_BESIDE),
+        path: &path,
+        line: Some(kept.line(&visitor, Station::Prove)),
+        modules: &["queue.js", "photos.js", "prove.js"],
+        styles: &["tools.css", "jobs.css", "rooms.css"],
+    };
+    let body = html! {
+        div.wide data-job=(job) {
+            p.queue role="status" hidden data-one=(visitor.say(jobs::WAITING)) {}
+            (sliders(&visitor, &kept))
+            section #changed data-live { (changed(&visitor, &proofs, gauge_um)) }
+            (after_form(&visitor, &kept, (&read, shown), &before))
+            (gloss_form(&visitor, &kept))
+            (photos::section(&visitor, &kept, "prove", "after"))
+            (past(&visitor, &kept, &path))
+        }
+    };
+    Ok(page.around(&visitor, &body))
+}
+
+fn unique<'a>(names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut seen = Vec::new();
+    for name in names {
+        if !seen.contains(&name) {
+            seen.push(name);
+        }
+    }
+    seen
+}
+
+/// Pairs and gloss of every panel that has any.
+fn panels(kept: &Kept, before: &[Place]) -> Vec<PanelBeforeAfter> {
+    let mut all: BTreeMap<String, PanelBeforeAfter> = BTreeMap::new();
+    let after = &kept.document["after"];
+    for place in before {
+        if let Some(um) = after[place.key.as_str()]["um"].as_f64() {
+            let one = all.entry(place.panel.clone()).or_default();
+            one.before_um.push(place.um);
+            one.after_um.push(um);
+        }
+    }
+    for (_, reading) in kept.entries("/gloss") {
+        let name = reading["panel"].as_str().unwrap_or_default();
+        let one = all.entry(name.to_owned()).or_default();
+        let Some(gu) = reading["gu"].as_f64() else {
+            continue;
+        };
+        if reading["side"] == "after" {
+            one.gloss_after.push(gu);
+        } else {
+            one.gloss_before.push(gu);
+        }
+    }
+    all.into_iter()
+        .map(|(panel, found)| PanelBeforeAfter { panel, ..found })
+        .collect()
+}
+
+/// One slider for each panel with photos of both sides: the last of each.
+fn sliders(visitor: &Visitor, kept: &Kept) -> Markup {
+    let photos = kept.entries("/photos");
+    let named = photos.iter().filter_map(|(_, p)| p["panel"].as_str());
+    let last = |panel: &str, side: &str| {
+        let found = photos.iter().rev();
+        let mut found = found.filter(|(_, p)| p["panel"] == panel && p["side"] == side);
+        found.next().map(|(_, p)| *p)
+    };
+    let both: Vec<(&str, &Value, &Value)> = unique(named)
+        .into_iter()
+        .filter_map(|panel| Some((panel, last(panel, "before")?, last(panel, "after")?)))
+        .collect();
+    html! {
+        @if both.is_empty() { p.lead { (visitor.say(say::NO_PHOTOS)) } }
+        div.sliders {
+            @for (panel, before, after) in both {
+                figure.compare {
+                    figcaption { b lang="en" { (spoken(panel)) } }
+                    div.pictures {
+                        img src=(photos::address(before)) alt=(photos::caption(visitor, before));
+                        img.after src=(photos::address(after)) alt=(photos::caption(visitor, after));
+                        i aria-hidden="true" {}
+                    }
+                    div.ends { span { (visitor.say(say::BEFORE)) } span { (visitor.say(say::AFTER)) } }
+                    input type="range" name="at" min="0" max="100" value="50" step="2" aria-label=(visitor.fill(say::SLIDE, &[&spoken(panel)]));
+                }
+            }
+        }
+    }
+}
+
+fn changed(visitor: &Visitor, proofs: &[PanelProof], gauge_um: f64) -> Markup {
+    if proofs.is_empty() {
+        return html! {};
+    }
+    let pairs = proofs.iter().find_map(|p| p.pairs_for_1um);
+    let pairs = pairs.map_or("–".to_owned(), |n| n.to_string());
+    html! {
+        h2 { (visitor.say(say::CHANGED)) " " (origin(visitor, Provenance::Measured)) }
+        div.scroll tabindex="0" role="region" aria-label=(visitor.say(say::CHANGED)) {
+            table.numbers.changes {
+                thead { tr { th scope="col" { (visitor.say(say::PANEL)) } th scope="col" { (visitor.say(say::FILM_GONE)) }
+                    th scope="col" { (visitor.say(say::PAIRS)) } th scope="col" { (visitor.say(say::GLOSS)) } } }
+                tbody { @for proof in proofs { tr {
+                    th scope="row" lang="en" { (spoken(&proof.panel)) }
+                    td { (gone(visitor, proof)) }
+                    td { (proof.removed_um.map_or("–".to_owned(), |r| r.pairs.to_string())) }
+                    td { @if let Some(gloss) = &proof.gloss { (won(visitor, gloss)) } @else { "–" } }
+                } } }
+            }
+        }
+        p.note { (visitor.fill(say::NINETEEN, &[&visitor.with_unit(Measure::Film, gauge_um), &pairs])) }
+    }
+}
+
+fn gone(visitor: &Visitor, proof: &PanelProof) -> Markup {
+    let told = |r: &Removed| {
+        let ends = [r.lower_95, r.upper_95].map(|um| visitor.bare(Measure::Film, um));
+        visitor.fill(
+            say::PLUS_MINUS,
+            &[
+                &visitor.with_unit(Measure::Film, r.mean),
+                &ends[0],
+                &ends[1],
+            ],
+        )
+    };
+    html! {
+        @match &proof.removed_um {
+            Some(removed) => { (told(removed)) @if !proof.is_detectable { br; small { (visitor.say(say::NOT_TOLD)) } } }
+            None => "–",
+        }
+    }
+}
+
+fn won(visitor: &Visitor, gloss: &GlossChange) -> String {
+    let n = |value: f64| visitor.number(value, 1);
+    let gain = match gloss.interval_gu {
+        Some((low, high)) => {
+            visitor.fill(say::PLUS_MINUS, &[&n(gloss.gained_gu), &n(low), &n(high)])
+        }
+        None => n(gloss.gained_gu),
+    };
+    visitor.fill(
+        say::GLOSS_GAIN,
+        &[&gain, &n(gloss.before_gu), &n(gloss.after_gu)],
+    )
+}
+
+fn after_form(
+    visitor: &Visitor,
+    kept: &Kept,
+    (read, shown): (&[&str], &str),
+    before: &[Place],
+) -> Markup {
+    let unit = Measure::Film.shown(visitor.units).unit;
+    let here: Vec<&Place> = before.iter().filter(|p| p.panel == shown).collect();
+    let after = &kept.document["after"];
+    html! {
+        section.readings {
+            h2 { (visitor.say(say::AFTER_FORM)) }
+            @if read.is_empty() { p { (visitor.say(say::NO_BEFORE)) } } @else {
+                form.search method="get" action=(format!("/jobs/{}/prove", kept.id)) {
+                    label { span { (visitor.say(say::PANEL)) }
+                        select name="panel" lang="en" { @for id in read { option value=(id) selected[*id == shown] { (spoken(id)) } } } }
+                    button.quiet { (visitor.say(say::SHOW_PANEL)) }
+                }
+                form.mark-form method="post" action=(format!("/jobs/{}/prove", kept.id)) data-queue {
+                    (edit_fields(kept.version)) (units_field(visitor))
+                    input type="hidden" name="deed" value="after";
+                    input type="hidden" name="panel" value=(shown);
+                    p.note { (visitor.say(say::AFTER_NOTE)) }
+                    div.pair.places { @for (at, place) in here.iter().enumerate() {
+                        label { span { (visitor.fill(say::PLACE_NO, &[&(at + 1).to_string(), &visitor.with_unit(Measure::Film, place.um)])) ", " (unit) }
+                            input type="hidden" name="place" value=(place.key);
+                            input type="text" inputmode="decimal" name="um" autocomplete="off"
+                                value=(after[place.key.as_str()]["um"].as_f64().map_or(String::new(), |um| visitor.bare(Measure::Film, um))); }
+                    } }
+                    button { (visitor.say(say::KEEP_READINGS)) }
+                }
+            }
+        }
+    }
+}
+
+fn gloss_form(visitor: &Visitor, kept: &Kept) -> Markup {
+    html! {
+        details { summary { (visitor.say(say::GLOSS_FORM)) }
+            form.mark-form method="post" action=(format!("/jobs/{}/prove", kept.id)) data-queue {
+                (edit_fields(kept.version)) (units_field(visitor))
+                input type="hidden" name="deed" value="gloss";
+                (panel_choice(visitor, kept))
+                div.pair { (choice(visitor, ("side", say::SIDE), &SIDES, "before")) (entry(visitor, &GLOSS, None)) }
+                button { (visitor.say(say::ADD_GLOSS)) }
+            }
+        }
+    }
+}
+
+/// `POST /jobs/{job}/prove`: readings after the work, or a gloss reading.
+pub(crate) async fn take(
+    bay: Bay,
+    visitor: Visitor,
+    Path(job): Path<String>,
+    headers: HeaderMap,
+    fields: Fields,
+) -> Result<Response, Refusal> {
+    let deeds = [("after", "after-read"), ("gloss", "gloss-read")];
+    let kind = fields.word(("deed", say::CHANGED), &deeds, "after-read", &visitor)?;
+    let kept = Kept::load(&bay, &job).await?;
+    let (changes, shown) = if kind == "after-read" {
+        let shown = fields.text("panel").unwrap_or_default().to_owned();
+        (after_changes(&kept, &fields, &visitor)?, shown)
+    } else {
+        let panel = panel(&bay, &job, &fields, &visitor).await?;
+        let sides = SIDES.map(|(w, _)| (w, w));
+        let side = fields.word(("side", say::SIDE), &sides, "before", &visitor)?;
+        if fields.text("gloss").is_none() {
+            return Err(Refusal::input(visitor.fill(
+                super::super::words::frame::NOT_A_NUMBER,
+                &[visitor.say(say::GLOSS_GU), "", "0", "200", "GU"],
+            )));
+        }
+        let gu = entered(&fields, &GLOSS, 0.0, &visitor)?;
+        let reading = json!({ "panel": panel, "side": side, "gu": gu });
+        let place = format!("/gloss/{}", pointer(&edit_id(&fields)));
+        (vec![Change::put(place, reading)], String::new())
+    };
+    let is_name = shown
+        .bytes()
+        .all(|b| b.is_ascii_alphanumeric() || b == b'-')
+        && !shown.is_empty();
+    let query = if is_name {
+        format!("?panel={shown}")
+    } else {
+        String::new()
+    };
+    let deed = Deed {
+        job: &job,
+        kind,
+        changes,
+        back: format!("/jobs/{job}/prove{query}"),
+    };
+    perform(&bay, &headers, &fields, deed).await
+}
+
+fn after_changes(kept: &Kept, fields: &Fields, visitor: &Visitor) -> Result<Vec<Change>, Refusal> {
+    let before = places(
+        kept.text("/folder/readings.csv"),
+        kept.document.get("readings"),
+    )?;
+    let units = fields.text("units").unwrap_or("metric");
+    let um_per = if units == "us" { 25.4 } else { 1.0 };
+    let mut changes = Vec::new();
+    for (key, came) in fields.all("place").zip(fields.all("um")) {
+        if came.is_empty() {
+            continue;
+        }
+        let place = before
+            .iter()
+            .find(|p| p.key == key)
+            .ok_or_else(|| Refusal::input(visitor.fill(say::NO_PLACE, &[&short(key)])))?;
+        let um = typed(came).map(|v| v * um_per);
+        let um = um
+            .filter(|um| (20.0..=3000.0).contains(um))
+            .ok_or_else(|| {
+                let ends = [20.0, 3000.0].map(|um| visitor.with_unit(Measure::Film, um));
+                Refusal::input(visitor.fill(jobs::NO_READING, &[&short(came), &ends[0], &ends[1]]))
+            })?;
+        let entry = json!({ "panel": place.panel, "um": um });
+        changes.push(Change::put(format!("/after/{}", pointer(key)), entry));
+    }
+    if changes.is_empty() {
+        let ends = [20.0, 3000.0].map(|um| visitor.with_unit(Measure::Film, um));
+        let sentence = visitor.fill(jobs::NO_READING, &["", &ends[0], &ends[1]]);
+        return Err(Refusal::input(sentence));
+    }
+    Ok(changes)
+}
+
+/// Panels with a reading after, in words for the line.
+pub(crate) fn figure(visitor: &Visitor, kept: &Kept) -> Option<String> {
+    let after = kept.entries("/after");
+    let count = unique(after.iter().filter_map(|(_, a)| a["panel"].as_str())).len();
+    let words: Counted = say::PROVED;
+    (count > 0).then(|| visitor.fill(words.of(count), &[&visitor.number(count as f64, 0)]))
+}

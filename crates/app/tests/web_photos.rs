@@ -1,0 +1,376 @@
+//! Photographs from the phone, in the browser at real size and with bad
+//! uploads, and the proof of what changed.
+
+mod bay;
+
+use bay::browser::Browser;
+use bay::{Answer, Part, Server, multipart};
+use serde_json::Value;
+
+/// A white pixel as PNG.
+const PIXEL: [u8; 67] = [
+    0x89, b'P', b'N', b'G', 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 0, 13, b'I', b'H', b'D', b'R', 0, 0, 0,
+    1, 0, 0, 0, 1, 8, 0, 0, 0, 0, 0x3a, 0x7e, 0x9b, 0x55, 0, 0, 0, 10, b'I', b'D', b'A', b'T',
+    0x78, 0x9c, 0x63, 0xf8, 0x0f, 0, 1, 1, 1, 0, 0x1b, 0xb6, 0xee, 0x56, 0, 0, 0, 0, b'I', b'E',
+    b'N', b'D', 0xae, 0x42, 0x60, 0x82,
+];
+
+fn opened(server: &Server) -> String {
+    let answer = server.post(
+        "/jobs",
+        "edit=first-0001&saw=0&name=Grey+hatch&class=hatchback",
+    );
+    answer.header("location").expect("a job").to_owned()
+}
+
+fn sent(server: &Server, job: &str, parts: &[Part<'_>]) -> Answer {
+    let (kind, body) = multipart(parts);
+    let headers = [
+        ("content-type", kind.as_str()),
+        ("accept", "application/json"),
+    ];
+    server.send("POST", &format!("{job}/photos"), &headers, &body)
+}
+
+#[test]
+fn a_photo_is_kept_once_shown_taken_out_and_brought_back() {
+    let server = Server::start();
+    let job = opened(&server);
+    let parts: [Part<'_>; 5] = [
+        ("edit", None, b"photo-0001"),
+        ("panel", None, b"bonnet"),
+        ("side", None, b"before"),
+        ("photo", Some("../../etc/passwd.png"), &PIXEL),
+        ("view", Some("v.png"), &PIXEL),
+    ];
+    for word in ["kept", "again"] {
+        let answer = sent(&server, &job, &parts);
+        assert_eq!(answer.status, 200, "{}", answer.text());
+        let told: Value = serde_json::from_slice(&answer.body).expect("JSON");
+        assert_eq!(told["outcome"], word);
+    }
+    let text = server.get(&job).text();
+    assert_eq!(text.matches("<img").count(), 1, "{text}");
+    let (_, after) = text.split_once("<img src=\"").expect("a photo");
+    let photo = server.get(after.split('"').next().expect("its address"));
+    assert_eq!(photo.status, 200);
+    assert_eq!(photo.header("content-type"), Some("image/png"));
+    assert_eq!(photo.body, PIXEL);
+    assert!(
+        photo
+            .header("cache-control")
+            .is_some_and(|c| c.contains("private"))
+    );
+    assert!(photo.header("content-security-policy").is_some());
+    let (_, name) = text
+        .split_once("name=\"remove\" value=\"bonnet-")
+        .expect("a name");
+    let name = format!("bonnet-{}", name.split('"').next().expect("its end"));
+    assert_eq!(name, "bonnet-before-photo0001.png");
+    let gone = sent(
+        &server,
+        &job,
+        &[
+            ("edit", None, b"gone-00001"),
+            ("remove", None, name.as_bytes()),
+        ],
+    );
+    assert_eq!(gone.status, 200, "{}", gone.text());
+    assert!(!server.get(&job).text().contains("<img"));
+    let undone = server.post(&format!("{job}/undo"), "edit=undo-00001&event=gone-00001");
+    assert_eq!(undone.status, 303);
+    assert!(server.get(&job).text().contains("<img"));
+}
+
+#[test]
+fn bad_uploads_are_refused_in_words_and_leave_nothing() {
+    let server = Server::start();
+    let job = opened(&server);
+    let mut heic = vec![0, 0, 0, 0x18];
+    heic.extend(b"ftypheic0000mif1heic");
+    let mut large = vec![0xff, 0xd8, 0xff, 0xe0];
+    large.resize(21 << 20, 0);
+    let tall = {
+        let mut png = PIXEL;
+        png[16..20].copy_from_slice(&20_000_u32.to_be_bytes());
+        png
+    };
+    let photo = |bytes: &'static [u8]| bytes;
+    let cases: [(&[Part<'_>], u16, &str); 10] = [
+        (
+            &[("panel", None, b"bonnet"), ("photo", Some("a.heic"), &heic)],
+            422,
+            "HEIC",
+        ),
+        (
+            &[
+                ("panel", None, b"bonnet"),
+                ("photo", Some("a.jpg"), b"<script>alert(1)</script>"),
+            ],
+            422,
+            "no JPEG",
+        ),
+        (
+            &[
+                ("panel", None, b"bonnet"),
+                ("photo", Some("a.png"), &PIXEL[..50]),
+            ],
+            422,
+            "cut off",
+        ),
+        (
+            &[("panel", None, b"bonnet"), ("photo", Some("a.png"), &tall)],
+            422,
+            "was not taken",
+        ),
+        (
+            &[("panel", None, b"bonnet"), ("photo", Some("a.jpg"), &large)],
+            422,
+            "was not taken",
+        ),
+        (
+            &[("panel", None, b"bonnet"), ("photo", Some(""), b"")],
+            422,
+            "No photo came",
+        ),
+        (
+            &[("panel", None, b"wheel"), ("photo", Some("a.png"), &PIXEL)],
+            422,
+            "no panel",
+        ),
+        (
+            &[
+                ("panel", None, b"bonnet"),
+                ("side", None, b"under"),
+                ("photo", Some("a.png"), &PIXEL),
+            ],
+            422,
+            "is not known",
+        ),
+        (
+            &[("remove", None, photo(b"nothing.png"))],
+            404,
+            "not in the job",
+        ),
+        (
+            &[
+                ("panel", None, &[0xff, 0xfe]),
+                ("photo", Some("a.png"), &PIXEL),
+            ],
+            422,
+            "not understood",
+        ),
+    ];
+    for (parts, status, words) in cases {
+        let answer = sent(&server, &job, parts);
+        assert_eq!(answer.status, status, "{words}: {}", answer.text());
+        assert!(answer.text().contains(words), "{words}: {}", answer.text());
+    }
+    let path = format!("{job}/photos");
+    let kind = [("content-type", "multipart/form-data; boundary=lapwing")];
+    for body in [
+        &b""[..],
+        b"--lapwing\r\n",
+        b"--other--",
+        b"--lapwing\r\ncontent-disposition: form-data; name=\"photo\"; filename=\"a\"\r\n\r\nabc",
+    ] {
+        let answer = server.send("POST", &path, &kind, body);
+        assert!((400..500).contains(&answer.status), "{}", answer.status);
+    }
+    assert!((400..500).contains(&server.post(&path, "panel=bonnet").status));
+    assert!(!server.get(&job).text().contains("<img"));
+    for hash in ["0", "..%2f..%2flapwing.sqlite", &"a".repeat(64), "%00"] {
+        let answer = server.get(&format!("/photos/{hash}"));
+        assert!(
+            (400..500).contains(&answer.status),
+            "{hash}: {}",
+            answer.status
+        );
+    }
+    let stray = sent(
+        &server,
+        "/jobs/nothing",
+        &[("panel", None, b"bonnet"), ("photo", Some("a.png"), &PIXEL)],
+    );
+    assert_eq!(stray.status, 404);
+}
+
+/// Makes a photo of 12 megapixels and several megabytes in the page, puts it
+/// into the form and sends it. Grain as a camera's.
+fn send_real(browser: &Browser, side: &str, lines: u32) {
+    browser.run(&format!("
+      window.sent = 'making';
+      const canvas = document.createElement('canvas'); canvas.width = 4000; canvas.height = 3000;
+      const pen = canvas.getContext('2d');
+      const glow = pen.createRadialGradient(2000, 1400, 60, 2000, 1400, 1900);
+      glow.addColorStop(0, '#e8eef4'); glow.addColorStop(0.25, '#31567c'); glow.addColorStop(1, '#0b1d33');
+      pen.fillStyle = glow; pen.fillRect(0, 0, 4000, 3000);
+      let seed = 7; const next = () => (seed = (seed * 16807) % 2147483647) / 2147483647;
+      pen.lineWidth = 3; pen.strokeStyle = 'rgba(235,240,248,0.65)';
+      for (let i = 0; i < {lines}; i++) {{ const a = next() * 6.283, r = 120 + next() * 1500; pen.beginPath(); pen.arc(2000, 1400, r, a, a + 0.05 + next() * 0.22); pen.stroke(); }}
+      const grain = pen.getImageData(0, 0, 4000, 3000);
+      for (let i = 0; i < grain.data.length; i += 4) {{ const g = (next() - 0.5) * 22; grain.data[i] += g; grain.data[i + 1] += g; grain.data[i + 2] += g; }}
+      pen.putImageData(grain, 0, 0);
+      canvas.toBlob((blob) => {{
+        const form = document.querySelector('.photo-form');
+        const box = new DataTransfer(); box.items.add(new File([blob], 'IMG 0001.JPG', {{ type: 'image/jpeg' }}));
+        form.elements.photo.files = box.files;
+        form.elements.panel.value = 'bonnet'; form.elements.side.value = '{side}';
+        window.size = blob.size; form.requestSubmit(); window.sent = 'sent';
+      }}, 'image/jpeg', 0.9);"));
+}
+
+#[test]
+fn a_real_photo_goes_up_and_both_sides_lie_under_one_slider() {
+    let server = Server::start();
+    let answer = server.post("/jobs/example", "edit=demo-00001&saw=0");
+    let job = answer.header("location").expect("a job").to_owned();
+    let Some(phone) = Browser::open(390, 844) else {
+        return;
+    };
+    phone.go(&format!("http://{}{job}", server.host));
+    send_real(&phone, "before", 900);
+    phone.wait_for(
+        "the photo to be made",
+        "return window.sent === 'sent' || document.querySelector('#photos img') !== null",
+    );
+    phone.wait_for("the photo in the job", "const i = document.querySelector('#photos img'); return i !== null && i.complete && i.naturalWidth === 1280");
+    bay::fits(&phone, "photos-390");
+    // The photo itself is there at its full size.
+    phone.run("const whole = new Image(); whole.src = document.querySelector('#photos a').getAttribute('href'); window.whole = whole;");
+    phone.wait_for(
+        "the whole photo",
+        "return window.whole.complete && window.whole.naturalWidth === 4000",
+    );
+    let href = phone.run("return document.querySelector('#photos a').getAttribute('href')");
+    let whole = server.get(href.as_str().expect("an address"));
+    assert!(whole.body.len() > 2_000_000, "{} bytes", whole.body.len());
+    phone.go(&format!("http://{}{job}/prove", server.host));
+    send_real(&phone, "after", 90);
+    phone.wait_for(
+        "both sides",
+        "return document.querySelectorAll('.compare img').length === 2",
+    );
+    let cut = "return getComputedStyle(document.querySelector('.compare .after')).clipPath";
+    let middle = phone.run(cut);
+    phone.run("const s = document.querySelector('.compare input'); s.focus(); s.value = 20; s.dispatchEvent(new Event('input', { bubbles: true }));");
+    assert_ne!(phone.run(cut), middle, "the slider uncovers the after side");
+    readings_after(&server, &job);
+    for (width, height) in bay::SIZES {
+        let Some(browser) = Browser::open(width, height) else {
+            return;
+        };
+        browser.go(&format!("http://{}{job}/prove", server.host));
+        browser.wait_for("the photos", "return [...document.querySelectorAll('.compare img')].every((i) => i.complete && i.naturalWidth > 0)");
+        bay::fits(&browser, &format!("prove-{width}"));
+    }
+    assert!(server.get("/jobs").text().contains("Show what changed"));
+}
+
+/// Types a reading 2.5 µm lower at every place of the bonnet.
+fn readings_after(server: &Server, job: &str) {
+    let path = format!("{job}/prove");
+    let text = server.get(&format!("{path}?panel=bonnet")).text();
+    let mut fields = "edit=after-0001&deed=after&panel=bonnet&units=metric".to_owned();
+    let mut count = 0;
+    for piece in text.split("<label><span>Place ").skip(1) {
+        let (_, was) = piece.split_once(", was ").expect("what it was");
+        let was: f64 = was
+            .split('\u{a0}')
+            .next()
+            .and_then(|w| w.parse().ok())
+            .expect("a number");
+        let (_, key) = piece
+            .split_once("name=\"place\" value=\"")
+            .expect("a place");
+        let um = was - 2.5 + f64::from(count % 3 - 1) * 0.4;
+        fields += &format!(
+            "&place={}&um={um:.1}",
+            key.split('"').next().expect("its key")
+        );
+        count += 1;
+    }
+    assert!(count >= 5, "{count} places");
+    let key = fields
+        .split("&place=")
+        .nth(1)
+        .and_then(|k| k.split('&').next());
+    let thin = format!(
+        "deed=after&panel=bonnet&place={}&um=thin",
+        key.expect("a key")
+    );
+    let refused = server.post(&path, &thin);
+    assert_eq!(refused.status, 422);
+    assert!(
+        refused.text().contains("allowed is 20.0"),
+        "{}",
+        refused.text()
+    );
+    assert_eq!(server.post(&path, &fields).status, 303);
+    for (i, (side, gu)) in [
+        ("before", 71),
+        ("before", 74),
+        ("before", 72),
+        ("after", 88),
+        ("after", 90),
+        ("after", 87),
+    ]
+    .iter()
+    .enumerate()
+    {
+        let fields = format!("edit=gloss-{i}xx&deed=gloss&panel=bonnet&side={side}&gloss={gu}");
+        assert_eq!(server.post(&path, &fields).status, 303);
+    }
+    let text = server.get(&path).text();
+    // Means 72.3 and 88.3.
+    for word in [
+        "2.5\u{a0}µm",
+        "16.0",
+        "from 72.3 to 88.3",
+        "measured",
+        "1 panel",
+    ] {
+        assert!(text.contains(word), "{word}: {text}");
+    }
+    for (fields, words) in [
+        (
+            "deed=after&panel=bonnet&place=csv-9999&um=100",
+            "is not known",
+        ),
+        (
+            "deed=after&panel=bonnet&place=csv-2&um=thin",
+            "allowed is 20.0",
+        ),
+        ("deed=after&panel=bonnet", "allowed is 20.0"),
+        ("deed=gloss&panel=bonnet&gloss=900", "allowed is 0 to 200"),
+        ("deed=gloss&panel=bonnet", "not a number"),
+        ("deed=gloss&panel=wheel&gloss=80", "no panel"),
+    ] {
+        let answer = server.post(&path, fields);
+        assert_eq!(answer.status, 422, "{fields}");
+        assert!(answer.text().contains(words), "{fields}: {}", answer.text());
+    }
+}
+
+#[test]
+fn a_phone_without_a_network_keeps_its_choice_and_says_so() {
+    let server = Server::start();
+    let job = opened(&server);
+    let Some(phone) = Browser::open(390, 844) else {
+        return;
+    };
+    phone.go(&format!("http://{}{job}", server.host));
+    phone.own("Network.enable", &serde_json::json!({}));
+    phone.own("Network.emulateNetworkConditions", &serde_json::json!({ "offline": true, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 }));
+    send_real(&phone, "before", 20);
+    phone.wait_for(
+        "the words",
+        "return document.querySelector('.photo-form .said').textContent.includes('did not arrive')",
+    );
+    assert_eq!(
+        phone.run("return document.querySelector('.photo-form').elements.photo.files.length"),
+        1
+    );
+    phone.run("const form = document.querySelector('.photo-form'); const box = new DataTransfer(); box.items.add(new File([new Uint8Array(21 * 1024 * 1024)], 'big.jpg')); form.elements.photo.files = box.files; form.requestSubmit();");
+    phone.wait_for("the size", "return document.querySelector('.photo-form .said').textContent.includes('more than 20 MB')");
+}
