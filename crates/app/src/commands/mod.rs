@@ -4,6 +4,7 @@
 pub(crate) mod bench;
 pub(crate) mod exposure;
 pub(crate) mod film;
+pub(crate) mod job_film;
 pub(crate) mod plan;
 pub(crate) mod schema;
 pub(crate) mod serve;

@@ -21,7 +21,7 @@ use super::super::page::{Page, edit_fields, picture};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, jobs as say};
+use super::super::words::{Message, jobs as say, stations};
 use super::{Deed, Kept, edit_id, past, perform};
 
 const KINDS: [(&str, Message); 9] = [
@@ -75,6 +75,8 @@ pub(crate) async fn show(
             nav.deeds aria-label=(visitor.say(say::NEXT)) {
                 a.button href=(format!("{path}/wash")) { (visitor.say(say::TO_WASH)) }
                 a.button href=(format!("{path}/readings")) { (visitor.say(say::TO_READINGS)) }
+                a.button href=(format!("{path}/film")) { (visitor.say(stations::TO_FILM)) }
+                a.button href=(format!("{path}/trial")) { (visitor.say(stations::TO_TRIAL)) }
                 @if !kept.text("/folder/job.toml").is_empty() {
                     a.button href=(format!("{path}/plan")) { (visitor.say(say::TO_PLAN)) }
                     a.button href=(format!("{path}/work")) { (visitor.say(say::TO_WORK)) }
@@ -125,7 +127,7 @@ pub(super) fn panel_choice(visitor: &Visitor, kept: &Kept) -> Markup {
     html! {
         label { span { (visitor.say(say::PANEL)) }
             select name="panel" lang="en" {
-                @for id in panel_ids(kept.class()) { option value=(id) { (spoken(&id)) } }
+                @for id in kept.panels() { option value=(id) { (spoken(&id)) } }
             }
         }
     }
@@ -214,9 +216,17 @@ pub(super) async fn panel(
     fields: &Fields,
     visitor: &Visitor,
 ) -> Result<String, Refusal> {
-    let kept = Kept::load(bay, job).await?;
+    known_panel(&Kept::load(bay, job).await?, fields, visitor)
+}
+
+/// The same, of a job that is at hand.
+pub(super) fn known_panel(
+    kept: &Kept,
+    fields: &Fields,
+    visitor: &Visitor,
+) -> Result<String, Refusal> {
     let came = fields.text("panel").unwrap_or_default();
-    let known = panel_ids(kept.class());
+    let known = kept.panels();
     known.iter().find(|id| *id == came).cloned().ok_or_else(|| {
         let short = super::super::fields::short(came);
         Refusal::input(visitor.fill(say::NO_PANEL, &[&short]))

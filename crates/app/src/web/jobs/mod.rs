@@ -7,11 +7,16 @@
 //! Left out: photographs, accounts.
 //! Checked by: `tests/web_jobs.rs`, `tests/web_queue.rs`.
 
+pub(crate) mod film_map;
 pub(crate) mod intake;
+pub(crate) mod job_plan;
 pub(crate) mod list;
 pub(crate) mod live;
+pub(crate) mod panel_places;
 pub(crate) mod readings;
 pub(crate) mod sections;
+pub(crate) mod tables;
+pub(crate) mod trial;
 pub(crate) mod wash;
 pub(crate) mod work;
 
@@ -21,8 +26,8 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use lapwing_report::figure::BodyClass;
-use lapwing_store::{Author, Change, Conflict, Edit, Event, Outcome, new_id};
+use lapwing_report::figure::{BodyClass, panel_ids};
+use lapwing_store::{Author, Change, Conflict, Edit, Event, Outcome, Standing, new_id};
 use maud::{Markup, html};
 use serde_json::{Value, json};
 
@@ -30,7 +35,7 @@ use super::fields::Fields;
 use super::refusal::Refusal;
 use super::the_line::{Line, Station};
 use super::visitor::Visitor;
-use super::words::jobs as say;
+use super::words::{jobs as say, stations};
 use super::{Bay, api};
 
 /// Which device an edit comes from.
@@ -84,9 +89,9 @@ impl Kept {
         BodyClass::from_name(self.text("/class")).unwrap_or(BodyClass::Estate)
     }
 
-    /// All readings as one table: those of the folder, then those taken here.
-    pub(crate) fn table(&self) -> String {
-        readings::table(self)
+    /// The panels that the car has.
+    pub(crate) fn panels(&self) -> Vec<String> {
+        panel_ids(self.class())
     }
 
     pub(crate) fn line(&self, visitor: &Visitor, here: Station) -> Line {
@@ -97,9 +102,17 @@ impl Kept {
             Station::Intake,
             count(self.entries("/defects").len(), say::MARKS),
         )];
-        let readings = readings::count(self);
+        let readings = self.count_readings();
         if readings > 0 {
             figures.push((Station::Inspect, count(readings, say::READINGS)));
+        }
+        if let Some(wish) = self.document.pointer("/trial/choice/wish_frac") {
+            let pct = visitor.number(100.0 * wish.as_f64().unwrap_or_default(), 0);
+            figures.push((Station::Trial, format!("{pct}\u{a0}%")));
+        }
+        if let Some(gross) = self.document.pointer("/price/gross").and_then(Value::as_f64) {
+            let price = visitor.money(gross, self.text("/price/currency"));
+            figures.push((Station::Plan, price));
         }
         let done = self.entries("/work/done").len();
         if done > 0 {
@@ -172,6 +185,19 @@ pub(crate) async fn perform(
     Ok(answered(headers, cookie, &outcome, &deed.back))
 }
 
+/// The answer to a deed that was delivered before; its changes were worked out
+/// from the job as it stood then and would be others now.
+pub(crate) async fn already(
+    bay: &Bay,
+    headers: &HeaderMap,
+    fields: &Fields,
+    (job, kind, back): (&str, &str, &str),
+) -> Option<Response> {
+    let event = bay.shop.event(fields.text("edit")?).await.ok()?;
+    let is_same = event.job == job && event.kind == kind && event.standing == Standing::Kept;
+    is_same.then(|| answered(headers, None, &Outcome::Again(event), back))
+}
+
 fn answered(
     headers: &HeaderMap,
     cookie: Option<HeaderValue>,
@@ -217,7 +243,7 @@ pub(crate) async fn undo(
 }
 
 fn is_page_of(back: &str, job: &str) -> bool {
-    ["", "/wash", "/readings", "/work"]
+    ["", "/wash", "/readings", "/trial", "/plan", "/work"]
         .iter()
         .any(|page| back == format!("/jobs/{job}{page}"))
 }
@@ -269,7 +295,7 @@ pub(crate) fn past(visitor: &Visitor, kept: &Kept, back: &str) -> Markup {
                 @for event in &kept.latest {
                     li { span { (deed_name(visitor, &event.kind)) }
                         @if event.undoes.is_none() && event.version > 1 && event.settles.is_none() {
-                            form method="post" action=(format!("/jobs/{}/undo", kept.id)) {
+                            form method="post" action=(format!("/jobs/{}/undo", kept.id)) data-queue {
                                 (super::page::edit_fields(kept.version))
                                 input type="hidden" name="event" value=(event.id);
                                 input type="hidden" name="back" value=(back);
@@ -322,6 +348,16 @@ fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
         "section-done" => say::DEED_DONE,
         "work-paused" => say::DEED_PAUSED,
         "pad-cleaned" => say::DEED_PAD,
+        "pad-swapped" => stations::DEED_SWAP,
+        "panel-wiped" => stations::DEED_WIPED,
+        "panel-again" => stations::DEED_AGAIN,
+        "table-imported" => stations::DEED_TABLE,
+        "spot-set-up" => stations::DEED_SPOT,
+        "pair-taken" => stations::DEED_PAIR,
+        "pair-dropped" => stations::DEED_UNPAIR,
+        "spot-chosen" => stations::DEED_CHOSEN,
+        "plan-adopted" => stations::DEED_PLAN,
+        "price-accepted" => stations::DEED_PRICE,
         "undo" => say::DEED_UNDO,
         "settled" => say::DEED_SETTLED,
         other => return other,

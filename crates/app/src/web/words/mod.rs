@@ -12,6 +12,7 @@ pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod jobs;
 pub(crate) mod plan;
+pub(crate) mod stations;
 
 /// A language of the pages.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -124,6 +125,7 @@ mod tests {
             film::ALL,
             jobs::ALL,
             plan::ALL,
+            stations::ALL,
         ]
         .concat()
     }
@@ -160,6 +162,7 @@ mod tests {
             film::ALL,
             jobs::ALL,
             plan::ALL,
+            stations::ALL,
         ] {
             let mut names: Vec<&str> = list.iter().map(|(n, _)| *n).collect();
             names.sort_unstable();
