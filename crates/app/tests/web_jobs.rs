@@ -161,7 +161,10 @@ fn readings_join_the_map_and_bad_ones_are_refused() {
         assert!(text.contains(word), "{word}");
     }
     let car = server.get(&format!("{path}/car")).text();
-    assert!(car.contains("data-panel=\"bonnet\"") && car.contains(">110<"), "{car}");
+    assert!(
+        car.contains("data-panel=\"bonnet\"") && car.contains(">110<"),
+        "{car}"
+    );
     for (fields, words) in [
         ("panel=bonnet&thickness=5", "allowed is 20.0"),
         ("panel=bonnet&thickness=abc", "allowed is 20.0"),

@@ -15,7 +15,9 @@ fn example(server: &Server) -> String {
 }
 
 fn now_ms() -> i64 {
-    let since = SystemTime::now().duration_since(UNIX_EPOCH).expect("a clock");
+    let since = SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .expect("a clock");
     i64::try_from(since.as_millis()).expect("a time")
 }
 
@@ -51,7 +53,10 @@ fn minutes_are_measured_over_a_stop_and_counted_once() {
         ("done-00001", "done", 0),
         ("done-00002", "done", 0),
     ] {
-        let fields = format!("edit={edit}&key={key}&deed={deed}&said_ms={}", end - ago_min * 60_000);
+        let fields = format!(
+            "edit={edit}&key={key}&deed={deed}&said_ms={}",
+            end - ago_min * 60_000
+        );
         assert_eq!(server.post(&path, &fields).status, 303, "{edit}");
     }
     // Five minutes before the stop and three after it, the stop left out.
@@ -60,7 +65,10 @@ fn minutes_are_measured_over_a_stop_and_counted_once() {
     assert!(server.get(&job).text().contains("1 section"));
     assert!(page.contains("1 sections since clean, 1 of"), "{page}");
     // Nothing was lost by a second delivery: the event is still 8 minutes long.
-    let undone = server.post(&format!("{job}/undo"), "edit=undo-00001&event=done-00001&back=");
+    let undone = server.post(
+        &format!("{job}/undo"),
+        "edit=undo-00001&event=done-00001&back=",
+    );
     assert_eq!(undone.status, 303, "{}", undone.text());
     let again = server.get(&path).text();
     assert_eq!(key_of(&again), key, "the section is open again");
@@ -73,10 +81,17 @@ fn a_time_from_a_wrong_clock_is_put_into_what_can_be() {
     let path = format!("{job}/work");
     let key = key_of(&server.get(&path).text());
     let far = now_ms() + 86_400_000_000;
-    server.post(&path, &format!("edit=begin-0001&key={key}&deed=begin&said_ms={far}"));
+    server.post(
+        &path,
+        &format!("edit=begin-0001&key={key}&deed=begin&said_ms={far}"),
+    );
     let page = server.get(&path).text();
     let (_, after) = page.split_once("data-since=\"").expect("it runs");
-    let since: i64 = after.split('"').next().and_then(|t| t.parse().ok()).expect("a time");
+    let since: i64 = after
+        .split('"')
+        .next()
+        .and_then(|t| t.parse().ok())
+        .expect("a time");
     assert!((now_ms() - since).abs() < 60_000, "{since}");
 }
 
@@ -87,18 +102,32 @@ fn pads_are_counted_and_the_dose_of_the_day_grows() {
     let path = format!("{job}/work");
     let fresh = server.get(&path).text();
     assert!(fresh.contains("Hands, this day") && fresh.contains("Ears, this day"));
-    assert!(!fresh.contains("so far"), "nothing was worked yet but the film before");
+    assert!(
+        !fresh.contains("so far"),
+        "nothing was worked yet but the film before"
+    );
     for no in 0..3 {
         work_one(&server, &path, (no, 10));
     }
     let page = server.get(&path).text();
-    assert!(page.contains("3 sections since clean, 3 of") && page.contains("so far"), "{page}");
+    assert!(
+        page.contains("3 sections since clean, 3 of") && page.contains("so far"),
+        "{page}"
+    );
     let key = key_of(&page);
     server.post(&path, &format!("edit=pad-000001&key={key}&deed=pad"));
     let cleaned = server.get(&path).text();
-    assert!(cleaned.contains("0 sections since clean, 3 of"), "{cleaned}");
+    assert!(
+        cleaned.contains("0 sections since clean, 3 of"),
+        "{cleaned}"
+    );
     server.post(&path, &format!("edit=swap-00001&key={key}&deed=swap"));
-    assert!(server.get(&path).text().contains("0 sections since clean, 0 of"));
+    assert!(
+        server
+            .get(&path)
+            .text()
+            .contains("0 sections since clean, 0 of")
+    );
 }
 
 #[test]
@@ -109,7 +138,10 @@ fn the_plan_holds_once_work_has_begun_and_a_panel_is_wiped_before_the_next() {
     let first = work_one(&server, &path, (0, 4));
     let panel = first.rsplitn(3, '-').last().expect("a panel").to_owned();
     // More readings would make another plan; the sections stay as they were.
-    server.post(&format!("{job}/readings"), "edit=reading-1&panel=bonnet&thickness=95&u_mm=700&v_mm=600");
+    server.post(
+        &format!("{job}/readings"),
+        "edit=reading-1&panel=bonnet&thickness=95&u_mm=700&v_mm=600",
+    );
     server.restart();
     let mut no = 1;
     loop {
@@ -117,7 +149,10 @@ fn the_plan_holds_once_work_has_begun_and_a_panel_is_wiped_before_the_next() {
         if page.contains("wipe and look") {
             break;
         }
-        assert!(key_of(&page).starts_with(&panel), "the panel is finished first");
+        assert!(
+            key_of(&page).starts_with(&panel),
+            "the panel is finished first"
+        );
         work_one(&server, &path, (no, 4));
         no += 1;
         assert!(no < 80);

@@ -122,7 +122,8 @@ impl Ground<'_> {
     }
 
     fn rules(&self) -> Rules {
-        self.job.map_or_else(Rules::default, |job| job.rules.clone())
+        self.job
+            .map_or_else(Rules::default, |job| job.rules.clone())
     }
 
     fn sizes(&self) -> Vec<(String, Size)> {
@@ -131,7 +132,9 @@ impl Ground<'_> {
     }
 
     fn panel(&self, name: &str) -> Panel {
-        let of_job = self.job.and_then(|job| job.panels.iter().find(|p| p.name == name));
+        let of_job = self
+            .job
+            .and_then(|job| job.panels.iter().find(|p| p.name == name));
         of_job.map_or_else(
             || bare_panel(name, Paint::BaseClear, Substrate::Steel),
             Panel::clone,

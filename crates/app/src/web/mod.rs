@@ -10,6 +10,7 @@ mod api;
 mod assets;
 mod bench;
 mod choice;
+mod drawn;
 mod example;
 mod exposure;
 mod fields;
@@ -167,9 +168,15 @@ fn router(bay: Arc<Bay>) -> Router {
         .route("/jobs/{job}/film", get(jobs::film_map::show))
         .route("/jobs/{job}/film/answer", get(jobs::film_map::answer))
         .route("/jobs/{job}/film/{panel}", get(jobs::film_map::panel))
-        .route("/jobs/{job}/trial", get(jobs::trial::show).post(jobs::trial::act))
+        .route(
+            "/jobs/{job}/trial",
+            get(jobs::trial::show).post(jobs::trial::act),
+        )
         .route("/jobs/{job}/trial/answer", get(jobs::trial::answer))
-        .route("/jobs/{job}/plan", get(jobs::job_plan::show).post(jobs::job_plan::adopt))
+        .route(
+            "/jobs/{job}/plan",
+            get(jobs::job_plan::show).post(jobs::job_plan::adopt),
+        )
         .route("/jobs/{job}/plan/answer", get(jobs::job_plan::answer))
         .route("/sw.js", get(shell::worker))
         .route("/manifest.webmanifest", get(shell::manifest))

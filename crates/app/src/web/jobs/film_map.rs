@@ -8,9 +8,9 @@ use std::sync::Arc;
 
 use axum::extract::{Path, State};
 use lapwing_job::record::panel_names::spoken;
-use lapwing_report::figure::{CarOptions, Doubt, Fill, PanelPaint, Scale, flat_car};
+use lapwing_report::figure::{CarOptions, Doubt, Fill, PanelPaint, Scale};
 use lapwing_report::words::in_units;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use serde_json::Value;
 
 use super::super::fields::Fields;
@@ -21,7 +21,7 @@ use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
 use super::super::words::{film as film_say, frame, jobs as jobs_say, stations as say};
-use super::super::{Bay, apart};
+use super::super::{Bay, apart, drawn};
 use super::Kept;
 use crate::commands::job_film::JobFilm;
 
@@ -114,8 +114,8 @@ fn content(visitor: &Visitor, kept: &Kept, film: &JobFilm) -> Markup {
     html! {
         section.two aria-label=(visitor.say(say::MAY_GO_CAR)) {
             div.car {
-                div.lying { (picture(&car(visitor, kept, &panels, CarOptions::landscape(Some(Scale::budget()))))) }
-                div.upright { (picture(&car(visitor, kept, &panels, CarOptions::portrait(Some(Scale::budget()))))) }
+                div.lying { (car(visitor, kept, &panels, CarOptions::landscape(Some(Scale::budget())))) }
+                div.upright { (car(visitor, kept, &panels, CarOptions::portrait(Some(Scale::budget())))) }
                 p.note { (visitor.say(film_say::SURE)) }
             }
             div.findings {
@@ -129,13 +129,21 @@ fn content(visitor: &Visitor, kept: &Kept, film: &JobFilm) -> Markup {
     }
 }
 
-fn car(visitor: &Visitor, kept: &Kept, panels: &[Value], mut options: CarOptions) -> String {
+fn car(
+    visitor: &Visitor,
+    kept: &Kept,
+    panels: &[Value],
+    mut options: CarOptions,
+) -> PreEscaped<Arc<str>> {
     let drawn = kept.panels();
     let painted: Vec<PanelPaint> = panels.iter().map(|panel| paint(visitor, panel)).collect();
-    let painted: Vec<PanelPaint> = painted.into_iter().filter(|p| drawn.contains(&p.id)).collect();
+    let painted: Vec<PanelPaint> = painted
+        .into_iter()
+        .filter(|p| drawn.contains(&p.id))
+        .collect();
     options.units = visitor.figure_units();
     visitor.say(say::MAY_GO_CAR).clone_into(&mut options.title);
-    flat_car(kept.class(), &painted, &options)
+    drawn::car(kept.class(), &painted, &options)
 }
 
 fn paint(visitor: &Visitor, panel: &Value) -> PanelPaint {

@@ -10,18 +10,18 @@ use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_job::record::panel_names::spoken;
-use lapwing_report::figure::{CarOptions, Fill, PanelPaint, flat_car, panel_ids};
+use lapwing_report::figure::{CarOptions, Fill, PanelPaint, panel_ids};
 use lapwing_store::Change;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use serde_json::json;
 
-use super::super::Bay;
 use super::super::fields::Fields;
-use super::super::page::{Page, edit_fields, picture};
+use super::super::page::{Page, edit_fields};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
 use super::super::words::{Message, jobs as say, stations};
+use super::super::{Bay, drawn};
 use super::{Deed, Kept, edit_id, past, perform};
 
 const KINDS: [(&str, Message); 9] = [
@@ -63,8 +63,8 @@ pub(crate) async fn show(
             p.queue role="status" hidden data-one=(visitor.say(say::WAITING)) {}
             section.two {
                 div.car #car data-live {
-                    div.lying { (picture(&car(&visitor, &kept, CarOptions::landscape(None)))) }
-                    div.upright { (picture(&car(&visitor, &kept, CarOptions::portrait(None)))) }
+                    div.lying { (car(&visitor, &kept, CarOptions::landscape(None))) }
+                    div.upright { (car(&visitor, &kept, CarOptions::portrait(None))) }
                 }
                 div {
                     p.note { (visitor.say(say::TAP)) }
@@ -88,7 +88,7 @@ pub(crate) async fn show(
     Ok(page.around(&visitor, &body))
 }
 
-fn car(visitor: &Visitor, kept: &Kept, mut options: CarOptions) -> String {
+fn car(visitor: &Visitor, kept: &Kept, mut options: CarOptions) -> PreEscaped<Arc<str>> {
     let defects = kept.entries("/defects");
     let panels: Vec<PanelPaint> = panel_ids(kept.class())
         .into_iter()
@@ -104,7 +104,7 @@ fn car(visitor: &Visitor, kept: &Kept, mut options: CarOptions) -> String {
         })
         .collect();
     visitor.say(say::WALK).clone_into(&mut options.title);
-    flat_car(kept.class(), &panels, &options)
+    drawn::car(kept.class(), &panels, &options)
 }
 
 fn form(visitor: &Visitor, kept: &Kept) -> Markup {

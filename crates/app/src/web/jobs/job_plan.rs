@@ -139,7 +139,11 @@ pub(crate) async fn adopt(
                 "currency": price.currency, "hours": shelved.planned.plan.hours.mean }),
         ));
     }
-    let kind = if is_firm { "price-accepted" } else { "plan-adopted" };
+    let kind = if is_firm {
+        "price-accepted"
+    } else {
+        "plan-adopted"
+    };
     let deed = Deed {
         job: &job,
         kind,

@@ -30,7 +30,9 @@ pub(crate) async fn follow(
 ) -> Result<Sse<impl Stream<Item = Result<Told, Infallible>>>, Refusal> {
     let now = bay.shop.state(&job).await?.version;
     let heard = headers.get("last-event-id").and_then(|v| v.to_str().ok());
-    let last = heard.or_else(|| fields.text("after")).and_then(|v| v.parse().ok());
+    let last = heard
+        .or_else(|| fields.text("after"))
+        .and_then(|v| v.parse().ok());
     let watch = bay.shop.watch(&job, last.unwrap_or(now));
     let stopping = bay.stopping.clone();
     let stream = unfold((watch, stopping), |(mut watch, mut stopping)| async move {

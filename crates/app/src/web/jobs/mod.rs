@@ -110,7 +110,11 @@ impl Kept {
             let pct = visitor.number(100.0 * wish.as_f64().unwrap_or_default(), 0);
             figures.push((Station::Trial, format!("{pct}\u{a0}%")));
         }
-        if let Some(gross) = self.document.pointer("/price/gross").and_then(Value::as_f64) {
+        if let Some(gross) = self
+            .document
+            .pointer("/price/gross")
+            .and_then(Value::as_f64)
+        {
             let price = visitor.money(gross, self.text("/price/currency"));
             figures.push((Station::Plan, price));
         }

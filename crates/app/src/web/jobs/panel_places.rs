@@ -106,7 +106,14 @@ fn drawing(
     let up = height / (top - bottom).max(1.0);
     let x = |u_mm: f64| format!("{:.1}", (u_mm - left) * scale);
     let y = |v_mm: f64| format!("{:.1}", height - (v_mm - bottom) * up);
-    let places = readings.iter().filter_map(|r| Some((r.u_mm?, r.v_mm?, r.film_um)));
+    let mut places: Vec<(f64, f64, f64)> = Vec::new();
+    for reading in readings {
+        if let (Some(u), Some(v)) = (reading.u_mm, reading.v_mm) {
+            // Of repeats at one place the last figure is written.
+            places.retain(|place| (place.0, place.1) != (u, v));
+            places.push((u, v, reading.film_um));
+        }
+    }
     let next = next.iter().filter(|n| n.panel == panel);
     html! {
         svg viewBox=(format!("-14 -14 {} {:.0}", WIDTH + 28.0, height + 28.0)) role="img" tabindex="0"

@@ -232,7 +232,11 @@ pub(super) fn one_film_um(
         1.0,
         visitor,
     )?;
-    let (low, high) = if is_zero { (-50.0, 50.0) } else { (20.0, 3000.0) };
+    let (low, high) = if is_zero {
+        (-50.0, 50.0)
+    } else {
+        (20.0, 3000.0)
+    };
     let came = fields.text(key).unwrap_or_default();
     let um = typed(came).map(|value| value * um_per);
     um.filter(|um| (low..=high).contains(um)).ok_or_else(|| {

@@ -93,7 +93,11 @@ impl WorkPlan {
     pub(crate) fn of(plan: &Plan, job: &Job) -> Self {
         Self {
             stop_c: job.rules.heat_stop.get::<degree_celsius>(),
-            steps: plan.panels.iter().flat_map(|panel| steps(panel, job)).collect(),
+            steps: plan
+                .panels
+                .iter()
+                .flat_map(|panel| steps(panel, job))
+                .collect(),
         }
     }
 
@@ -116,7 +120,10 @@ impl WorkPlan {
 
     /// The step that a section's name belongs to.
     pub(crate) fn step_of(&self, key: &str) -> Option<&WorkStep> {
-        self.sections().iter().find(|s| s.key() == key).map(|s| s.step)
+        self.sections()
+            .iter()
+            .find(|s| s.key() == key)
+            .map(|s| s.step)
     }
 }
 
@@ -133,7 +140,12 @@ fn steps<'a>(panel: &'a PanelPlan, job: &'a Job) -> impl Iterator<Item = WorkSte
     })
 }
 
-fn one(panel: &PanelPlan, (at, step): (usize, &PlanStep), job: &Job, before_upper_um: f64) -> WorkStep {
+fn one(
+    panel: &PanelPlan,
+    (at, step): (usize, &PlanStep),
+    job: &Job,
+    before_upper_um: f64,
+) -> WorkStep {
     let machine = job.kit.machines.iter().find(|m| m.name == step.machine);
     let pad = job.kit.pads.iter().find(|p| p.name == step.pad);
     let sections = panel.sections.max(1);
@@ -183,7 +195,10 @@ mod tests {
         let document = serde_json::json!({ "work": { "plan": plan.to_json() } });
         let back = WorkPlan::of_document(&document).expect("reads what it wrote");
         let keys: Vec<String> = back.sections().iter().map(Section::key).collect();
-        assert_eq!(keys, ["roof-1-1", "roof-1-2", "roof-2-1", "roof-2-2", "bonnet-1-1"]);
+        assert_eq!(
+            keys,
+            ["roof-1-1", "roof-1-2", "roof-2-1", "roof-2-2", "bonnet-1-1"]
+        );
         assert_eq!(back.step_of("roof-2-2").map(|s| s.step_no), Some(2));
         assert!(back.step_of("nothing").is_none());
     }

@@ -65,7 +65,11 @@ impl Kept {
 fn taken_table(taken: &[(&String, &Value)]) -> String {
     let mut table = "panel,thickness_um,place,u_mm,v_mm\n".to_owned();
     for (_, reading) in taken {
-        let number = |key: &str| reading[key].as_f64().map_or_else(String::new, |v| format!("{v}"));
+        let number = |key: &str| {
+            reading[key]
+                .as_f64()
+                .map_or_else(String::new, |v| format!("{v}"))
+        };
         let word = |key: &str| reading[key].as_str().unwrap_or_default();
         let _ = writeln!(
             table,

@@ -95,12 +95,7 @@ pub(crate) async fn answer(
     worked(&bay, &visitor, &kept, &spot).await
 }
 
-async fn worked(
-    bay: &Bay,
-    visitor: &Visitor,
-    kept: &Kept,
-    spot: &Spot,
-) -> Result<Markup, Refusal> {
+async fn worked(bay: &Bay, visitor: &Visitor, kept: &Kept, spot: &Spot) -> Result<Markup, Refusal> {
     let text = text_of(bay, kept, spot).await?;
     let result = bay.plans.trial_of(text).await?;
     answer::content(visitor, kept, &result)
@@ -183,7 +178,9 @@ pub(crate) async fn act(
             ("pair-dropped", vec![Change::remove(place)])
         }
         "choose" => {
-            if let Some(again) = already(&bay, &headers, &fields, (&job, "spot-chosen", &back)).await {
+            if let Some(again) =
+                already(&bay, &headers, &fields, (&job, "spot-chosen", &back)).await
+            {
                 return Ok(again);
             }
             let choice = choice(&bay, &visitor, &kept, &fields).await?;

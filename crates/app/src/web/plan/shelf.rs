@@ -191,8 +191,7 @@ fn not_sent(name: &str) -> Result<(String, String), Failure> {
 }
 
 fn worked(name: String, files: &Files) -> Result<Shelved, Failure> {
-    let (mut job, cautions) =
-        commands::plan::read_job_with(&files.job.0, &files.job.1, &not_sent)?;
+    let (mut job, cautions) = commands::plan::read_job_with(&files.job.0, &files.job.1, &not_sent)?;
     if let Some(wish_frac) = files.wish_frac {
         commands::plan::wish(&mut job, wish_frac);
     }
@@ -230,7 +229,9 @@ impl<T: Send + Sync + 'static> Recent<T> {
             return Slot::default();
         };
         let at = kept.iter().position(|(n, _)| *n == name);
-        let slot = at.and_then(|at| kept.remove(at)).map_or_else(Slot::default, |(_, s)| s);
+        let slot = at
+            .and_then(|at| kept.remove(at))
+            .map_or_else(Slot::default, |(_, s)| s);
         kept.push_front((name, Arc::clone(&slot)));
         kept.truncate(self.most);
         slot

@@ -28,10 +28,17 @@ pub(super) const USUAL_PCT: f64 = 85.0;
 
 /// The first row of the curve that reaches a wish.
 pub(super) fn row_of(result: &TrialResult, wish_pct: f64) -> Option<&CurvePoint> {
-    result.curve.iter().find(|row| row.correction_pct >= wish_pct)
+    result
+        .curve
+        .iter()
+        .find(|row| row.correction_pct >= wish_pct)
 }
 
-pub(super) fn content(visitor: &Visitor, kept: &Kept, result: &TrialResult) -> Result<Markup, Refusal> {
+pub(super) fn content(
+    visitor: &Visitor,
+    kept: &Kept,
+    result: &TrialResult,
+) -> Result<Markup, Refusal> {
     let draw = |width_px: f64, height_px: f64| {
         let look = look(visitor, result, (width_px, height_px));
         curve_on(result, &look).map_err(|e| Refusal::from(Failure::Ours(e)))
@@ -58,7 +65,10 @@ pub(super) fn content(visitor: &Visitor, kept: &Kept, result: &TrialResult) -> R
 fn figures(visitor: &Visitor, result: &TrialResult) -> Markup {
     let film = |um: f64| visitor.with_unit(Measure::Film, um);
     let between = |low: f64, high: f64| {
-        visitor.fill(say::BETWEEN, &[&visitor.bare(Measure::Film, low), &film(high)])
+        visitor.fill(
+            say::BETWEEN,
+            &[&visitor.bare(Measure::Film, low), &film(high)],
+        )
     };
     let origin = |of: Provenance| visitor.say(provenance(of));
     let pass = &result.pass_um;
@@ -98,7 +108,11 @@ fn look(visitor: &Visitor, result: &TrialResult, (width_px, height_px): (f64, f6
         height_px,
         theme: Theme::LIGHT,
         title: plain(say::CURVE),
-        caption: plain(if is_learnt { say::CURVE_LEARNT } else { say::CURVE_ASSUMED }),
+        caption: plain(if is_learnt {
+            say::CURVE_LEARNT
+        } else {
+            say::CURVE_ASSUMED
+        }),
         axes: AxisWords {
             film: plain(say::AXIS_FILM),
             gone: plain(say::AXIS_GONE),
@@ -113,7 +127,9 @@ fn look(visitor: &Visitor, result: &TrialResult, (width_px, height_px): (f64, f6
 /// The slider, and what the wish costs; the module shows the row that fits.
 fn wish(visitor: &Visitor, kept: &Kept, result: &TrialResult) -> Markup {
     let chosen = kept.document.pointer("/trial/choice/wish_frac");
-    let chosen_pct = chosen.and_then(serde_json::Value::as_f64).map(|f| 100.0 * f);
+    let chosen_pct = chosen
+        .and_then(serde_json::Value::as_f64)
+        .map(|f| 100.0 * f);
     let now = chosen_pct.unwrap_or(USUAL_PCT);
     html! {
         form.wish method="post" action=(format!("/jobs/{}/trial", kept.id)) {
@@ -135,7 +151,10 @@ fn wish(visitor: &Visitor, kept: &Kept, result: &TrialResult) -> Markup {
 /// "4 passes, 2.7 µm, 6 min, 41 µm clear left, 45 °C".
 fn cost(visitor: &Visitor, row: &CurvePoint) -> String {
     let mut parts = vec![
-        visitor.fill(say::PASS_COUNT.of(row.passes as usize), &[&visitor.number(row.passes, 0)]),
+        visitor.fill(
+            say::PASS_COUNT.of(row.passes as usize),
+            &[&visitor.number(row.passes, 0)],
+        ),
         visitor.with_unit(Measure::Film, row.removal_um),
         visitor.with_unit(Measure::Minutes, row.minutes),
     ];

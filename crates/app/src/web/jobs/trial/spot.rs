@@ -41,10 +41,22 @@ struct Kit([Vec<Tool>; 3]);
 type Entry = (&'static str, Message, Measure, (f64, f64), f64);
 
 const ENTRIES: [Entry; 6] = [
-    ("speed_rpm", say::SPEED, Measure::Turns, (300.0, 8000.0), 1400.0),
+    (
+        "speed_rpm",
+        say::SPEED,
+        Measure::Turns,
+        (300.0, 8000.0),
+        1400.0,
+    ),
     ("arm_mm_s", say::ARM, Measure::ArmSpeed, (5.0, 200.0), 40.0),
     ("passes", say::PASSES, Measure::Count, (1.0, 24.0), 4.0),
-    ("section_mm", say::SECTION, Measure::Length, (200.0, 800.0), 450.0),
+    (
+        "section_mm",
+        say::SECTION,
+        Measure::Length,
+        (200.0, 800.0),
+        450.0,
+    ),
     ("gauge_um", say::GAUGE, Measure::Film, (0.1, 5.0), 1.0),
     ("took_min", say::TOOK, Measure::Minutes, (0.0, 60.0), 0.0),
 ];
@@ -106,9 +118,8 @@ impl Kit {
             let values = json!({ "class": word, "pad_mm": 140.0, "hole_mm": 0.0 });
             ((*word).to_owned(), values)
         };
-        let abrasive = |(word, _): &(&str, AbrasiveClass)| {
-            ((*word).to_owned(), json!({ "class": word }))
-        };
+        let abrasive =
+            |(word, _): &(&str, AbrasiveClass)| ((*word).to_owned(), json!({ "class": word }));
         Self([
             vec![
                 machine(MachineKind::RandomOrbital, 4200.0, 15.0, 250.0),
@@ -147,7 +158,10 @@ impl Spot {
     /// The text that `lapwing trial` reads; `film` is the panel's part of the
     /// film document.
     pub(super) fn text(&self, kept: &Kept, film: Option<&Value>) -> String {
-        let mut text = format!("[gauge]\nrepeatability = \"{} um\"\n\n", self.number("gauge_um"));
+        let mut text = format!(
+            "[gauge]\nrepeatability = \"{} um\"\n\n",
+            self.number("gauge_um")
+        );
         self.write_setup(&mut text, job_of(kept).as_ref());
         let _ = write!(
             text,
@@ -170,7 +184,11 @@ impl Spot {
             }
         }
         if self.number("took_min") > 0.0 {
-            let _ = write!(text, "\n[measured]\ntime = \"{} s\"\n", 60.0 * self.number("took_min"));
+            let _ = write!(
+                text,
+                "\n[measured]\ntime = \"{} s\"\n",
+                60.0 * self.number("took_min")
+            );
         }
         for (_, pair) in kept.entries("/trial/pairs") {
             let um = |key: &str| pair[key].as_f64().unwrap_or_default();
@@ -234,7 +252,10 @@ pub(super) fn form(visitor: &Visitor, kept: &Kept, spot: Option<&Spot>) -> Resul
             _ => *usual,
         };
         let value = spot.map_or(usual, |spot| spot.number(key));
-        visitor.number(value, usize::from(*measure == Measure::Film || *measure == Measure::Minutes))
+        visitor.number(
+            value,
+            usize::from(*measure == Measure::Film || *measure == Measure::Minutes),
+        )
     };
     let behaviour = job.as_ref().map_or("medium", |j| j.car.behaviour.word());
     Ok(html! {
@@ -261,7 +282,12 @@ pub(super) fn form(visitor: &Visitor, kept: &Kept, spot: Option<&Spot>) -> Resul
     })
 }
 
-fn words(visitor: &Visitor, (key, label): (&str, Message), list: &[(&str, Message)], now: &str) -> Markup {
+fn words(
+    visitor: &Visitor,
+    (key, label): (&str, Message),
+    list: &[(&str, Message)],
+    now: &str,
+) -> Markup {
     html! {
         label { span { (visitor.say(label)) } select name=(key) {
             @for (word, name) in list { option value=(word) selected[*word == now] { (visitor.say(*name)) } } } }
@@ -281,12 +307,21 @@ pub(super) fn read(fields: &Fields, kept: &Kept, visitor: &Visitor) -> Result<Va
         })?;
         setup[*key] = json!(name);
         for (field, value) in values.as_object().into_iter().flatten() {
-            let field = if field == "class" { format!("{key}_class") } else { field.clone() };
+            let field = if field == "class" {
+                format!("{key}_class")
+            } else {
+                field.clone()
+            };
             setup[field] = value.clone();
         }
     }
     for (key, label, measure, range, usual) in ENTRIES {
-        let field = NumberField { key, label, measure, range };
+        let field = NumberField {
+            key,
+            label,
+            measure,
+            range,
+        };
         setup[key] = json!(fields.number(&field, usual, visitor)?);
     }
     setup["passes"] = json!(setup["passes"].as_f64().unwrap_or(4.0).round());
@@ -295,8 +330,14 @@ pub(super) fn read(fields: &Fields, kept: &Kept, visitor: &Visitor) -> Result<Va
     };
     let defects = words(&DEFECTS);
     let behaviours = words(&BEHAVIOURS);
-    setup["defects"] = json!(fields.word(("defects", say::DEFECTS), &defects, "wash-swirls", visitor)?);
-    setup["behaviour"] = json!(fields.word(("behaviour", jobs_say::KIND), &behaviours, "medium", visitor)?);
+    setup["defects"] =
+        json!(fields.word(("defects", say::DEFECTS), &defects, "wash-swirls", visitor)?);
+    setup["behaviour"] = json!(fields.word(
+        ("behaviour", jobs_say::KIND),
+        &behaviours,
+        "medium",
+        visitor
+    )?);
     Ok(setup)
 }
 
@@ -307,7 +348,17 @@ mod tests {
 
     #[test]
     fn every_word_of_the_page_is_a_word_of_the_trial() {
-        assert!(Defects::WORDS.iter().map(|(w, _)| *w).eq(DEFECTS.iter().map(|(w, _)| *w)));
-        assert!(Behaviour::WORDS.iter().map(|(w, _)| *w).eq(BEHAVIOURS.iter().map(|(w, _)| *w)));
+        assert!(
+            Defects::WORDS
+                .iter()
+                .map(|(w, _)| *w)
+                .eq(DEFECTS.iter().map(|(w, _)| *w))
+        );
+        assert!(
+            Behaviour::WORDS
+                .iter()
+                .map(|(w, _)| *w)
+                .eq(BEHAVIOURS.iter().map(|(w, _)| *w))
+        );
     }
 }

@@ -90,7 +90,9 @@ fn use_of(step: &WorkStep, minutes: f64) -> Use {
     Use {
         what: step.machine.clone(),
         vibration: Acceleration::new::<meter_per_second_squared>(step.vibration_m_s2),
-        vibration_uncertainty: Acceleration::new::<meter_per_second_squared>(step.vibration_sd_m_s2),
+        vibration_uncertainty: Acceleration::new::<meter_per_second_squared>(
+            step.vibration_sd_m_s2,
+        ),
         noise_dba: step.noise_dba,
         time: Time::new::<minute>(minutes),
     }
@@ -98,7 +100,11 @@ fn use_of(step: &WorkStep, minutes: f64) -> Use {
 
 fn day(uses: &[Use]) -> Result<DayExposure, Refusal> {
     let day = Day {
-        uses: uses.iter().filter(|u| u.time.value > 0.0).cloned().collect(),
+        uses: uses
+            .iter()
+            .filter(|u| u.time.value > 0.0)
+            .cloned()
+            .collect(),
         is_cautious: true,
     };
     exposure(&day).map_err(|e| Failure::from(e).into())
@@ -111,7 +117,10 @@ impl Bar {
         let said = |value: f64| visitor.with_unit(self.measure, value);
         let words = if self.used > self.from {
             let parts = [self.used, self.planned, self.wall].map(said);
-            visitor.fill(stations::USED_PLANNED_LIMIT, &parts.each_ref().map(String::as_str))
+            visitor.fill(
+                stations::USED_PLANNED_LIMIT,
+                &parts.each_ref().map(String::as_str),
+            )
         } else {
             visitor.fill(say::PLANNED_LIMIT, &[&said(self.planned), &said(self.wall)])
         };

@@ -104,7 +104,8 @@ impl<'a> Standing<'a> {
 }
 
 fn done_of<'a>(kept: &'a Kept, key: &str) -> Option<&'a Value> {
-    kept.document.pointer(&format!("/work/done/{}", pointer(key)))
+    kept.document
+        .pointer(&format!("/work/done/{}", pointer(key)))
 }
 
 fn now(visitor: &Visitor, kept: &Kept, plan: &WorkPlan) -> Result<Markup, Refusal> {
@@ -178,10 +179,13 @@ fn spent_ms(kept: &Kept, key: &str) -> i64 {
 fn pad(visitor: &Visitor, kept: &Kept, (plan, step): (&WorkPlan, &WorkStep), key: &str) -> Markup {
     let cared = kept.entries("/work/pads");
     let last = |is_new: bool| {
-        let of_pad = cared.iter().filter(|(_, p)| {
-            p["pad"] == step.pad.as_str() && (p["is_new"] == true || !is_new)
-        });
-        of_pad.filter_map(|(_, p)| p["at_ms"].as_i64()).max().unwrap_or(0)
+        let of_pad = cared
+            .iter()
+            .filter(|(_, p)| p["pad"] == step.pad.as_str() && (p["is_new"] == true || !is_new));
+        of_pad
+            .filter_map(|(_, p)| p["at_ms"].as_i64())
+            .max()
+            .unwrap_or(0)
     };
     let since = |at_ms: i64| {
         let done = kept.entries("/work/done").into_iter();
