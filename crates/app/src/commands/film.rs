@@ -23,7 +23,7 @@ pub(crate) const MOST_READINGS_MB: u64 = 64;
 
 /// What one polishing usually takes off, µm (common practice: 1 to 3): the
 /// next reading is judged by whether so much may go.
-const PLANNED_UM: f64 = 3.0;
+pub(super) const PLANNED_UM: f64 = 3.0;
 
 /// Which readings, over what.
 #[derive(Args)]
@@ -93,15 +93,6 @@ pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Fail
     Ok(found.document(false))
 }
 
-/// What is there panel by panel, without maps and budgets: quick enough to
-/// follow every single reading.
-pub(crate) fn at_a_glance(file: &str, bytes: &[u8], over: Over) -> Result<Value, Failure> {
-    let read = readings::read(file, bytes, None)?;
-    let film = inspect_knowing(&read, &Known::all(over.system, over.substrate));
-    let one = |panel: &PanelFilm| json!({"name": panel.name, "median_um": panel.median_um, "findings": panel.findings});
-    Ok(json!({ "panels": film.panels.iter().map(one).collect::<Vec<_>>() }))
-}
-
 /// What the film asks a person to decide.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Decisions {
@@ -112,10 +103,9 @@ pub(crate) struct Decisions {
 }
 
 /// Counts what waits for a decision, by the usual rules and without maps.
-pub(crate) fn decisions(file: &str, bytes: &[u8]) -> Result<Decisions, Failure> {
+pub(crate) fn decisions(read: &Readings) -> Decisions {
     let (system, substrate) = (Paint::BaseClear, Substrate::Steel);
-    let read = readings::read(file, bytes, None)?;
-    let film = inspect_knowing(&read, &Known::all(system, substrate));
+    let film = inspect_knowing(read, &Known::all(system, substrate));
     let (rules, gauge_um) = (Rules::default(), film.gauge.reading_sd_um);
     let mut found = Decisions::default();
     for one in &film.panels {
@@ -126,7 +116,7 @@ pub(crate) fn decisions(file: &str, bytes: &[u8]) -> Result<Decisions, Failure> 
             found.doubts += 1;
         }
     }
-    Ok(found)
+    found
 }
 
 fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failure> {
@@ -285,7 +275,7 @@ fn file_name(panel: &str) -> String {
         .collect()
 }
 
-fn panel_document(one: &PanelFilm, may_go: &Budget) -> Value {
+pub(super) fn panel_document(one: &PanelFilm, may_go: &Budget) -> Value {
     json!({
         "name": one.name,
         "count": one.count,
@@ -333,7 +323,7 @@ fn map_document(map: &FilmMap) -> Value {
     })
 }
 
-fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Panel {
+pub(super) fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Panel {
     Panel {
         name: name.to_owned(),
         substrate,

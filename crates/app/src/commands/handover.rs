@@ -19,7 +19,8 @@ use lapwing_report::record_words;
 use lapwing_store::{RecordKey, sign_record};
 use serde_json::Value;
 
-use super::plan::{Folder, read_whole, read_whole_folder};
+use super::job_film::{Table, read_tables};
+use super::plan::{Folder, read_started, read_whole_folder};
 use super::sealed::{Look, Sealed, file_of};
 use super::store::{Where, first_shop, runtime};
 use super::{print, print_json, read_text};
@@ -147,8 +148,8 @@ pub(crate) fn of_read(
 pub(crate) struct Texts {
     /// `job.toml`.
     pub(crate) job: String,
-    /// The readings before.
-    pub(crate) readings: Vec<u8>,
+    /// The tables of readings before.
+    pub(crate) readings: Vec<Table>,
     /// The readings after, where there are any.
     pub(crate) after: Option<Vec<u8>>,
     /// Other files of the job, such as `record.json`.
@@ -163,7 +164,6 @@ pub(crate) struct Texts {
 
 /// The record of a job that is kept as texts.
 pub(crate) fn of_texts(texts: &Texts) -> Result<Handed, Failure> {
-    let bytes = || Ok(texts.readings.clone());
     let beside = |name: &str| {
         let found = texts.others.iter().find(|(n, _)| n == name);
         found.cloned().ok_or_else(|| {
@@ -172,7 +172,8 @@ pub(crate) fn of_texts(texts: &Texts) -> Result<Handed, Failure> {
             ))
         })
     };
-    let read = read_whole(("job.toml", &texts.job), ("readings.csv", &bytes), &beside)?;
+    let started = read_started("job.toml", &texts.job, &beside)?;
+    let read = started.with(read_tables(&texts.readings)?);
     let planned = plan(&read.job, &read.film, &|_| {})?;
     let written = texts
         .work

@@ -7,6 +7,7 @@ pub(crate) mod exposure;
 pub(crate) mod film;
 pub(crate) mod handover;
 pub(crate) mod found;
+pub(crate) mod job_film;
 pub(crate) mod plan;
 pub(crate) mod record_file;
 pub(crate) mod next_visit;

@@ -128,46 +128,54 @@ pub(crate) fn read_whole_folder(folder: &Path) -> Result<(PathBuf, Folder), Fail
 type Bytes<'a> = &'a dyn Fn() -> Result<Vec<u8>, Failure>;
 
 /// Gives the full name and the text of a file that the job names.
-type Beside<'a> = &'a dyn Fn(&str) -> Result<(String, String), Failure>;
+pub(crate) type Beside<'a> = &'a dyn Fn(&str) -> Result<(String, String), Failure>;
 
 /// Reads a job from the text of `job.toml` and the bytes of `readings.csv`,
 /// each with the name that errors carry.
-pub(crate) fn read_texts(
-    job: (&str, &str),
-    readings: (&str, Bytes<'_>),
-    beside: Beside<'_>,
-) -> Result<(Job, CarFilm), Failure> {
-    read_whole(job, readings, beside).map(|read| (read.job, read.film))
-}
-
-/// The same, with the readings and where the job started from.
 pub(crate) fn read_whole(
     (job_name, text): (&str, &str),
     (readings_name, bytes): (&str, Bytes<'_>),
     beside: Beside<'_>,
 ) -> Result<Folder, Failure> {
-    let (mut job, mut cautions) = read_job(job_name, text)?;
+    let started = read_started(job_name, text, beside)?;
+    let names: Vec<String> = started.job.panels.iter().map(|p| p.name.clone()).collect();
+    let readings = readings::read(readings_name, &bytes()?, Some(&names))?;
+    Ok(started.with(readings))
+}
+
+impl Started {
+    /// The job with its readings.
+    pub(crate) fn with(mut self, readings: Readings) -> Folder {
+        let film = film_of(&mut self, &readings);
+        Folder {
+            job: self.job,
+            film,
+            readings,
+            earlier: self.earlier.map(|(_, told)| told),
+        }
+    }
+}
+
+/// A job before its readings, with the history and the record it starts from.
+pub(crate) struct Started {
+    /// The job, with what earlier visits took debited.
+    pub(crate) job: Job,
+    cautions: Vec<Caution>,
+    earlier: Option<(Earlier, EarlierTold)>,
+}
+
+/// Reads a job from its text, with the files that it names.
+pub(crate) fn read_started(name: &str, text: &str, beside: Beside<'_>) -> Result<Started, Failure> {
+    let (mut job, mut cautions) = read_job(name, text)?;
     if let Some(name) = &job.calibration.history_file {
         let (name, text) = beside(name)?;
         job.calibration.history = read_history(&name, &text)?;
     }
     let earlier = visit_before(&mut job, beside, &mut cautions)?;
-    let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
-    let readings = readings::read(readings_name, &bytes()?, Some(&names))?;
-    cautions.extend(readings.cautions.iter().cloned());
-    let mut film = inspect_knowing(&readings, &Known::of(&job));
-    if let Some((earlier, _)) = &earlier {
-        cautions.extend(debit_since(&mut job, &film, earlier));
-    }
-    let sizes = map::sizes(&job, &intake(&job));
-    let _drawn_elsewhere = map::film_maps(&readings, &mut film, &sizes, job.rules.confidence);
-    cautions.append(&mut film.cautions);
-    film.cautions = cautions;
-    Ok(Folder {
+    Ok(Started {
         job,
-        film,
-        readings,
-        earlier: earlier.map(|(_, told)| told),
+        cautions,
+        earlier,
     })
 }
 
@@ -197,6 +205,30 @@ fn visit_before(
         date: earlier.date.clone(),
     };
     Ok(Some((earlier, told)))
+}
+
+/// Puts what the customer chose at the test spot over the wish of the job:
+/// panels that lie flat get it, the others never more than it.
+pub(crate) fn wish(job: &mut Job, chosen_frac: f64) {
+    let [_, upright, rest] = job.wish.share_gone;
+    job.wish.share_gone = [chosen_frac, upright.min(chosen_frac), rest.min(chosen_frac)];
+}
+
+/// What the readings of a job say, behind the doubts about the job itself;
+/// film that is missing since the last record is debited.
+pub(crate) fn film_of(started: &mut Started, read: &Readings) -> CarFilm {
+    let job = &mut started.job;
+    let mut cautions = std::mem::take(&mut started.cautions);
+    cautions.extend(read.cautions.iter().cloned());
+    let mut film = inspect_knowing(read, &Known::of(job));
+    if let Some((earlier, _)) = &started.earlier {
+        cautions.extend(debit_since(job, &film, earlier));
+    }
+    let sizes = map::sizes(job, &intake(job));
+    let _drawn_elsewhere = map::film_maps(read, &mut film, &sizes, job.rules.confidence);
+    cautions.append(&mut film.cautions);
+    film.cautions = cautions;
+    film
 }
 
 /// The folder of a job whose `job.toml` was named instead.

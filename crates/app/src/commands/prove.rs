@@ -2,7 +2,7 @@
 
 use lapwing_job::inspect::inspect;
 use lapwing_job::prove::{PanelBeforeAfter, PanelProof, prove};
-use lapwing_job::record::readings;
+use lapwing_job::record::{Readings, readings};
 use serde_json::Value;
 
 use crate::failure::Failure;
@@ -22,14 +22,20 @@ pub(crate) struct Place {
     pub(crate) um: f64,
 }
 
-/// Every reading before the work: the rows of the folder, then those taken
-/// in the bay.
-pub(crate) fn places(csv: &str, taken: Option<&Value>) -> Result<Vec<Place>, Failure> {
+/// Every reading before the work: the rows of the tables, each with the word
+/// that its keys begin with, then those taken in the bay.
+pub(crate) fn places(
+    tables: &[(&str, &str)],
+    taken: Option<&Value>,
+) -> Result<Vec<Place>, Failure> {
     let mut all = Vec::new();
-    if !csv.trim().is_empty() {
+    for (word, csv) in tables {
+        if csv.trim().is_empty() {
+            continue;
+        }
         let read = readings::read("readings.csv", csv.as_bytes(), None)?;
         all.extend(read.readings.into_iter().map(|r| Place {
-            key: format!("csv-{}", r.line),
+            key: format!("{word}-{}", r.line),
             panel: r.panel,
             um: r.film_um,
         }));
@@ -46,18 +52,13 @@ pub(crate) fn places(csv: &str, taken: Option<&Value>) -> Result<Vec<Place>, Fai
 }
 
 /// The proof of every panel, and the gauge's spread it was judged by, µm.
-pub(crate) fn answer(
-    panels: &[PanelBeforeAfter],
-    table: &str,
-) -> Result<(Vec<PanelProof>, f64), Failure> {
-    let has_rows = table.lines().filter(|l| !l.trim().is_empty()).count() > 1;
-    let gauge_um = if has_rows {
-        let read = readings::read("readings.csv", table.as_bytes(), None)?;
-        inspect(&read).gauge.reading_sd_um
-    } else {
+pub(crate) fn answer(panels: &[PanelBeforeAfter], before: &Readings) -> (Vec<PanelProof>, f64) {
+    let gauge_um = if before.readings.is_empty() {
         USUAL_GAUGE_UM
+    } else {
+        inspect(before).gauge.reading_sd_um
     };
-    Ok((prove(panels, gauge_um), gauge_um))
+    (prove(panels, gauge_um), gauge_um)
 }
 
 #[cfg(test)]
@@ -68,12 +69,13 @@ mod tests {
     #[test]
     fn rows_of_the_folder_and_readings_of_the_bay_are_places() {
         let taken = json!({ "r1": { "panel": "roof", "um": 101.5 }, "bad": { "um": 3 } });
-        let all = places("panel,thickness_um\nbonnet,112\n", Some(&taken)).expect("places");
+        let all =
+            places(&[("csv", "panel,thickness_um\nbonnet,112\n")], Some(&taken)).expect("places");
         let told: Vec<(&str, &str, f64)> = all
             .iter()
             .map(|p| (p.key.as_str(), p.panel.as_str(), p.um))
             .collect();
         assert_eq!(told, [("csv-2", "bonnet", 112.0), ("r1", "roof", 101.5)]);
-        assert!(places("", None).is_ok_and(|p| p.is_empty()));
+        assert!(places(&[("csv", "")], None).is_ok_and(|p| p.is_empty()));
     }
 }

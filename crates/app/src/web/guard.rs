@@ -14,6 +14,7 @@ use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
+use tower_http::CompressionLevel;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::limit::RequestBodyLimitLayer;
@@ -65,7 +66,7 @@ pub(crate) fn around(pages: Router, house: &Arc<House>, lines: Lines) -> Router 
         ))
         .layer(CatchPanicLayer::new())
         .layer(middleware::from_fn(spoken))
-        .layer(CompressionLayer::new())
+        .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))
         .layer(middleware::from_fn(headed))
         .layer(middleware::from_fn_with_state(lines, log::written))
 }

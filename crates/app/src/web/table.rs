@@ -7,7 +7,7 @@ use super::routes::May::{Anyone, Owner, Technician, Viewer};
 use super::routes::Routes;
 use super::{
     accounts, assets, bench, choice, exposure, film, handover, jobs, links, open_api, operator,
-    plan, shop, start, trust,
+    plan, shell, shop, start, trust,
 };
 
 /// The whole table.
@@ -22,6 +22,9 @@ fn house(table: Routes) -> Routes {
         .get("/healthz", Anyone, start::health)
         .post("/choose", Anyone, choice::choose)
         .get("/assets/{*name}", Anyone, assets::show)
+        .get("/sw.js", Anyone, shell::worker)
+        .get("/manifest.webmanifest", Anyone, shell::manifest)
+        .get("/offline", Anyone, shell::offline)
         .get("/api/openapi.json", Viewer, open_api::told)
 }
 
@@ -71,7 +74,26 @@ fn job(table: Routes) -> Routes {
         .get("/jobs/{job}/readings", Viewer, jobs::readings::show)
         .post("/jobs/{job}/readings", Technician, jobs::readings::take)
         .taking(open_api::READING)
-        .get("/jobs/{job}/plan", Viewer, plan::of_job)
+        .get("/jobs/{job}/readings/car", Viewer, jobs::readings::car)
+        .get(
+            "/jobs/{job}/readings/panel",
+            Viewer,
+            jobs::panel_places::show,
+        )
+        .post(
+            "/jobs/{job}/readings/import",
+            Technician,
+            jobs::readings::import,
+        )
+        .get("/jobs/{job}/film", Viewer, jobs::film_map::show)
+        .get("/jobs/{job}/film/answer", Viewer, jobs::film_map::answer)
+        .get("/jobs/{job}/film/{panel}", Viewer, jobs::film_map::panel)
+        .get("/jobs/{job}/trial", Viewer, jobs::trial::show)
+        .post("/jobs/{job}/trial", Technician, jobs::trial::act)
+        .get("/jobs/{job}/trial/answer", Viewer, jobs::trial::answer)
+        .get("/jobs/{job}/plan", Viewer, jobs::job_plan::show)
+        .post("/jobs/{job}/plan", Technician, jobs::job_plan::adopt)
+        .get("/jobs/{job}/plan/answer", Viewer, jobs::job_plan::answer)
         .get("/jobs/{job}/handover", Viewer, handover::show)
         .post("/jobs/{job}/handover", Technician, handover::sign)
         .taking(open_api::HAND_OVER)

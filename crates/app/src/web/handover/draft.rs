@@ -68,8 +68,8 @@ fn texts(kept: &Kept) -> Texts {
         .filter_map(|(name, text)| Some((name.clone(), text.as_str()?.to_owned())))
         .collect();
     Texts {
-        job: folder("job.toml"),
-        readings: kept.table().into_bytes(),
+        job: kept.job_text(),
+        readings: kept.tables(),
         after: after(kept),
         others,
         log: log(&kept.document, today()),

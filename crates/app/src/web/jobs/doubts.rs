@@ -11,7 +11,7 @@ use lapwing_store::JobGlance;
 
 use super::super::refusal::Refusal;
 use super::super::{Bay, apart};
-use super::{Kept, readings};
+use super::Kept;
 use crate::commands;
 use crate::commands::film::Decisions;
 
@@ -39,11 +39,15 @@ impl Doubts {
                 continue;
             }
             let kept = Kept::bare(bay, &job.id).await?;
-            let found = if readings::count(&kept) == 0 {
+            let found = if kept.count_readings() == 0 {
                 Decisions::default()
             } else {
-                let table = kept.table().into_bytes();
-                let looked = apart(move || commands::film::decisions("readings.csv", &table)).await;
+                let tables = kept.tables();
+                let looked = apart(move || {
+                    let read = commands::job_film::read_tables(&tables)?;
+                    Ok(commands::film::decisions(&read))
+                })
+                .await;
                 // A table that cannot be read is a doubt of its own.
                 looked.unwrap_or(Decisions {
                     leave: 0,

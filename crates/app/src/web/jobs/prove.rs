@@ -46,11 +46,9 @@ pub(crate) async fn show(
     fields: Fields,
 ) -> Result<Markup, Refusal> {
     let kept = Kept::load(&bay, &job).await?;
-    let before = places(
-        kept.text("/folder/readings.csv"),
-        kept.document.get("readings"),
-    )?;
-    let (proofs, gauge_um) = commands::prove::answer(&panels(&kept, &before), &kept.table())?;
+    let before = before(&kept)?;
+    let read = commands::job_film::read_tables(&kept.tables())?;
+    let (proofs, gauge_um) = commands::prove::answer(&panels(&kept, &before), &read);
     let read: Vec<&str> = unique(before.iter().map(|p| p.panel.as_str()));
     let asked = fields.text("panel").filter(|p| read.contains(p));
     let shown = asked.or(read.first().copied()).unwrap_or_default();
@@ -302,11 +300,20 @@ pub(crate) async fn take(
     perform(&bay, &headers, &fields, deed).await
 }
 
+/// Every reading before the work.
+fn before(kept: &Kept) -> Result<Vec<Place>, Refusal> {
+    let imported = kept.entries("/tables");
+    let mut tables = vec![("csv", kept.text("/folder/readings.csv"))];
+    tables.extend(
+        imported
+            .iter()
+            .filter_map(|(id, table)| Some((id.as_str(), table["text"].as_str()?))),
+    );
+    Ok(places(&tables, kept.document.get("readings"))?)
+}
+
 fn after_changes(kept: &Kept, fields: &Fields, visitor: &Visitor) -> Result<Vec<Change>, Refusal> {
-    let before = places(
-        kept.text("/folder/readings.csv"),
-        kept.document.get("readings"),
-    )?;
+    let before = before(kept)?;
     let units = fields.text("units").unwrap_or("metric");
     let um_per = if units == "us" { 25.4 } else { 1.0 };
     let mut changes = Vec::new();

@@ -22,6 +22,7 @@ pub(crate) mod operator;
 pub(crate) mod plan;
 pub(crate) mod proof;
 pub(crate) mod shop;
+pub(crate) mod stations;
 
 /// A language of the pages.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -144,6 +145,7 @@ mod tests {
             film::ALL,
             jobs::ALL,
             plan::ALL,
+            stations::ALL,
         ]
         .concat()
     }
@@ -190,6 +192,7 @@ mod tests {
             film::ALL,
             jobs::ALL,
             plan::ALL,
+            stations::ALL,
         ] {
             let mut names: Vec<&str> = list.iter().map(|(n, _)| *n).collect();
             names.sort_unstable();
