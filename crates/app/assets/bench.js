@@ -1,5 +1,7 @@
-// The bench answers while the finger moves: every change asks anew, an older
-// question is dropped, and the last answer stays, greyed, until the next.
+// The bench answers while the finger moves: one question is on its way, the
+// newest waits behind it, those between are never asked. One that takes too
+// long is dropped for the newest, but never two in a row. While the finger is down only maps and words
+// come; numbers and charts follow when it lifts. The last answers are kept.
 import { ask, shown } from "./number-pad.js";
 
 const form = document.getElementById("bench");
@@ -15,13 +17,19 @@ const sliders = [...form.querySelectorAll(".slider")].map((box) => ({
 const named = Object.fromEntries(sliders.map((s) => [s.input.name, s]));
 const kind = form.elements.kind;
 const pattern = form.elements.pattern;
-let waiting = 0;
+const TOO_LONG_MS = 400;
+const MOST_KEPT = 40;
+const kept = new Map();
 let running = null;
+let isAsked = false;
+let isMoving = false;
+let wasDropped = false;
 
 form.classList.add("has-script");
 form.addEventListener("submit", (event) => event.preventDefault());
 for (const slider of sliders) {
-  slider.input.addEventListener("input", () => { alone(slider); draw(slider); askSoon(); });
+  slider.input.addEventListener("input", () => { isMoving = true; alone(slider); draw(slider); askSoon(); });
+  slider.input.addEventListener("change", () => { isMoving = false; askSoon(); });
   upgrade(slider);
   draw(slider);
 }
@@ -95,33 +103,55 @@ function suit(select) {
 
 function askSoon() {
   form.classList.add("stale");
-  clearTimeout(waiting);
-  waiting = setTimeout(askNow, 30);
+  isAsked = true;
+  if (!running) askNow();
+  else if (!running.isPatient && performance.now() - running.since > TOO_LONG_MS) running.stop.abort();
+}
+
+function question() {
+  const fields = new URLSearchParams(new FormData(form));
+  if (!isMoving) history.replaceState(null, "", `/bench?${fields}`);
+  fields.set("map_px", Math.round(width(".map")));
+  fields.set("chart_px", Math.round(width("[data-part=more]")));
+  fields.set("parts", isMoving ? "moving" : "all");
+  return `/bench/answer?${fields}`;
 }
 
 async function askNow() {
-  running?.abort();
-  const mine = new AbortController();
+  isAsked = false;
+  const address = question();
+  const mine = { stop: new AbortController(), since: performance.now(), isPatient: wasDropped };
   running = mine;
-  const fields = new URLSearchParams(new FormData(form));
-  history.replaceState(null, "", `/bench?${fields}`);
-  fields.set("map_px", Math.round(width(".map")));
-  fields.set("chart_px", Math.round(width("[data-part=more]")));
+  wasDropped = false;
+  let again = 0;
   try {
-    const response = await fetch(`/bench/answer?${fields}`, {
-      headers: { accept: "application/json" },
-      signal: mine.signal,
-    });
-    const answer = await response.json();
-    if (mine !== running) return;
-    if (response.ok) {
-      for (const part of parts) part.innerHTML = answer.parts[part.dataset.part];
-    } else {
-      parts.find((p) => p.dataset.part === "said").textContent = answer.error;
-    }
-    form.classList.remove("stale");
+    const answer = kept.get(address) ?? await fetched(address, mine.stop.signal);
+    show(answer);
+    form.dataset.tookMs = Math.round(performance.now() - mine.since);
+    if (!isAsked && !isMoving) form.classList.remove("stale");
   } catch (error) {
-    if (error.name !== "AbortError") setTimeout(askSoon, 1000);
+    if (error.name === "AbortError") wasDropped = true;
+    else again = 1000;
+  }
+  running = null;
+  if (isAsked) askNow();
+  else if (again) setTimeout(askSoon, again);
+}
+
+async function fetched(address, signal) {
+  const response = await fetch(address, { headers: { accept: "application/json" }, signal });
+  const answer = await response.json();
+  if (!response.ok) return { error: answer.error };
+  kept.set(address, answer);
+  if (kept.size > MOST_KEPT) kept.delete(kept.keys().next().value);
+  return answer;
+}
+
+function show(answer) {
+  for (const part of parts) {
+    const text = answer.parts?.[part.dataset.part];
+    if (text !== undefined) part.innerHTML = text;
+    else if (answer.error && part.dataset.part === "said") part.textContent = answer.error;
   }
 }
 

@@ -3,11 +3,17 @@
 // A form marked data-queue is not sent by the browser: its fields, with the
 // event id the page made, are kept in IndexedDB and sent one after the other,
 // oldest first. The server answers a second delivery of the same id with the
-// event it already is, so an answer that got lost costs nothing.
+// event it already is, so an answer that got lost costs nothing. A deed leaves
+// the queue only when the server has taken it, or has refused its content; a
+// server that is away, busy or wants someone to sign in again keeps it here.
 
 const waiting = document.querySelector(".queue");
 const job = document.querySelector("[data-job]")?.dataset.job;
+const TAKEN_OR_REFUSED = [400, 404, 405, 409, 410, 413, 415, 422];
+const DOUBLE_TAP_MS = 500;
 let isSending = false;
+let retry = 0;
+let lastTap = { at: -Infinity, deed: "" };
 
 const open = new Promise((resolve, reject) => {
   const request = indexedDB.open("lapwing", 1);
@@ -19,7 +25,7 @@ const open = new Promise((resolve, reject) => {
 async function store(mode, act) {
   const base = await open;
   return new Promise((resolve, reject) => {
-    const piece = base.transaction("deeds", mode);
+    const piece = base.transaction("deeds", mode, { durability: "strict" });
     const request = act(piece.objectStore("deeds"));
     piece.oncomplete = () => resolve(request.result);
     piece.onerror = () => reject(piece.error);
@@ -34,30 +40,62 @@ function newId() {
   return [...bytes].map((b) => b.toString(16).padStart(2, "0")).join("");
 }
 
+// The device's clock may be wrong: answers say the server's time, and the
+// difference is remembered for as long as the network is away.
+function noteClock(response) {
+  const said = Date.parse(response.headers.get("date") ?? "");
+  if (Number.isFinite(said)) localStorage.setItem("lapwing-ahead-ms", String(Math.round(Date.now() - said - 500)));
+}
+
+function rightNow() {
+  const ahead = Number(localStorage.getItem("lapwing-ahead-ms") ?? 0);
+  return Math.round(Date.now() - (Math.abs(ahead) > 1500 ? ahead : 0));
+}
+
+// The same deed twice in half a second is a shaking finger; in work mode any
+// second one is, because the next button comes up where the last one was.
+function isDoubleTap(form, fields, now) {
+  const deed = [...fields].filter(([key]) => key !== "edit" && key !== "saw").join("&");
+  const isDouble = now - lastTap.at < DOUBLE_TAP_MS && (deed === lastTap.deed || form.closest(".work-deeds"));
+  if (!isDouble) lastTap = { at: now, deed };
+  return isDouble;
+}
+
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (!form.matches("[data-queue]")) return;
   event.preventDefault();
   const fields = new FormData(form, event.submitter);
-  fields.set("said_ms", Date.now());
+  if (isDoubleTap(form, fields, event.timeStamp)) return;
+  fields.set("said_ms", rightNow());
   const deed = { path: new URL(form.action).pathname, fields: new URLSearchParams(fields).toString() };
-  form.elements.edit.value = newId();
-  form.dispatchEvent(new CustomEvent("kept", { bubbles: true, detail: fields }));
-  store("readwrite", (s) => s.add(deed)).then(tell).then(send);
+  store("readwrite", (s) => s.add(deed)).then(() => {
+    form.elements.edit.value = newId();
+    if (form.matches("[data-clears]")) for (const field of form.querySelectorAll("[required]")) field.value = "";
+    form.dispatchEvent(new CustomEvent("kept", { bubbles: true, detail: fields }));
+  }).then(() => tell()).then(send).catch((fault) => tell(String(fault)));
 });
 
 async function tell(refused) {
-  if (!waiting) return;
   const count = await store("readonly", (s) => s.count());
+  document.documentElement.dataset.waiting = count;
+  if (!waiting) return;
   waiting.hidden = count === 0 && !refused;
   waiting.textContent = refused ?? waiting.dataset.one.replace("{0}", count);
-  document.documentElement.dataset.waiting = count;
 }
 
-async function send() {
+// One page of the device sends at a time, where the browser can promise it.
+function send() {
+  if (!navigator.locks) return sendAll();
+  return navigator.locks.request("lapwing-queue", sendAll);
+}
+
+async function sendAll() {
   if (isSending) return;
   isSending = true;
+  clearTimeout(retry);
   let refused = null;
+  let sent = 0;
   try {
     for (;;) {
       const [deed] = await store("readonly", (s) => s.getAll(null, 1));
@@ -67,14 +105,17 @@ async function send() {
         headers: { accept: "application/json", "content-type": "application/x-www-form-urlencoded" },
         body: deed.fields,
       });
-      if (response.status >= 500) throw new Error("the server is away");
-      if (!response.ok) refused = (await response.json()).error;
+      noteClock(response);
+      const answer = await response.json().catch(() => ({}));
+      if (!response.ok && !TAKEN_OR_REFUSED.includes(response.status)) throw new Error(answer.error ?? "away");
+      if (!response.ok) refused = answer.error ?? response.statusText;
       await store("readwrite", (s) => s.delete(deed.no));
+      sent += 1;
       await tell(refused);
     }
-    await renew();
+    if (sent > 0) await renew();
   } catch {
-    setTimeout(send, 2000);
+    retry = setTimeout(send, 2000);
   } finally {
     isSending = false;
     await tell(refused);
@@ -83,25 +124,30 @@ async function send() {
 
 // Fetches the page anew and exchanges its living parts.
 async function renew() {
-  if (!document.querySelector("[data-live]")) return;
+  if (!job) return;
   const response = await fetch(location.href, { headers: { accept: "text/html" } });
   if (!response.ok) return;
+  noteClock(response);
   const fresh = new DOMParser().parseFromString(await response.text(), "text/html");
+  const version = () => document.querySelector("[name=saw]")?.value;
+  const before = version();
   for (const part of document.querySelectorAll("[data-live]")) {
     const newer = fresh.getElementById(part.id);
-    if (newer && newer.innerHTML !== part.innerHTML && !part.contains(document.activeElement?.closest("input, textarea"))) {
+    if (newer && newer.innerHTML !== part.innerHTML && !part.contains(document.activeElement?.closest("input:not([type=range]), textarea"))) {
       part.innerHTML = newer.innerHTML;
     }
   }
   for (const saw of document.querySelectorAll("[name=saw]")) {
     saw.value = fresh.querySelector("[name=saw]")?.value ?? saw.value;
   }
-  document.dispatchEvent(new Event("renewed"));
+  document.dispatchEvent(new CustomEvent("renewed", { detail: { changed: version() !== before } }));
 }
 
 if (job) {
-  const news = new EventSource(`/jobs/${job}/events`);
+  const after = document.querySelector("[name=saw]")?.value;
+  const news = new EventSource(`/jobs/${job}/events${after ? `?after=${after}` : ""}`);
   news.addEventListener("changed", () => { if (!isSending) renew().catch(() => {}); });
+  news.addEventListener("open", () => { send(); });
 }
 addEventListener("online", send);
 tell().then(send);

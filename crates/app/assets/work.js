@@ -18,6 +18,8 @@ async function stayAwake() {
     awake = null;
   } else if (!awake && document.visibilityState === "visible") {
     awake = await navigator.wakeLock?.request("screen").catch(() => null);
+    const said = document.getElementById("awake");
+    if (said) said.hidden = Boolean(awake);
     awake?.addEventListener("release", () => { awake = null; });
   }
 }

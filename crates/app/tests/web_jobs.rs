@@ -151,20 +151,25 @@ fn readings_join_the_map_and_bad_ones_are_refused() {
     let path = format!("{job}/readings");
     for (i, um) in ["112", "108,5", "110"].iter().enumerate() {
         let fields = format!(
-            "edit=reading-{i}a&panel=bonnet&thickness={}&u=0.5&v=0.25",
+            "edit=reading-{i}a&panel=bonnet&thickness={}&u_mm=500&v_mm=250",
             encoded(um)
         );
         assert_eq!(server.post(&path, &fields).status, 303);
     }
     let text = server.get(&path).text();
-    for word in ["3 readings", "108.5", "data-panel=\"bonnet\""] {
+    for word in ["3 readings", "108.5"] {
         assert!(text.contains(word), "{word}");
     }
+    let car = server.get(&format!("{path}/car")).text();
+    assert!(
+        car.contains("data-panel=\"bonnet\"") && car.contains(">110<"),
+        "{car}"
+    );
     for (fields, words) in [
         ("panel=bonnet&thickness=5", "allowed is 20.0"),
         ("panel=bonnet&thickness=abc", "allowed is 20.0"),
         ("panel=wheel&thickness=110", "no panel"),
-        ("panel=bonnet&thickness=110&u=7", "allowed is 0 to 1"),
+        ("panel=bonnet&thickness=110&u_mm=70000&v_mm=5", "allowed is"),
         ("panel=bonnet&thickness=110&edit=%3Cb%3E", "letters, digits"),
     ] {
         let answer = server.post(&path, fields);

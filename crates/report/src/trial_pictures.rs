@@ -4,10 +4,11 @@
 //! Checked by: the figure tests, and by looking.
 
 use lapwing_job::trial::TrialResult;
-use lapwing_job::trial::curve::{Gone, Target};
+use lapwing_job::trial::curve::{Gone, Knee, Target};
 use serde_json::{Value, json};
 
 use crate::figure::Theme;
+pub use crate::figure::correction::AxisWords;
 use crate::figure::correction::{CorrectionFigure, CorrectionPlace, Flag, correction_figure};
 use crate::trial_words::on_curve;
 
@@ -28,11 +29,53 @@ pub(crate) fn minutes_per_um(result: &TrialResult) -> f64 {
         .map_or(0.0, |p| p.minutes / p.removal_um)
 }
 
+/// How the curve is set, and in which words.
+#[derive(Clone, Debug)]
+pub struct CurveLook {
+    /// Width, px.
+    pub width_px: f64,
+    /// Height without caption, px.
+    pub height_px: f64,
+    /// The colours of the page.
+    pub theme: Theme,
+    /// Name over the picture.
+    pub title: String,
+    /// A sentence under it; may be empty.
+    pub caption: String,
+    /// Along the axes.
+    pub axes: AxisWords,
+    /// At the wall, with the film in `{0}`.
+    pub wall: String,
+    /// At the knee, with the next and the first per cent in `{0}` and `{1}`.
+    pub knee: String,
+    /// At the place that was tried.
+    pub spot: String,
+}
+
 /// `curve.svg`.
 ///
 /// # Errors
 /// A sentence when the curve has no shape, which is our fault.
 pub fn curve(result: &TrialResult) -> Result<String, String> {
+    let look = CurveLook {
+        width_px: 720.0,
+        height_px: 430.0,
+        theme: Theme::PRINT,
+        title: "What correction costs".to_owned(),
+        caption: caption(result),
+        axes: AxisWords::default(),
+        wall: "may go {0} μm".to_owned(),
+        knee: "the next {0} % cost as much film as the first {1} %".to_owned(),
+        spot: "this spot".to_owned(),
+    };
+    curve_on(result, &look)
+}
+
+/// The curve in other words, colours or size.
+///
+/// # Errors
+/// As [`curve`].
+pub fn curve_on(result: &TrialResult, look: &CurveLook) -> Result<String, String> {
     let place = |g: &Gone| CorrectionPlace {
         film_um: g.film_um,
         gone_pct: 100.0 * g.mean_frac,
@@ -45,29 +88,30 @@ pub fn curve(result: &TrialResult) -> Result<String, String> {
         lower_pct: 0.0,
         upper_pct: 0.0,
     };
+    let knee = |knee: Knee| Flag {
+        film_um: knee.removal_um,
+        gone_pct: knee.correction_pct,
+        words: look
+            .knee
+            .replace("{0}", &format!("{:.0}", knee.next_points))
+            .replace("{1}", &format!("{:.0}", knee.correction_pct)),
+    };
+    let wall = |um: f64| (um, look.wall.replace("{0}", &format!("{um:.1}")));
     let figure = CorrectionFigure {
-        title: "What correction costs".to_owned(),
-        caption: caption(result),
+        title: look.title.clone(),
+        caption: look.caption.clone(),
         places: std::iter::once(start)
             .chain(result.smooth.iter().map(place))
             .collect(),
         most_um: most_um(result),
         minutes_per_um: minutes_per_um(result),
-        wall: result
-            .budget_um
-            .map(|um| (um, format!("may go {um:.1} μm"))),
-        knee: result.knee.map(|knee| Flag {
-            film_um: knee.removal_um,
-            gone_pct: knee.correction_pct,
-            words: format!(
-                "the next {:.0} % cost as much film as the first {:.0} %",
-                knee.next_points, knee.correction_pct
-            ),
-        }),
-        spot: spot(result),
-        theme: Theme::PRINT,
-        width_px: 720.0,
-        height_px: 430.0,
+        wall: result.budget_um.map(wall),
+        knee: result.knee.map(knee),
+        spot: spot(result, &look.spot),
+        theme: look.theme,
+        width_px: look.width_px,
+        height_px: look.height_px,
+        axes: look.axes.clone(),
     };
     correction_figure(&figure).map_err(|e| e.to_string())
 }
@@ -84,12 +128,12 @@ fn caption(result: &TrialResult) -> String {
     format!("The band holds 19 times in 20. {ground} All passes like the one tried.")
 }
 
-fn spot(result: &TrialResult) -> Option<Flag> {
+fn spot(result: &TrialResult, words: &str) -> Option<Flag> {
     let film_um = result.removed_inferred_um.mean;
     Some(Flag {
         film_um,
         gone_pct: 100.0 * on_curve(&result.smooth, film_um)?.mean_frac,
-        words: "this spot".to_owned(),
+        words: words.to_owned(),
     })
 }
 

@@ -4,7 +4,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use lapwing_job::budget::{Budget, FilmVerdict, budget, total_needed_um};
+use lapwing_job::budget::{Budget, budget, total_needed_um};
 use lapwing_job::inspect::map::{FilmMap, PanelMap, film_maps};
 use lapwing_job::inspect::next_reading::{Advice, PanelWords, next_readings};
 use lapwing_job::inspect::{CarFilm, Known, PanelFilm, inspect_knowing};
@@ -23,7 +23,7 @@ pub(crate) const MOST_READINGS_MB: u64 = 64;
 
 /// What one polishing usually takes off, µm (common practice: 1 to 3): the
 /// next reading is judged by whether so much may go.
-const PLANNED_UM: f64 = 3.0;
+pub(super) const PLANNED_UM: f64 = 3.0;
 
 /// Which readings, over what.
 #[derive(Args)]
@@ -91,42 +91,6 @@ pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Fail
     let read = readings::read(file, bytes, None)?;
     let found = Found::of(&read, over.system, over.substrate);
     Ok(found.document(false))
-}
-
-/// What is there panel by panel, without maps and budgets: quick enough to
-/// follow every single reading.
-pub(crate) fn at_a_glance(file: &str, bytes: &[u8], over: Over) -> Result<Value, Failure> {
-    let read = readings::read(file, bytes, None)?;
-    let film = inspect_knowing(&read, &Known::all(over.system, over.substrate));
-    let one = |panel: &PanelFilm| json!({"name": panel.name, "median_um": panel.median_um, "findings": panel.findings});
-    Ok(json!({ "panels": film.panels.iter().map(one).collect::<Vec<_>>() }))
-}
-
-/// What the film asks a person to decide.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Decisions {
-    /// Panels whose budget says to leave them.
-    pub(crate) leave: usize,
-    /// Panels with a finding that is no budget's.
-    pub(crate) doubts: usize,
-}
-
-/// Counts what waits for a decision, by the usual rules and without maps.
-pub(crate) fn decisions(file: &str, bytes: &[u8]) -> Result<Decisions, Failure> {
-    let (system, substrate) = (Paint::BaseClear, Substrate::Steel);
-    let read = readings::read(file, bytes, None)?;
-    let film = inspect_knowing(&read, &Known::all(system, substrate));
-    let (rules, gauge_um) = (Rules::default(), film.gauge.reading_sd_um);
-    let mut found = Decisions::default();
-    for one in &film.panels {
-        let panel = bare_panel(&one.name, system, substrate);
-        if budget(&panel, Some(one), gauge_um, &rules).verdict == FilmVerdict::Leave {
-            found.leave += 1;
-        } else if !one.found.is_empty() {
-            found.doubts += 1;
-        }
-    }
-    Ok(found)
 }
 
 fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failure> {
@@ -285,7 +249,7 @@ fn file_name(panel: &str) -> String {
         .collect()
 }
 
-fn panel_document(one: &PanelFilm, may_go: &Budget) -> Value {
+pub(super) fn panel_document(one: &PanelFilm, may_go: &Budget) -> Value {
     json!({
         "name": one.name,
         "count": one.count,
@@ -333,7 +297,7 @@ fn map_document(map: &FilmMap) -> Value {
     })
 }
 
-fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Panel {
+pub(super) fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Panel {
     Panel {
         name: name.to_owned(),
         substrate,

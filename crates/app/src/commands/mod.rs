@@ -5,6 +5,7 @@ pub(crate) mod bench;
 pub(crate) mod coat;
 pub(crate) mod exposure;
 pub(crate) mod film;
+pub(crate) mod job_film;
 pub(crate) mod plan;
 pub(crate) mod prove;
 pub(crate) mod schema;

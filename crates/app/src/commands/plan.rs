@@ -10,7 +10,7 @@ use lapwing_job::plan::{Planned, plan};
 use lapwing_job::record::calibration::read_history;
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::read::read_job;
-use lapwing_job::record::readings;
+use lapwing_job::record::{Caution, Readings, readings};
 use lapwing_report::briefing::{Style, briefing};
 use lapwing_report::{pictures, sheet_words};
 use lapwing_sheet::{Paper, SheetInput, Template, set_pdf};
@@ -108,7 +108,7 @@ pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
 type Bytes<'a> = &'a dyn Fn() -> Result<Vec<u8>, Failure>;
 
 /// Gives the full name and the text of a file that the job names.
-type Beside<'a> = &'a dyn Fn(&str) -> Result<(String, String), Failure>;
+pub(crate) type Beside<'a> = &'a dyn Fn(&str) -> Result<(String, String), Failure>;
 
 /// Reads a job from the text of `job.toml` and the bytes of `readings.csv`,
 /// each with the name that errors carry.
@@ -117,20 +117,43 @@ pub(crate) fn read_texts(
     (readings_name, bytes): (&str, Bytes<'_>),
     beside: Beside<'_>,
 ) -> Result<(Job, CarFilm), Failure> {
-    let (mut job, mut cautions) = read_job(job_name, text)?;
+    let (job, cautions) = read_job_with(job_name, text, beside)?;
+    let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
+    let read = readings::read(readings_name, &bytes()?, Some(&names))?;
+    let film = film_of(&job, cautions, &read);
+    Ok((job, film))
+}
+
+/// Reads a job from its text, with the history that it names.
+pub(crate) fn read_job_with(
+    name: &str,
+    text: &str,
+    beside: Beside<'_>,
+) -> Result<(Job, Vec<Caution>), Failure> {
+    let (mut job, cautions) = read_job(name, text)?;
     if let Some(name) = &job.calibration.history_file {
         let (name, text) = beside(name)?;
         job.calibration.history = read_history(&name, &text)?;
     }
-    let names: Vec<String> = job.panels.iter().map(|p| p.name.clone()).collect();
-    let read = readings::read(readings_name, &bytes()?, Some(&names))?;
+    Ok((job, cautions))
+}
+
+/// Puts what the customer chose at the test spot over the wish of the job:
+/// panels that lie flat get it, the others never more than it.
+pub(crate) fn wish(job: &mut Job, chosen_frac: f64) {
+    let [_, upright, rest] = job.wish.share_gone;
+    job.wish.share_gone = [chosen_frac, upright.min(chosen_frac), rest.min(chosen_frac)];
+}
+
+/// What the readings of a job say, behind the doubts about the job itself.
+pub(crate) fn film_of(job: &Job, mut cautions: Vec<Caution>, read: &Readings) -> CarFilm {
     cautions.extend(read.cautions.iter().cloned());
-    let mut film = inspect_knowing(&read, &Known::of(&job));
-    let sizes = map::sizes(&job, &intake(&job));
-    let _drawn_elsewhere = map::film_maps(&read, &mut film, &sizes, job.rules.confidence);
+    let mut film = inspect_knowing(read, &Known::of(job));
+    let sizes = map::sizes(job, &intake(job));
+    let _drawn_elsewhere = map::film_maps(read, &mut film, &sizes, job.rules.confidence);
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
-    Ok((job, film))
+    film
 }
 
 /// The folder of a job whose `job.toml` was named instead.

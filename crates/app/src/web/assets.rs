@@ -39,6 +39,10 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "queue.js" as "text/javascript; charset=utf-8",
     "walk.js" as "text/javascript; charset=utf-8",
     "readings.js" as "text/javascript; charset=utf-8",
+    "later.js" as "text/javascript; charset=utf-8",
+    "trial.js" as "text/javascript; charset=utf-8",
+    "shell.js" as "text/javascript; charset=utf-8",
+    "stations.css" as "text/css; charset=utf-8",
     "work.js" as "text/javascript; charset=utf-8",
     "number-pad.js" as "text/javascript; charset=utf-8",
     "rooms.css" as "text/css; charset=utf-8",
@@ -53,7 +57,7 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "fonts/ahn-700.woff2" as "font/woff2",
     "fonts/OFL.txt" as "text/plain; charset=utf-8",
 ];
-const ASSET_COUNT: usize = 22;
+const ASSET_COUNT: usize = 26;
 
 /// A mark of everything inside; changes with any of it.
 static MARK: LazyLock<String> = LazyLock::new(|| {
@@ -68,6 +72,17 @@ static MARK: LazyLock<String> = LazyLock::new(|| {
 pub(crate) fn address(name: &str) -> String {
     debug_assert!(find(name).is_some(), "no asset {name}");
     format!("/assets/{}/{name}", *MARK)
+}
+
+/// The address of every file that the pages need.
+pub(crate) fn every_address() -> Vec<String> {
+    let pages = ASSETS.iter().filter(|asset| !asset.name.ends_with(".txt"));
+    pages.map(|asset| address(asset.name)).collect()
+}
+
+/// The mark of everything inside.
+pub(crate) fn mark() -> &'static str {
+    &MARK
 }
 
 fn find(name: &str) -> Option<&'static Asset> {

@@ -13,6 +13,7 @@ use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
+use tower_http::CompressionLevel;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::limit::RequestBodyLimitLayer;
@@ -56,7 +57,7 @@ pub(crate) fn around(pages: Router) -> Router {
         .layer(middleware::from_fn(own_origin))
         .layer(CatchPanicLayer::new())
         .layer(middleware::from_fn(spoken))
-        .layer(CompressionLayer::new())
+        .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))
         .layer(middleware::from_fn(headed))
 }
 

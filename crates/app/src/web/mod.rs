@@ -11,17 +11,20 @@ mod assets;
 mod bench;
 mod choice;
 mod entry;
+mod drawn;
 mod example;
 mod exposure;
 mod fields;
 mod film;
 mod guard;
 mod jobs;
+mod later;
 mod numbers;
 mod page;
 mod plan;
 mod refusal;
 mod shop;
+mod shell;
 mod start;
 mod the_line;
 mod upload;
@@ -178,7 +181,25 @@ fn router(bay: Arc<Bay>) -> Router {
             "/jobs/{job}/readings",
             get(jobs::readings::show).post(jobs::readings::take),
         )
-        .route("/jobs/{job}/plan", get(plan::of_job))
+        .route("/jobs/{job}/readings/car", get(jobs::readings::car))
+        .route("/jobs/{job}/readings/panel", get(jobs::panel_places::show))
+        .route("/jobs/{job}/readings/import", post(jobs::readings::import))
+        .route("/jobs/{job}/film", get(jobs::film_map::show))
+        .route("/jobs/{job}/film/answer", get(jobs::film_map::answer))
+        .route("/jobs/{job}/film/{panel}", get(jobs::film_map::panel))
+        .route(
+            "/jobs/{job}/trial",
+            get(jobs::trial::show).post(jobs::trial::act),
+        )
+        .route("/jobs/{job}/trial/answer", get(jobs::trial::answer))
+        .route(
+            "/jobs/{job}/plan",
+            get(jobs::job_plan::show).post(jobs::job_plan::adopt),
+        )
+        .route("/jobs/{job}/plan/answer", get(jobs::job_plan::answer))
+        .route("/sw.js", get(shell::worker))
+        .route("/manifest.webmanifest", get(shell::manifest))
+        .route("/offline", get(shell::offline))
         .route(
             "/jobs/{job}/work",
             get(jobs::work::show).post(jobs::work::act),

@@ -60,6 +60,8 @@ impl Page<'_> {
                 @for style in self.styles {
                     link rel="stylesheet" href=(assets::address(style));
                 }
+                link rel="manifest" href="/manifest.webmanifest";
+                script type="module" src=(assets::address("shell.js")) {}
                 @for module in self.modules {
                     script type="module" src=(assets::address(module)) {}
                 }

@@ -115,6 +115,8 @@ impl Line {
         for (station, page) in [
             (Station::Intake, ""),
             (Station::Inspect, "/readings"),
+            (Station::Budget, "/film"),
+            (Station::Trial, "/trial"),
             (Station::Plan, "/plan"),
             (Station::Work, "/work"),
             (Station::Coat, "/coat"),

@@ -124,6 +124,15 @@ impl Browser {
         )
     }
 
+    /// Runs a script that says later what it returns, to its last argument.
+    pub(crate) fn run_later(&self, script: &str) -> Value {
+        self.here(
+            "POST",
+            "/execute/async",
+            &json!({ "script": script, "args": [] }),
+        )
+    }
+
     /// Waits until a script returns true.
     pub(crate) fn wait_for(&self, what: &str, script: &str) {
         let since = Instant::now();

@@ -61,6 +61,17 @@ impl Server {
         (self.child, self.host) = started(self.data.path());
     }
 
+    /// Stops the program as a power cut would; its address stays its own.
+    pub(crate) fn stop(&mut self) {
+        self.child.kill().expect("killed");
+        self.child.wait().expect("gone");
+    }
+
+    /// Starts a stopped program at the address it had.
+    pub(crate) fn start_again(&mut self) {
+        (self.child, self.host) = started_at(self.data.path(), &self.host);
+    }
+
     pub(crate) fn get(&self, path: &str) -> Answer {
         self.send("GET", path, &[], b"")
     }
@@ -91,8 +102,12 @@ impl Server {
 }
 
 fn started(data: &Path) -> (Child, String) {
+    started_at(data, "127.0.0.1:0")
+}
+
+fn started_at(data: &Path, listen: &str) -> (Child, String) {
     let mut child = Command::new(env!("CARGO_BIN_EXE_lapwing"))
-        .args(["serve", "--listen", "127.0.0.1:0"])
+        .args(["serve", "--listen", listen])
         .current_dir(data)
         .stdout(Stdio::piped())
         .spawn()

@@ -136,6 +136,18 @@ impl Readings {
     pub fn written<'a>(&'a self, panel: &'a str) -> &'a str {
         self.written.get(panel).map_or(panel, String::as_str)
     }
+
+    /// Adds what another table of the same car holds, behind what is here.
+    pub fn join(&mut self, other: Self) {
+        self.readings.extend(other.readings);
+        self.zero_um.extend(other.zero_um);
+        self.zero_lines.extend(other.zero_lines);
+        self.layers.extend(other.layers);
+        self.cautions.extend(other.cautions);
+        for (ours, theirs) in other.written {
+            self.written.entry(ours).or_insert(theirs);
+        }
+    }
 }
 
 /// Reads a table of gauge readings.

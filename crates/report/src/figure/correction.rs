@@ -83,6 +83,29 @@ pub struct CorrectionFigure {
     pub width_px: f64,
     /// Height without caption, px.
     pub height_px: f64,
+    /// What stands along the axes.
+    pub axes: AxisWords,
+}
+
+/// Words along the axes of the curve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AxisWords {
+    /// Below: film in µm.
+    pub film: String,
+    /// At the left: scratch length gone in %.
+    pub gone: String,
+    /// Above: minutes.
+    pub minutes: String,
+}
+
+impl Default for AxisWords {
+    fn default() -> Self {
+        Self {
+            film: "Film taken off, μm".to_owned(),
+            gone: "Scratch length gone, %".to_owned(),
+            minutes: "Minutes on one section".to_owned(),
+        }
+    }
 }
 
 /// The picture as SVG text.
@@ -217,10 +240,10 @@ impl<'a> Drawn<'a> {
             theme.ink,
             1.2,
         );
-        let words = Span::plain("Film taken off, μm", SMALL_PX + 0.5);
+        let words = Span::plain(&self.figure.axes.film, SMALL_PX + 0.5);
         let foot = Point::new(self.frame.right, self.frame.bottom + 35.0);
         svg.text(foot, &[words], quiet);
-        let words = Span::plain("Scratch length gone, %", SMALL_PX + 0.5);
+        let words = Span::plain(&self.figure.axes.gone, SMALL_PX + 0.5);
         let start = Ink::new(theme.ink2, Anchor::Start);
         svg.text(Point::new(6.0, self.frame.top - 38.0), &[words], start);
     }
@@ -245,7 +268,7 @@ impl<'a> Drawn<'a> {
             theme.hair,
             0.8,
         );
-        let words = Span::plain("Minutes on one section", SMALL_PX + 0.5);
+        let words = Span::plain(&self.figure.axes.minutes, SMALL_PX + 0.5);
         let ink = Ink::new(theme.ink2, Anchor::End);
         let place = Point::new(self.frame.right, self.frame.top - 38.0);
         svg.text(place, &[words], ink);
@@ -422,6 +445,7 @@ mod tests {
             theme: Theme::LIGHT,
             width_px: 720.0,
             height_px: 430.0,
+            axes: AxisWords::default(),
         }
     }
 

@@ -129,7 +129,8 @@ pub(crate) async fn show(
     Ok(view::page(&visitor, &pass, &parts))
 }
 
-/// `GET /bench/answer`: the same answer as JSON with its pictures.
+/// `GET /bench/answer`: the same answer as JSON with its pictures; `parts=all`
+/// leaves the numbers out, `parts=moving` all but maps and words.
 pub(crate) async fn answer(
     State(bay): State<Arc<Bay>>,
     visitor: Visitor,
@@ -139,19 +140,28 @@ pub(crate) async fn answer(
     let room = Room::read(&fields, &visitor)?;
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;
+    let words = ["moving", "all", "numbers"].map(|word| (word, word));
+    let wanted = fields.word(("parts", say::NUMBERS), &words, "numbers", &visitor)?;
+    if wanted == "moving" {
+        let (maps, said) = view::Parts::of_moving(&visitor, (&now, &usual), room)?;
+        let parts = json!({ "maps": maps.into_string(), "said": said.into_string() });
+        return Ok(api::as_json(json!({ "parts": parts }).to_string()));
+    }
     let parts = view::Parts::draw(&visitor, (&now, &usual), room)?;
     let mut numbers = commands::bench::plain_document(&now)?;
     if let Some(table) = numbers.as_object_mut() {
         table.retain(|key, _| key != "history" && key != "profile");
     }
-    let document = json!({
-        "answer": numbers,
+    let mut document = json!({
         "parts": {
             "maps": parts.maps.into_string(),
             "said": parts.said.into_string(),
             "more": parts.more.into_string(),
         },
     });
+    if wanted == "numbers" {
+        document["answer"] = numbers;
+    }
     Ok(api::as_json(document.to_string()))
 }
 

@@ -31,24 +31,23 @@ pub(super) struct Parts {
 }
 
 impl Parts {
+    /// Maps and words alone, while the finger moves.
+    pub(super) fn of_moving(
+        visitor: &Visitor,
+        (now, usual): (&BenchResult, &BenchResult),
+        room: Room,
+    ) -> Result<(Markup, Markup), Refusal> {
+        Ok((maps(now, &look(visitor, room))?, said(visitor, now, usual)))
+    }
+
     /// Draws an answer beside the usual one.
     pub(super) fn draw(
         visitor: &Visitor,
         (now, usual): (&BenchResult, &BenchResult),
         room: Room,
     ) -> Result<Self, Refusal> {
-        let look = Look {
-            theme: Theme::LIGHT,
-            units: visitor.figure_units(),
-            map_px: room.map_px,
-            chart_px: (room.chart_px, 240.0),
-            words: words::of_pictures(visitor),
-        };
-        let ours = |e: String| Refusal::from(Failure::Ours(e));
-        let maps = html! {
-            div.map { (picture(&removal_map(now, &look).map_err(ours)?)) }
-            div.map { (picture(&heat_map(now, &look).map_err(ours)?)) }
-        };
+        let look = look(visitor, room);
+        let maps = maps(now, &look)?;
         let charts = html! {
             div.chart { (picture(&history(now, &look).map_err(ours)?)) }
             div.chart { (picture(&profile(now, &look).map_err(ours)?)) }
@@ -59,6 +58,27 @@ impl Parts {
             more: more(visitor, (now, usual), &charts),
         })
     }
+}
+
+fn ours(sentence: String) -> Refusal {
+    Failure::Ours(sentence).into()
+}
+
+fn look(visitor: &Visitor, room: Room) -> Look<'static> {
+    Look {
+        theme: Theme::LIGHT,
+        units: visitor.figure_units(),
+        map_px: room.map_px,
+        chart_px: (room.chart_px, 240.0),
+        words: words::of_pictures(visitor),
+    }
+}
+
+fn maps(now: &BenchResult, look: &Look<'_>) -> Result<Markup, Refusal> {
+    Ok(html! {
+        div.map { (picture(&removal_map(now, look).map_err(ours)?)) }
+        div.map { (picture(&heat_map(now, look).map_err(ours)?)) }
+    })
 }
 
 fn said(visitor: &Visitor, now: &BenchResult, usual: &BenchResult) -> Markup {

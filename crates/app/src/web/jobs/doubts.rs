@@ -9,11 +9,10 @@ use std::sync::Mutex;
 
 use lapwing_store::JobGlance;
 
+use super::super::Bay;
 use super::super::refusal::Refusal;
-use super::super::{Bay, apart};
-use super::{Kept, readings};
-use crate::commands;
-use crate::commands::film::Decisions;
+use super::Kept;
+use crate::commands::job_film::Decisions;
 
 /// So many jobs are remembered.
 const REMEMBERED: usize = 4000;
@@ -39,11 +38,10 @@ impl Doubts {
                 continue;
             }
             let kept = Kept::bare(bay, &job.id).await?;
-            let found = if readings::count(&kept) == 0 {
+            let found = if kept.count_readings() == 0 {
                 Decisions::default()
             } else {
-                let table = kept.table().into_bytes();
-                let looked = apart(move || commands::film::decisions("readings.csv", &table)).await;
+                let looked = bay.plans.decisions_of(&kept).await;
                 // A table that cannot be read is a doubt of its own.
                 looked.unwrap_or(Decisions {
                     leave: 0,

@@ -9,18 +9,18 @@ use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_job::record::panel_names::spoken;
-use lapwing_report::figure::{CarOptions, Fill, PanelPaint, flat_car, panel_ids};
+use lapwing_report::figure::{CarOptions, Fill, PanelPaint, panel_ids};
 use lapwing_store::Change;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use serde_json::json;
 
-use super::super::Bay;
 use super::super::fields::Fields;
-use super::super::page::{Page, edit_fields, picture};
+use super::super::page::{Page, edit_fields};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, frame, jobs as say};
+use super::super::words::{Message, frame, jobs as say, stations};
+use super::super::{Bay, drawn};
 use super::{Deed, Kept, edit_id, past, perform, photos};
 
 const KINDS: [(&str, Message); 9] = [
@@ -62,8 +62,8 @@ pub(crate) async fn show(
             p.queue role="status" hidden data-one=(visitor.say(say::WAITING)) {}
             section.two {
                 div.car #car data-live {
-                    div.lying { (picture(&car(&visitor, &kept, CarOptions::landscape(None)))) }
-                    div.upright { (picture(&car(&visitor, &kept, CarOptions::portrait(None)))) }
+                    div.lying { (car(&visitor, &kept, CarOptions::landscape(None))) }
+                    div.upright { (car(&visitor, &kept, CarOptions::portrait(None))) }
                 }
                 div {
                     p.note { (visitor.say(say::TAP)) }
@@ -75,6 +75,8 @@ pub(crate) async fn show(
             nav.deeds aria-label=(visitor.say(say::NEXT)) {
                 a.button href=(format!("{path}/wash")) { (visitor.say(say::TO_WASH)) }
                 a.button href=(format!("{path}/readings")) { (visitor.say(say::TO_READINGS)) }
+                a.button href=(format!("{path}/film")) { (visitor.say(stations::TO_FILM)) }
+                a.button href=(format!("{path}/trial")) { (visitor.say(stations::TO_TRIAL)) }
                 @if !kept.text("/folder/job.toml").is_empty() {
                     a.button href=(format!("{path}/plan")) { (visitor.say(say::TO_PLAN)) }
                     a.button href=(format!("{path}/work")) { (visitor.say(say::TO_WORK)) }
@@ -88,7 +90,7 @@ pub(crate) async fn show(
     Ok(page.around(&visitor, &body))
 }
 
-fn car(visitor: &Visitor, kept: &Kept, mut options: CarOptions) -> String {
+fn car(visitor: &Visitor, kept: &Kept, mut options: CarOptions) -> PreEscaped<Arc<str>> {
     let defects = kept.entries("/defects");
     let panels: Vec<PanelPaint> = panel_ids(kept.class())
         .into_iter()
@@ -104,7 +106,7 @@ fn car(visitor: &Visitor, kept: &Kept, mut options: CarOptions) -> String {
         })
         .collect();
     visitor.say(say::WALK).clone_into(&mut options.title);
-    flat_car(kept.class(), &panels, &options)
+    drawn::car(kept.class(), &panels, &options)
 }
 
 fn form(visitor: &Visitor, kept: &Kept) -> Markup {
@@ -127,7 +129,7 @@ pub(super) fn panel_choice(visitor: &Visitor, kept: &Kept) -> Markup {
     html! {
         label { span { (visitor.say(say::PANEL)) }
             select name="panel" lang="en" {
-                @for id in panel_ids(kept.class()) { option value=(id) { (spoken(&id)) } }
+                @for id in kept.panels() { option value=(id) { (spoken(&id)) } }
             }
         }
     }
@@ -216,9 +218,17 @@ pub(super) async fn panel(
     fields: &Fields,
     visitor: &Visitor,
 ) -> Result<String, Refusal> {
-    let kept = Kept::load(bay, job).await?;
+    known_panel(&Kept::load(bay, job).await?, fields, visitor)
+}
+
+/// The same, of a job that is at hand.
+pub(super) fn known_panel(
+    kept: &Kept,
+    fields: &Fields,
+    visitor: &Visitor,
+) -> Result<String, Refusal> {
     let came = fields.text("panel").unwrap_or_default();
-    let known = panel_ids(kept.class());
+    let known = kept.panels();
     known.iter().find(|id| *id == came).cloned().ok_or_else(|| {
         let short = super::super::fields::short(came);
         Refusal::input(visitor.fill(say::NO_PANEL, &[&short]))

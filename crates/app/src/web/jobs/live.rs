@@ -17,18 +17,21 @@ use futures_util::Stream;
 use futures_util::stream::unfold;
 
 use super::super::Bay;
+use super::super::fields::Fields;
 use super::super::refusal::Refusal;
 
-/// Follows a job from the version the page has.
+/// Follows a job from the version the page has: the last it heard, or the one
+/// it was made from (`?after=`).
 pub(crate) async fn follow(
     State(bay): State<Arc<Bay>>,
     Path(job): Path<String>,
     headers: HeaderMap,
+    fields: Fields,
 ) -> Result<Sse<impl Stream<Item = Result<Told, Infallible>>>, Refusal> {
     let now = bay.shop.state(&job).await?.version;
-    let last = headers
-        .get("last-event-id")
-        .and_then(|v| v.to_str().ok())
+    let heard = headers.get("last-event-id").and_then(|v| v.to_str().ok());
+    let last = heard
+        .or_else(|| fields.text("after"))
         .and_then(|v| v.parse().ok());
     let watch = bay.shop.watch(&job, last.unwrap_or(now));
     let stopping = bay.stopping.clone();

@@ -10,14 +10,19 @@
 pub(crate) mod coat;
 pub(crate) mod doubts;
 pub(crate) mod enquiry;
+pub(crate) mod film_map;
 pub(crate) mod intake;
+pub(crate) mod job_plan;
 pub(crate) mod list;
 pub(crate) mod live;
+pub(crate) mod panel_places;
 pub(crate) mod photos;
 pub(crate) mod prove;
 pub(crate) mod readings;
 pub(crate) mod sections;
 pub(crate) mod stage;
+pub(crate) mod tables;
+pub(crate) mod trial;
 pub(crate) mod wash;
 pub(crate) mod work;
 
@@ -27,8 +32,8 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use lapwing_report::figure::BodyClass;
-use lapwing_store::{Author, Change, Conflict, Edit, Event, Outcome, new_id};
+use lapwing_report::figure::{BodyClass, panel_ids};
+use lapwing_store::{Author, Change, Conflict, Edit, Event, Outcome, Standing, new_id};
 use maud::{Markup, html};
 use serde_json::{Value, json};
 
@@ -37,7 +42,7 @@ use super::refusal::Refusal;
 use super::shop::SHOP;
 use super::the_line::{Line, Station};
 use super::visitor::Visitor;
-use super::words::{coat as coat_say, jobs as say, proof as proof_say, shop as shop_say};
+use super::words::{coat as coat_say, jobs as say, proof as proof_say, shop as shop_say, stations};
 use super::{Bay, api};
 
 /// Which device an edit comes from.
@@ -118,9 +123,9 @@ impl Kept {
         BodyClass::from_name(self.text("/class")).unwrap_or(BodyClass::Estate)
     }
 
-    /// All readings as one table: those of the folder, then those taken here.
-    pub(crate) fn table(&self) -> String {
-        readings::table(self)
+    /// The panels that the car has.
+    pub(crate) fn panels(&self) -> Vec<String> {
+        panel_ids(self.class())
     }
 
     pub(crate) fn line(&self, visitor: &Visitor, here: Station) -> Line {
@@ -131,9 +136,21 @@ impl Kept {
             Station::Intake,
             count(self.entries("/defects").len(), say::MARKS),
         )];
-        let readings = readings::count(self);
+        let readings = self.count_readings();
         if readings > 0 {
             figures.push((Station::Inspect, count(readings, say::READINGS)));
+        }
+        if let Some(wish) = self.document.pointer("/trial/choice/wish_frac") {
+            let pct = visitor.number(100.0 * wish.as_f64().unwrap_or_default(), 0);
+            figures.push((Station::Trial, format!("{pct}\u{a0}%")));
+        }
+        if let Some(gross) = self
+            .document
+            .pointer("/price/gross")
+            .and_then(Value::as_f64)
+        {
+            let price = visitor.money(gross, self.text("/price/currency"));
+            figures.push((Station::Plan, price));
         }
         let done = self.entries("/work/done").len();
         if done > 0 {
@@ -225,6 +242,19 @@ fn refuse_shop(id: &str) -> Result<(), Refusal> {
     Ok(())
 }
 
+/// The answer to a deed that was delivered before; its changes were worked out
+/// from the job as it stood then and would be others now.
+pub(crate) async fn already(
+    bay: &Bay,
+    headers: &HeaderMap,
+    fields: &Fields,
+    (job, kind, back): (&str, &str, &str),
+) -> Option<Response> {
+    let event = bay.shop.event(fields.text("edit")?).await.ok()?;
+    let is_same = event.job == job && event.kind == kind && event.standing == Standing::Kept;
+    is_same.then(|| answered(headers, None, &Outcome::Again(event), back))
+}
+
 fn answered(
     headers: &HeaderMap,
     cookie: Option<HeaderValue>,
@@ -273,9 +303,18 @@ fn is_page_of(back: &str, job: &str) -> bool {
     if job == SHOP {
         return back == "/shop";
     }
-    ["", "/wash", "/readings", "/work", "/coat", "/prove"]
-        .iter()
-        .any(|page| back == format!("/jobs/{job}{page}"))
+    [
+        "",
+        "/wash",
+        "/readings",
+        "/trial",
+        "/plan",
+        "/work",
+        "/coat",
+        "/prove",
+    ]
+    .iter()
+    .any(|page| back == format!("/jobs/{job}{page}"))
 }
 
 /// `POST /jobs/{job}/settle`: a person decides about a change set aside.
@@ -329,7 +368,7 @@ pub(crate) fn past(visitor: &Visitor, kept: &Kept, back: &str) -> Markup {
                 @for event in &kept.latest {
                     li { span { (deed_name(visitor, &event.kind)) }
                         @if event.undoes.is_none() && event.version > 1 && event.settles.is_none() {
-                            form method="post" action=(format!("/jobs/{}/undo", kept.id)) {
+                            form method="post" action=(format!("/jobs/{}/undo", kept.id)) data-queue {
                                 (super::page::edit_fields(kept.version))
                                 input type="hidden" name="event" value=(event.id);
                                 input type="hidden" name="back" value=(back);
@@ -391,6 +430,16 @@ fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
         "section-levelled" => coat_say::DEED_LEVELLED,
         "section-unlaid" => coat_say::DEED_UNLAID,
         "shop-changed" => shop_say::DEED_SHOP,
+        "pad-swapped" => stations::DEED_SWAP,
+        "panel-wiped" => stations::DEED_WIPED,
+        "panel-again" => stations::DEED_AGAIN,
+        "table-imported" => stations::DEED_TABLE,
+        "spot-set-up" => stations::DEED_SPOT,
+        "pair-taken" => stations::DEED_PAIR,
+        "pair-dropped" => stations::DEED_UNPAIR,
+        "spot-chosen" => stations::DEED_CHOSEN,
+        "plan-adopted" => stations::DEED_PLAN,
+        "price-accepted" => stations::DEED_PRICE,
         "undo" => say::DEED_UNDO,
         "settled" => say::DEED_SETTLED,
         other => return other,

@@ -1,11 +1,11 @@
-//! Readings: the place on the car, a big numeric pad, one event a reading.
+//! Readings: the panel and the place on it, a big numeric pad, one event a
+//! reading; tables from a gauge are taken as they are.
 //!
 //! Law: none; 1 mil = 25.4 µm by definition.
-//! Left out: the next best place, which comes with the gauge station.
-//! Checked by: the tests below, `tests/web_jobs.rs`, `tests/web_queue.rs`.
+//! Checked by: `tests/web_jobs.rs`, `tests/web_gauge.rs`, `tests/web_queue.rs`.
 
-use std::fmt::Write as _;
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
@@ -17,18 +17,26 @@ use maud::{Markup, html};
 use serde_json::{Value, json};
 
 use super::super::fields::{Fields, NumberField};
+use super::super::later::later;
 use super::super::numbers::{Measure, typed};
 use super::super::page::{Page, backspace, edit_fields, picture};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
+use super::super::upload::Upload;
 use super::super::visitor::Visitor;
-use super::super::words::jobs as say;
-use super::super::{Bay, apart, film};
+use super::super::words::{frame, jobs as say, stations};
+use super::super::{Bay, film};
 use super::intake::{panel, panel_choice, pointer};
+use super::tables::PLACES;
 use super::{Deed, Kept, edit_id, past, perform};
-use crate::commands;
+use crate::commands::job_film::read_tables;
 
-const SHARE: (f64, f64) = (0.0, 1.0);
+/// Farthest from a panel's corner, mm.
+const FARTHEST_MM: f64 = 10_000.0;
+/// The page waits so long for the car; else it follows.
+const SOON: Duration = Duration::from_millis(15);
+/// Largest table that is imported, bytes; one event holds it.
+const MOST_TABLE: usize = 900_000;
 
 /// `GET /jobs/{job}/readings`.
 pub(crate) async fn show(
@@ -37,42 +45,56 @@ pub(crate) async fn show(
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
     let kept = Kept::load(&bay, &job).await?;
-    let document = if count(&kept) == 0 {
-        Ok(json!({ "panels": [] }))
-    } else {
-        let table = kept.table().into_bytes();
-        let over = commands::film::Over::read("base-clear", "steel")?;
-        apart(move || commands::film::at_a_glance("readings.csv", &table, over)).await
-    };
+    let ready = car_soon(&bay, &visitor, &kept).await;
     let path = format!("/jobs/{job}/readings");
     let page = Page {
         title: kept.text("/glance/name"),
         beside: visitor.say(say::READINGS_BESIDE),
         path: &path,
         line: Some(kept.line(&visitor, Station::Inspect)),
-        modules: &["queue.js", "walk.js", "readings.js"],
-        styles: &["tools.css", "jobs.css"],
+        modules: &["queue.js", "later.js", "walk.js", "readings.js"],
+        styles: &["tools.css", "jobs.css", "stations.css"],
     };
     let body = html! {
         div.wide data-job=(job) {
             p.queue role="status" hidden data-one=(visitor.say(say::WAITING)) {}
             section.two {
-                div.car #car data-live { (map(&visitor, &kept, document.as_ref())) }
+                div.car { (later(&visitor, ("car", &format!("{path}/car")), ready.as_ref(), &path)) }
                 (form(&visitor, &kept))
             }
             (taken(&visitor, &kept))
+            nav.deeds aria-label=(visitor.say(say::NEXT)) {
+                a.button href=(format!("/jobs/{job}/film")) { (visitor.say(stations::TO_FILM)) }
+            }
+            (import_form(&visitor, &kept))
             (past(&visitor, &kept, &path))
         }
     };
     Ok(page.around(&visitor, &body))
 }
 
-fn map(visitor: &Visitor, kept: &Kept, document: Result<&Value, &Refusal>) -> Markup {
-    let document = match document {
-        Ok(document) => document,
-        Err(refusal) => return html! { p.fault lang="en" { (refusal.sentence) } },
-    };
-    let panels = document["panels"].as_array().cloned().unwrap_or_default();
+/// The car, if it is drawn before anyone notices.
+async fn car_soon(bay: &Bay, visitor: &Visitor, kept: &Kept) -> Option<Markup> {
+    let glance = tokio::time::timeout(SOON, bay.plans.glance_of(kept)).await;
+    Some(match glance.ok()? {
+        Ok(glance) => map(visitor, kept, &glance),
+        Err(refusal) => html! { p.fault lang="en" { (refusal.sentence) } },
+    })
+}
+
+/// `GET /jobs/{job}/readings/car`: the car by what was read.
+pub(crate) async fn car(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+) -> Result<Markup, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    let glance = bay.plans.glance_of(&kept).await?;
+    Ok(map(&visitor, &kept, &glance))
+}
+
+fn map(visitor: &Visitor, kept: &Kept, glance: &Value) -> Markup {
+    let panels = glance["panels"].as_array().cloned().unwrap_or_default();
     let scale = Some(Scale::film());
     let draw = |options| picture(&film::car(visitor, kept.class(), &panels, options));
     html! {
@@ -83,20 +105,34 @@ fn map(visitor: &Visitor, kept: &Kept, document: Result<&Value, &Refusal>) -> Ma
 
 fn form(visitor: &Visitor, kept: &Kept) -> Markup {
     let shown = Measure::Film.shown(visitor.units);
+    let place = |word: &str| {
+        visitor.say(match word {
+            "edge" => stations::EDGE,
+            "crease" => stations::CREASE,
+            "hidden" => stations::HIDDEN,
+            "zero" => stations::ZERO,
+            _ => stations::FIELD,
+        })
+    };
     html! {
         form.reading-form method="post" action=(format!("/jobs/{}/readings", kept.id)) data-queue {
             (edit_fields(kept.version))
             input type="hidden" name="unit" value=(shown.unit);
-            input type="hidden" name="u" value="";
-            input type="hidden" name="v" value="";
-            (panel_choice(visitor, kept))
+            input type="hidden" name="u_mm" value="";
+            input type="hidden" name="v_mm" value="";
+            div.pair {
+                (panel_choice(visitor, kept))
+                label { span { (visitor.say(say::PLACE)) }
+                    select name="place" { @for word in PLACES { option value=(word) { (place(word)) } } } }
+            }
+            div.places data-panel-drawing=(format!("/jobs/{}/readings/panel", kept.id)) {}
             label { span { (visitor.say(say::THICKNESS)) ", " (shown.unit) }
                 input.big type="text" inputmode="decimal" name="thickness" required autocomplete="off"; }
             div.keys.pad-keys hidden {
                 @for key in ["7", "8", "9", "4", "5", "6", "1", "2", "3", ".", "0"] {
                     button type="button" data-key=(key) { (key) }
                 }
-                button type="button" data-key="delete" aria-label=(visitor.say(super::super::words::frame::PAD_DELETE)) { (backspace()) }
+                button type="button" data-key="delete" aria-label=(visitor.say(frame::PAD_DELETE)) { (backspace()) }
             }
             button.main-deed { (visitor.say(say::ADD_READING)) }
         }
@@ -106,7 +142,7 @@ fn form(visitor: &Visitor, kept: &Kept) -> Markup {
 fn taken(visitor: &Visitor, kept: &Kept) -> Markup {
     let mut readings = kept.entries("/readings");
     readings.reverse();
-    let total = count(kept);
+    let total = kept.count_readings();
     html! {
         section #taken data-live aria-label=(visitor.say(say::TAKEN)) {
             h2 { (visitor.fill(say::READINGS.of(total), &[&visitor.number(total as f64, 0)])) }
@@ -115,6 +151,25 @@ fn taken(visitor: &Visitor, kept: &Kept) -> Markup {
                     li { span { b lang="en" { (spoken(reading["panel"].as_str().unwrap_or_default())) } " "
                         (visitor.with_unit(Measure::Film, reading["um"].as_f64().unwrap_or_default())) } }
                 }
+                @for (_, table) in kept.entries("/tables") {
+                    li { span { b { (table["file"].as_str().unwrap_or_default()) } " "
+                        (visitor.fill(say::READINGS.of(2), &[&visitor.number(table["count"].as_f64().unwrap_or_default(), 0)])) } }
+                }
+            }
+        }
+    }
+}
+
+fn import_form(visitor: &Visitor, kept: &Kept) -> Markup {
+    html! {
+        details.no-print {
+            summary { (visitor.say(stations::IMPORT)) }
+            form.readings method="post" action=(format!("/jobs/{}/readings/import", kept.id)) enctype="multipart/form-data" {
+                (edit_fields(kept.version))
+                label { span { (visitor.say(stations::TABLE_FILE)) } input type="file" name="file" accept=".csv,.txt,.tsv,text/csv,text/plain"; }
+                label { span { (visitor.say(stations::TABLE_PASTED)) } textarea name="pasted" rows="5" spellcheck="false" placeholder="panel,thickness_um\nbonnet,112" {} }
+                p.note { (visitor.say(super::super::words::film::COLUMNS)) }
+                button { (visitor.say(stations::IMPORT_DEED)) }
             }
         }
     }
@@ -129,34 +184,25 @@ pub(crate) async fn take(
     fields: Fields,
 ) -> Result<Response, Refusal> {
     let panel = panel(&bay, &job, &fields, &visitor).await?;
-    let um_per = fields.word(
-        ("unit", say::THICKNESS),
-        &[("µm", 1.0), ("mil", 25.4)],
-        1.0,
-        &visitor,
-    )?;
-    let came = fields.text("thickness").unwrap_or_default();
-    let um = typed(came).map(|value| value * um_per);
-    let um = um
-        .filter(|um| (20.0..=3000.0).contains(um))
-        .ok_or_else(|| {
-            let short = super::super::fields::short(came);
-            let ends = [20.0, 3000.0].map(|um| visitor.with_unit(Measure::Film, um));
-            Refusal::input(visitor.fill(say::NO_READING, &[&short, &ends[0], &ends[1]]))
-        })?;
-    let place = |key| {
+    let words = PLACES.map(|word| (word, word));
+    let place = fields.word(("place", say::PLACE), &words, "field", &visitor)?;
+    let um = film_um(&fields, &visitor, place == "zero")?;
+    let at = |key| {
         let field = NumberField {
             key,
             label: say::PLACE,
-            measure: Measure::Count,
-            range: SHARE,
+            measure: Measure::Length,
+            range: (-FARTHEST_MM, FARTHEST_MM),
         };
         match fields.text(key) {
             None => Ok(None),
             Some(_) => fields.number(&field, 0.0, &visitor).map(Some),
         }
     };
-    let reading = json!({ "panel": panel, "um": um, "u_frac": place("u")?, "v_frac": place("v")? });
+    let (u_mm, v_mm) = (at("u_mm")?, at("v_mm")?);
+    let both = u_mm.zip(v_mm);
+    let reading = json!({ "panel": panel, "um": um, "place": place,
+        "u_mm": both.map(|b| b.0), "v_mm": both.map(|b| b.1) });
     let deed = Deed {
         job: &job,
         kind: "reading-taken",
@@ -169,69 +215,71 @@ pub(crate) async fn take(
     perform(&bay, &headers, &fields, deed).await
 }
 
-/// How many readings a job has.
-pub(crate) fn count(kept: &Kept) -> usize {
-    let of_folder = kept.text("/folder/readings.csv").lines();
-    let lines = of_folder.filter(|line| !line.trim().is_empty() && !line.starts_with('#'));
-    lines.count().saturating_sub(1) + kept.entries("/readings").len()
+/// The gauge's figure in µm; on the bare plate it may be about nothing.
+pub(super) fn film_um(fields: &Fields, visitor: &Visitor, is_zero: bool) -> Result<f64, Refusal> {
+    one_film_um(fields, visitor, ("thickness", is_zero))
 }
 
-/// The folder's table with a row for every reading taken here, in its columns.
-pub(crate) fn table(kept: &Kept) -> String {
-    let of_folder = kept.text("/folder/readings.csv");
-    let mut table = if of_folder.trim().is_empty() {
-        "panel,thickness_um\n".to_owned()
+/// A film in the unit that the form names.
+pub(super) fn one_film_um(
+    fields: &Fields,
+    visitor: &Visitor,
+    (key, is_zero): (&str, bool),
+) -> Result<f64, Refusal> {
+    let um_per = fields.word(
+        ("unit", say::THICKNESS),
+        &[("µm", 1.0), ("mil", 25.4)],
+        1.0,
+        visitor,
+    )?;
+    let (low, high) = if is_zero {
+        (-50.0, 50.0)
     } else {
-        format!("{}\n", of_folder.trim_end())
+        (20.0, 3000.0)
     };
-    let head = table.lines().find(|line| !line.starts_with('#'));
-    let head = head.unwrap_or_default().to_owned();
-    let gap = [';', '\t'].into_iter().find(|s| head.contains(*s));
-    let gap = gap.unwrap_or(',');
-    let columns: Vec<&str> = head
-        .split(gap)
-        .map(|c| c.trim().trim_matches('"'))
-        .collect();
-    for (_, reading) in kept.entries("/readings") {
-        let cells: Vec<String> = columns.iter().map(|c| cell(c, reading)).collect();
-        let _ = writeln!(table, "{}", cells.join(&gap.to_string()));
-    }
-    table
+    let came = fields.text(key).unwrap_or_default();
+    let um = typed(came).map(|value| value * um_per);
+    um.filter(|um| (low..=high).contains(um)).ok_or_else(|| {
+        let short = super::super::fields::short(came);
+        let ends = [low, high].map(|um| visitor.with_unit(Measure::Film, um));
+        Refusal::input(visitor.fill(say::NO_READING, &[&short, &ends[0], &ends[1]]))
+    })
 }
 
-fn cell(column: &str, reading: &Value) -> String {
-    let um = reading["um"].as_f64().unwrap_or_default();
-    match column.to_lowercase().as_str() {
-        "panel" => reading["panel"].as_str().unwrap_or_default().to_owned(),
-        "thickness_um" => format!("{um}"),
-        "thickness_mil" => format!("{}", um / 25.4),
-        "thickness_mm" => format!("{}", um / 1000.0),
-        _ => String::new(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn kept(folder: &str) -> Kept {
-        Kept {
-            id: "j".to_owned(),
-            version: 1,
-            document: json!({
-                "folder": { "readings.csv": folder },
-                "readings": { "a": { "panel": "roof", "um": 101.6 } },
-            }),
-            conflicts: Vec::new(),
-            latest: Vec::new(),
+/// `POST /jobs/{job}/readings/import`: a table from a gauge, as one event.
+pub(crate) async fn import(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+    headers: HeaderMap,
+    upload: Upload,
+) -> Result<Response, Refusal> {
+    let pasted = upload.fields.text("pasted").map(str::to_owned);
+    let (file, bytes) = match (upload.file("file"), pasted) {
+        (Some(file), _) => (file.name.clone(), file.bytes.clone()),
+        (None, Some(text)) => {
+            let name = visitor.say(super::super::words::film::PASTED);
+            (name.to_owned(), text.into_bytes())
         }
+        (None, None) => return Err(Refusal::input(visitor.say(stations::NO_TABLE))),
+    };
+    if bytes.len() > MOST_TABLE {
+        return Err(Refusal::input(visitor.say(stations::TABLE_TOO_LARGE)));
     }
-
-    #[test]
-    fn a_reading_joins_the_table_in_its_own_columns_and_unit() {
-        assert_eq!(table(&kept("")), "panel,thickness_um\nroof,101.6\n");
-        let mil = "spot;panel;thickness_mil\n1;bonnet;4.2\n";
-        assert_eq!(table(&kept(mil)), format!("{mil};roof;4\n"));
-        assert_eq!(count(&kept(mil)), 2);
-    }
+    let table = vec![(file.clone(), bytes.clone())];
+    let read = super::super::apart(move || read_tables(&table)).await?;
+    let text = String::from_utf8(bytes)
+        .map_err(|_| Refusal::input(visitor.say(stations::TABLE_NOT_TEXT)))?;
+    let count = read.readings.len() + read.layers.len() + read.zero_um.len();
+    let entry = json!({ "file": file, "text": text, "count": count });
+    let deed = Deed {
+        job: &job,
+        kind: "table-imported",
+        changes: vec![Change::put(
+            format!("/tables/{}", pointer(&edit_id(&upload.fields))),
+            entry,
+        )],
+        back: format!("/jobs/{job}/readings"),
+    };
+    perform(&bay, &headers, &upload.fields, deed).await
 }

@@ -6,112 +6,28 @@
 //! Left out: keeping it over a restart; that is for jobs in the store.
 //! Checked by: `tests/web_plan.rs`.
 
+mod shelf;
 mod view;
 
-use std::collections::VecDeque;
-use std::hash::{DefaultHasher, Hash, Hasher};
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Redirect, Response};
-use lapwing_job::plan::{Planned, plan};
-use lapwing_job::record::job::{Job, Units};
+use lapwing_job::record::job::Units;
 use maud::Markup;
 
-use super::jobs::Kept;
+use self::shelf::Files;
+pub(crate) use self::shelf::{Shelf, Shelved};
+pub(crate) use self::view::content;
 use super::refusal::Refusal;
 use super::upload::Upload;
 use super::visitor::Visitor;
 use super::words::plan as say;
-use super::{Bay, apart, api, example};
+use super::{Bay, apart, api};
 use crate::commands;
-use crate::failure::Failure;
-
-/// So many plans stay on the shelf.
-const KEPT: usize = 24;
-
-/// A plan with what it was made from.
-pub(crate) struct Shelved {
-    name: String,
-    pub(crate) job: Job,
-    pub(crate) planned: Planned,
-}
-
-/// Plans worked out since the start.
-pub(crate) struct Shelf {
-    kept: Mutex<VecDeque<Arc<Shelved>>>,
-}
-
-impl Shelf {
-    pub(crate) fn new() -> Self {
-        Self {
-            kept: Mutex::new(VecDeque::new()),
-        }
-    }
-
-    fn find(&self, name: &str) -> Option<Arc<Shelved>> {
-        let kept = self.kept.lock().ok()?;
-        kept.iter().find(|s| s.name == name).map(Arc::clone)
-    }
-
-    /// The plan of an input, worked out unless it is there.
-    async fn of(&self, name: String, files: Files) -> Result<Arc<Shelved>, Refusal> {
-        if let Some(shelved) = self.find(&name) {
-            return Ok(shelved);
-        }
-        let shelved = Arc::new(apart(move || worked(name, &files)).await?);
-        if let Ok(mut kept) = self.kept.lock() {
-            kept.retain(|s| s.name != shelved.name);
-            kept.push_front(Arc::clone(&shelved));
-            kept.truncate(KEPT);
-        }
-        Ok(shelved)
-    }
-
-    /// The plan of a job in the store.
-    pub(crate) async fn of_kept(
-        &self,
-        kept: &Kept,
-        visitor: &Visitor,
-    ) -> Result<Arc<Shelved>, Refusal> {
-        let job = kept.text("/folder/job.toml");
-        if job.is_empty() {
-            return Err(Refusal::input(visitor.say(say::NO_KIT)));
-        }
-        let files = Files {
-            job: ("job.toml".to_owned(), job.to_owned()),
-            readings: ("readings.csv".to_owned(), kept.table().into_bytes()),
-        };
-        self.of(files.mark(), files).await
-    }
-
-    async fn named(&self, name: &str, visitor: &Visitor) -> Result<Arc<Shelved>, Refusal> {
-        match self.find(name) {
-            Some(shelved) => Ok(shelved),
-            None if name == example::NAME => self.of(name.to_owned(), Files::example()).await,
-            None => Err(Refusal::missing(visitor.say(say::GONE))),
-        }
-    }
-}
-
-/// A job as its two files, each with the name that sentences use.
-struct Files {
-    job: (String, String),
-    readings: (String, Vec<u8>),
-}
 
 impl Files {
-    fn example() -> Self {
-        Self {
-            job: ("job.toml".to_owned(), example::JOB.to_owned()),
-            readings: (
-                "readings.csv".to_owned(),
-                example::READINGS.as_bytes().to_vec(),
-            ),
-        }
-    }
-
     fn read(upload: &Upload, visitor: &Visitor) -> Result<Self, Refusal> {
         let missing = || Refusal::input(visitor.say(say::NO_FILES));
         let job = upload.file("job").ok_or_else(missing)?;
@@ -125,32 +41,10 @@ impl Files {
         })?;
         Ok(Self {
             job: (job.name.clone(), text),
-            readings: (readings.name.clone(), readings.bytes.clone()),
+            tables: vec![(readings.name.clone(), readings.bytes.clone())],
+            wish_frac: None,
         })
     }
-
-    /// A mark of the content, for the address.
-    fn mark(&self) -> String {
-        let mut hasher = DefaultHasher::new();
-        (&self.job.1, &self.readings.1).hash(&mut hasher);
-        format!("{:016x}", hasher.finish())
-    }
-}
-
-fn worked(name: String, files: &Files) -> Result<Shelved, Failure> {
-    let bytes = || Ok(files.readings.1.clone());
-    let beside = |name: &str| {
-        Err(Failure::Input(format!(
-            "job.toml names the file \"{name}\", which was not sent along. Take that line out, or use `lapwing plan` on the folder."
-        )))
-    };
-    let (job, film) = commands::plan::read_texts(
-        (&files.job.0, &files.job.1),
-        (&files.readings.0, &bytes),
-        &beside,
-    )?;
-    let planned = plan(&job, &film, &|_| {})?;
-    Ok(Shelved { name, job, planned })
 }
 
 /// `GET /plan`.
@@ -177,18 +71,6 @@ pub(crate) async fn show(
 ) -> Result<Markup, Refusal> {
     let shelved = bay.plans.named(&name, &visitor).await?;
     Ok(view::page(&visitor, &shelved))
-}
-
-/// `GET /jobs/{job}/plan`: the plan of a job in the store, with the readings
-/// taken so far.
-pub(crate) async fn of_job(
-    State(bay): State<Arc<Bay>>,
-    visitor: Visitor,
-    Path(job): Path<String>,
-) -> Result<Redirect, Refusal> {
-    let kept = Kept::load(&bay, &job).await?;
-    let shelved = bay.plans.of_kept(&kept, &visitor).await?;
-    Ok(Redirect::to(&format!("/plan/{}", shelved.name)))
 }
 
 /// `GET /plan/{name}/plan.json` and `/plan.pdf`.

@@ -51,37 +51,48 @@ fn frame<'a>(title: &'a str, beside: &'a str) -> Page<'a> {
 /// The plan's page.
 pub(super) fn page(visitor: &Visitor, shelved: &Shelved) -> Markup {
     let plan = &shelved.planned.plan;
+    let body = html! { div.wide { (content(visitor, shelved)) } };
+    frame(&plan.job, &plan.car).around(visitor, &body)
+}
+
+/// The sheet and the document of a plan.
+fn sheet_links(visitor: &Visitor, shelved: &Shelved) -> Markup {
+    let base = format!("/plan/{}", shelved.name);
+    html! {
+        div.deeds {
+            a.button href=(format!("{base}/plan.pdf")) { (visitor.say(say::PDF)) }
+            a.button.quiet href=(format!("{base}/plan.json")) download="plan.json" { (visitor.say(say::JSON)) }
+        }
+    }
+}
+
+/// What a plan says, top to bottom.
+pub(crate) fn content(visitor: &Visitor, shelved: &Shelved) -> Markup {
+    let plan = &shelved.planned.plan;
     let (stay, worked): (Vec<&PanelPlan>, Vec<&PanelPlan>) =
         plan.panels.iter().partition(|p| p.verdict == "leave");
-    let base = format!("/plan/{}", shelved.name);
-    let body = html! {
-        div.wide {
-            (figures(visitor, plan, worked.len()))
-            section.two aria-label=(visitor.say(say::CAR)) {
-                div.car { (cars(visitor, shelved)) }
-                div.findings {
-                    h2 { (visitor.say(say::STAYS)) }
-                    @for panel in &stay { (left(visitor, panel)) }
-                    p { span.plate.next { (visitor.say(say::MEASURE_NEXT)) } " "
-                        span lang="en" { (in_units(&plan.measure_next, visitor.units)) } }
-                    div.deeds {
-                        a.button href=(format!("{base}/plan.pdf")) { (visitor.say(say::PDF)) }
-                        a.button.quiet href=(format!("{base}/plan.json")) download="plan.json" { (visitor.say(say::JSON)) }
-                    }
-                }
+    html! {
+        (figures(visitor, plan, worked.len()))
+        section.two aria-label=(visitor.say(say::CAR)) {
+            div.car { (cars(visitor, shelved)) }
+            div.findings {
+                h2 { (visitor.say(say::STAYS)) }
+                @for panel in &stay { (left(visitor, panel)) }
+                p { span.plate.next { (visitor.say(say::MEASURE_NEXT)) } " "
+                    span lang="en" { (in_units(&plan.measure_next, visitor.units)) } }
+                (sheet_links(visitor, shelved))
             }
-            h2 { (visitor.say(say::WORK)) }
-            div.scroll tabindex="0" role="region" aria-label=(visitor.say(say::WORK)) { (work(visitor, &worked)) }
-            div.two {
-                section aria-label=(visitor.say(say::MATERIALS)) { h2 { (visitor.say(say::MATERIALS)) } (materials(visitor, plan)) }
-                section aria-label=(visitor.say(say::PRICE)) { h2 { (visitor.say(say::PRICE)) } (price(visitor, plan)) }
-            }
-            h2 { (visitor.say(say::PEOPLE)) }
-            (people(visitor, plan))
-            (cautions(visitor, plan))
         }
-    };
-    frame(&plan.job, &plan.car).around(visitor, &body)
+        h2 { (visitor.say(say::WORK)) }
+        div.scroll tabindex="0" role="region" aria-label=(visitor.say(say::WORK)) { (work(visitor, &worked)) }
+        div.two {
+            section aria-label=(visitor.say(say::MATERIALS)) { h2 { (visitor.say(say::MATERIALS)) } (materials(visitor, plan)) }
+            section aria-label=(visitor.say(say::PRICE)) { h2 { (visitor.say(say::PRICE)) } (price(visitor, plan)) }
+        }
+        h2 { (visitor.say(say::PEOPLE)) }
+        (people(visitor, plan))
+        (cautions(visitor, plan))
+    }
 }
 
 fn figures(visitor: &Visitor, plan: &Plan, worked: usize) -> Markup {

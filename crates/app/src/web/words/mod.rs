@@ -17,6 +17,7 @@ pub(crate) mod jobs;
 pub(crate) mod plan;
 pub(crate) mod proof;
 pub(crate) mod shop;
+pub(crate) mod stations;
 
 /// A language of the pages.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -134,6 +135,7 @@ mod tests {
             film::ALL,
             jobs::ALL,
             plan::ALL,
+            stations::ALL,
         ]
         .concat()
     }
@@ -175,6 +177,7 @@ mod tests {
             film::ALL,
             jobs::ALL,
             plan::ALL,
+            stations::ALL,
         ] {
             let mut names: Vec<&str> = list.iter().map(|(n, _)| *n).collect();
             names.sort_unstable();

@@ -380,3 +380,22 @@ fn zero_checks_keep_their_lines() {
         (vec![0.5, 1.5], vec![2, 4])
     );
 }
+
+#[test]
+fn two_tables_of_a_car_in_two_units_become_one() {
+    let mut first = read("a.csv", b"panel,thickness_um\nhood,101.6\n", None).expect("reads");
+    let second = read("b.csv", b"panel;thickness_mil\nbonnet;4\nroof;5\n", None).expect("reads");
+    first.join(second);
+    let films: Vec<f64> = first
+        .readings
+        .iter()
+        .filter(|r| r.panel == "bonnet")
+        .map(|r| r.film_um)
+        .collect();
+    // 4 mil are 101.6 µm by definition.
+    assert!(
+        films.len() == 2 && films.iter().all(|um| (um - 101.6).abs() < 1e-9),
+        "{films:?}"
+    );
+    assert_eq!(first.written("bonnet"), "hood");
+}

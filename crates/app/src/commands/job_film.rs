@@ -1,0 +1,203 @@
+//! The film of a whole job: every table of readings together, panel by panel
+//! what is there, what may go by the rules of the job, the map, and where to
+//! put the gauge next.
+//!
+//! Law: none; the stations are called one after the other, as by `lapwing film`.
+//! Holds: also for a job without `job.toml`, by the usual rules over steel.
+//! Checked by: `tests/web_gauge.rs`.
+
+use lapwing_job::budget::{Budget, FilmVerdict, budget, total_needed_um};
+use lapwing_job::inspect::map::{PanelMap, Size, film_maps, sizes};
+use lapwing_job::inspect::next_reading::{Advice, NextReading, next_readings};
+use lapwing_job::inspect::{CarFilm, Known, PanelFilm, inspect_knowing};
+use lapwing_job::intake::intake;
+use lapwing_job::record::job::{Job, Paint, Panel, Rules, Substrate, Units};
+use lapwing_job::record::{Readings, readings};
+use lapwing_report::film_pictures::film_map;
+use serde_json::{Value, json};
+
+use super::film::{PLANNED_UM, bare_panel, panel_document};
+use crate::failure::Failure;
+
+/// A table of readings with the name that sentences use.
+pub(crate) type Table = (String, Vec<u8>);
+
+/// What the readings of a job say.
+pub(crate) struct JobFilm {
+    /// The document of `lapwing film`, by the rules of the job.
+    pub(crate) document: Value,
+    maps: Vec<PanelMap>,
+    advice: Advice,
+}
+
+/// Reads every table; panels the job does not know keep their names.
+pub(crate) fn read_tables(tables: &[Table]) -> Result<Readings, Failure> {
+    let mut all = Readings::default();
+    for (name, bytes) in tables {
+        all.join(readings::read(name, bytes, None)?);
+    }
+    Ok(all)
+}
+
+/// Works the film of a job out.
+pub(crate) fn film_of_job(tables: &[Table], job: Option<&Job>) -> Result<JobFilm, Failure> {
+    let read = read_tables(tables)?;
+    let ground = Ground { job };
+    let rules = ground.rules();
+    let mut film = inspect_knowing(&read, &ground.known());
+    let maps = film_maps(&read, &mut film, &ground.sizes(), rules.confidence);
+    let gauge_um = film.gauge.reading_sd_um;
+    let budgets: Vec<Budget> = film
+        .panels
+        .iter()
+        .map(|one| budget(&ground.panel(&one.name), Some(one), gauge_um, &rules))
+        .collect();
+    let needed_um = |name: &str| {
+        let one = film.panels.iter().find(|p| p.name == name)?;
+        total_needed_um(&ground.panel(name), one, gauge_um, &rules, PLANNED_UM)
+    };
+    let advice = next_readings(&maps, &needed_um, rules.confidence);
+    Ok(JobFilm {
+        document: document((&read, &film), &budgets, &maps, &advice),
+        maps,
+        advice,
+    })
+}
+
+/// What is there panel by panel, without maps and budgets: quick enough to
+/// follow every single reading.
+pub(crate) fn at_a_glance(tables: &[Table], job: Option<&Job>) -> Result<Value, Failure> {
+    let read = read_tables(tables)?;
+    let film = inspect_knowing(&read, &Ground { job }.known());
+    let one = |panel: &PanelFilm| {
+        json!({ "name": panel.name, "count": panel.count, "median_um": panel.median_um,
+            "findings": panel.findings })
+    };
+    Ok(json!({ "panels": film.panels.iter().map(one).collect::<Vec<_>>() }))
+}
+
+/// What the film asks a person to decide.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Decisions {
+    /// Panels whose budget says to leave them.
+    pub(crate) leave: usize,
+    /// Panels with a finding that is no budget's.
+    pub(crate) doubts: usize,
+}
+
+/// Counts what waits for a decision, without maps: quick enough for a list.
+pub(crate) fn decisions(tables: &[Table], job: Option<&Job>) -> Result<Decisions, Failure> {
+    let read = read_tables(tables)?;
+    let ground = Ground { job };
+    let (rules, film) = (ground.rules(), inspect_knowing(&read, &ground.known()));
+    let gauge_um = film.gauge.reading_sd_um;
+    let mut found = Decisions::default();
+    for one in &film.panels {
+        let may_go = budget(&ground.panel(&one.name), Some(one), gauge_um, &rules);
+        if may_go.verdict == FilmVerdict::Leave {
+            found.leave += 1;
+        } else if !one.found.is_empty() {
+            found.doubts += 1;
+        }
+    }
+    Ok(found)
+}
+
+impl JobFilm {
+    /// The document's part about a panel.
+    pub(crate) fn panel(&self, name: &str) -> Option<&Value> {
+        let panels = self.document["panels"].as_array()?;
+        panels.iter().find(|p| p["name"] == name)
+    }
+
+    /// Places worth reading, the most worthwhile of the car first.
+    pub(crate) fn next(&self) -> &[NextReading] {
+        &self.advice.readings
+    }
+
+    /// What is said of further readings on a panel.
+    pub(crate) fn next_words(&self, name: &str) -> Option<&str> {
+        let found = self.advice.words.iter().find(|w| w.panel == name);
+        found.map(|w| w.text.as_str())
+    }
+
+    /// The map of a panel as a picture; nothing where it has none.
+    pub(crate) fn picture(
+        &self,
+        name: &str,
+        title: &str,
+        units: Units,
+    ) -> Result<Option<String>, Failure> {
+        let map = self.maps.iter().find(|m| m.panel() == name);
+        let Some(drawn) = map.and_then(PanelMap::drawn) else {
+            return Ok(None);
+        };
+        let svg = film_map(drawn, title, &self.advice.readings, units);
+        svg.map(Some).map_err(Failure::Ours)
+    }
+}
+
+/// What the readings were taken over.
+struct Ground<'a> {
+    job: Option<&'a Job>,
+}
+
+impl Ground<'_> {
+    fn known(&self) -> Known {
+        self.job
+            .map_or_else(|| Known::all(Paint::BaseClear, Substrate::Steel), Known::of)
+    }
+
+    fn rules(&self) -> Rules {
+        self.job
+            .map_or_else(Rules::default, |job| job.rules.clone())
+    }
+
+    fn sizes(&self) -> Vec<(String, Size)> {
+        self.job
+            .map_or_else(Vec::new, |job| sizes(job, &intake(job)))
+    }
+
+    fn panel(&self, name: &str) -> Panel {
+        let of_job = self
+            .job
+            .and_then(|job| job.panels.iter().find(|p| p.name == name));
+        of_job.map_or_else(
+            || bare_panel(name, Paint::BaseClear, Substrate::Steel),
+            Panel::clone,
+        )
+    }
+}
+
+fn document(
+    (read, film): (&Readings, &CarFilm),
+    budgets: &[Budget],
+    maps: &[PanelMap],
+    advice: &Advice,
+) -> Value {
+    let of_budgets = budgets.iter().flat_map(|b| &b.cautions);
+    let cautions: Vec<_> = read
+        .cautions
+        .iter()
+        .chain(&film.cautions)
+        .chain(of_budgets)
+        .collect();
+    let panels: Vec<Value> = film
+        .panels
+        .iter()
+        .zip(budgets.iter().zip(maps))
+        .map(|(one, (may_go, map))| {
+            let mut panel = panel_document(one, may_go);
+            if let PanelMap::Level { reason, .. } = map {
+                panel["no_map"] = json!(reason);
+            }
+            panel
+        })
+        .collect();
+    json!({
+        "panels": panels,
+        "planned_removal_um": PLANNED_UM,
+        "next_readings": advice.readings,
+        "cautions": cautions,
+    })
+}

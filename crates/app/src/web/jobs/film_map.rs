@@ -1,0 +1,226 @@
+//! Film and budget of a job: what may go, panel by panel, with the rule that
+//! binds and the map of the film.
+//!
+//! Holds: maps take seconds, so they follow the page.
+//! Checked by: `tests/web_gauge.rs`.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use lapwing_job::record::panel_names::spoken;
+use lapwing_report::figure::{CarOptions, Doubt, Fill, PanelPaint, Scale};
+use lapwing_report::words::in_units;
+use maud::{Markup, PreEscaped, html};
+use serde_json::Value;
+
+use super::super::fields::Fields;
+use super::super::later::later;
+use super::super::numbers::Measure;
+use super::super::page::{Page, picture};
+use super::super::refusal::Refusal;
+use super::super::the_line::Station;
+use super::super::visitor::Visitor;
+use super::super::words::{film as film_say, frame, jobs as jobs_say, stations as say};
+use super::super::{Bay, apart, drawn};
+use super::Kept;
+use crate::commands::job_film::JobFilm;
+
+/// `GET /jobs/{job}/film`.
+pub(crate) async fn show(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+    fields: Fields,
+) -> Result<Markup, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    let path = format!("/jobs/{job}/film");
+    let page = Page {
+        title: kept.text("/glance/name"),
+        beside: visitor.say(say::FILM_BESIDE),
+        path: &path,
+        line: Some(kept.line(&visitor, Station::Budget)),
+        modules: &["queue.js", "later.js"],
+        styles: &["tools.css", "jobs.css", "stations.css"],
+    };
+    let is_empty = kept.count_readings() == 0;
+    let film = if is_empty {
+        None
+    } else if fields.text("now").is_some() {
+        Some(bay.plans.film_of(&kept).await?)
+    } else {
+        bay.plans.film_at_hand(&kept)
+    };
+    let ready = film.map(|film| content(&visitor, &kept, &film));
+    let body = html! {
+        div.wide data-job=(job) {
+            p.queue role="status" hidden data-one=(visitor.say(jobs_say::WAITING)) {}
+            @if is_empty {
+                p.lead { (visitor.say(say::FIRST_READINGS)) }
+                p { a.button.main-deed href=(format!("/jobs/{job}/readings")) { (visitor.say(jobs_say::TO_READINGS)) } }
+            } @else {
+                (later(&visitor, ("film", &format!("{path}/answer")), ready.as_ref(), &path))
+                nav.deeds aria-label=(visitor.say(jobs_say::NEXT)) {
+                    a.button href=(format!("/jobs/{job}/trial")) { (visitor.say(say::TO_TRIAL)) }
+                }
+            }
+        }
+    };
+    Ok(page.around(&visitor, &body))
+}
+
+/// `GET /jobs/{job}/film/answer`: the part that takes seconds.
+pub(crate) async fn answer(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+) -> Result<Markup, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    let film = bay.plans.film_of(&kept).await?;
+    Ok(content(&visitor, &kept, &film))
+}
+
+/// `GET /jobs/{job}/film/{panel}`: the map of one panel, as a part.
+pub(crate) async fn panel(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path((job, panel)): Path<(String, String)>,
+) -> Result<Markup, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    let film = bay.plans.film_of(&kept).await?;
+    let Some(document) = film.panel(&panel).cloned() else {
+        return Err(Refusal::missing(visitor.say(say::NO_FILM)));
+    };
+    let units = visitor.units;
+    let drawn = apart({
+        let (film, panel) = (Arc::clone(&film), panel.clone());
+        move || film.picture(&panel, &spoken(&panel), units)
+    })
+    .await?;
+    Ok(html! {
+        @match drawn {
+            Some(svg) => div.film-map lang="en" { (picture(&svg)) },
+            None => p.note lang="en" { (in_units(document["no_map"].as_str().unwrap_or_default(), units)) },
+        }
+        (rules(&visitor, &document))
+        @if let Some(words) = film.next_words(&panel) {
+            p { span.plate.next { (visitor.say(say::READ_NEXT)) } " " span lang="en" { (in_units(words, units)) } }
+        }
+    })
+}
+
+fn content(visitor: &Visitor, kept: &Kept, film: &JobFilm) -> Markup {
+    let list = |key: &str| film.document[key].as_array().cloned().unwrap_or_default();
+    let (panels, cautions) = (list("panels"), list("cautions"));
+    html! {
+        section.two aria-label=(visitor.say(say::MAY_GO_CAR)) {
+            div.car {
+                div.lying { (car(visitor, kept, &panels, CarOptions::landscape(Some(Scale::budget())))) }
+                div.upright { (car(visitor, kept, &panels, CarOptions::portrait(Some(Scale::budget())))) }
+                p.note { (visitor.say(film_say::SURE)) }
+            }
+            div.findings {
+                h2 { (visitor.say(film_say::SAY)) }
+                @for panel in panels.iter().filter(|p| p["verdict"] == "leave") { (left(visitor, panel)) }
+                @for caution in &cautions { (caution_of(visitor, caution)) }
+            }
+        }
+        h2 { (visitor.say(say::PANEL_BY_PANEL)) }
+        @for panel in &panels { (one(visitor, kept, panel)) }
+    }
+}
+
+fn car(
+    visitor: &Visitor,
+    kept: &Kept,
+    panels: &[Value],
+    mut options: CarOptions,
+) -> PreEscaped<Arc<str>> {
+    let drawn = kept.panels();
+    let painted: Vec<PanelPaint> = panels.iter().map(|panel| paint(visitor, panel)).collect();
+    let painted: Vec<PanelPaint> = painted
+        .into_iter()
+        .filter(|p| drawn.contains(&p.id))
+        .collect();
+    options.units = visitor.figure_units();
+    visitor.say(say::MAY_GO_CAR).clone_into(&mut options.title);
+    drawn::car(kept.class(), &painted, &options)
+}
+
+fn paint(visitor: &Visitor, panel: &Value) -> PanelPaint {
+    let budget_um = panel["budget_um"].as_f64();
+    let (fill, figure) = match (panel["verdict"].as_str(), budget_um) {
+        (Some("leave"), _) => (Fill::Leave, Some(visitor.say(film_say::LEAVE).to_owned())),
+        (_, Some(um)) => (
+            Fill::Value(um, Doubt::Plain),
+            Some(visitor.bare(Measure::Film, um)),
+        ),
+        _ => (Fill::NotMeasured, None),
+    };
+    PanelPaint {
+        id: panel["name"].as_str().unwrap_or_default().to_owned(),
+        figure,
+        fill,
+        ..PanelPaint::default()
+    }
+}
+
+fn left(visitor: &Visitor, panel: &Value) -> Markup {
+    html! {
+        p.leave { span.plate { (visitor.say(film_say::LEAVE)) } " "
+            span lang="en" { b { (spoken(panel["name"].as_str().unwrap_or_default())) } ". "
+                (in_units(panel["reason"].as_str().unwrap_or_default(), visitor.units)) } }
+    }
+}
+
+fn caution_of(visitor: &Visitor, caution: &Value) -> Markup {
+    let text = |key: &str| caution[key].as_str().unwrap_or_default();
+    html! {
+        p.caution { b { (visitor.say(frame::CAUTION)) ". " }
+            span lang="en" { (text("place")) ": " (in_units(text("text"), visitor.units)) } }
+    }
+}
+
+/// A panel in a line; its map opens below.
+fn one(visitor: &Visitor, kept: &Kept, panel: &Value) -> Markup {
+    let name = panel["name"].as_str().unwrap_or_default();
+    let film = |key: &str| {
+        let um = panel.pointer(key).and_then(Value::as_f64);
+        um.map_or_else(|| "–".to_owned(), |um| visitor.with_unit(Measure::Film, um))
+    };
+    let count = panel["count"].as_u64().unwrap_or(0);
+    let count = usize::try_from(count).unwrap_or(usize::MAX);
+    html! {
+        details.panel-film data-later=(format!("/jobs/{}/film/{name}", kept.id)) {
+            summary {
+                b lang="en" { (spoken(name)) }
+                span.may-go { (visitor.say(film_say::MAY_GO)) " " b { (film("/budget_um")) } }
+                small { (visitor.fill(jobs_say::READINGS.of(count), &[&count.to_string()])) ", "
+                    (visitor.say(film_say::CLEAR)) " " (film("/clear_left_um/mean")) ", "
+                    span lang="en" { (panel["binding_rule"].as_str().unwrap_or("–")) } }
+            }
+            div data-part { (rules(visitor, panel)) }
+        }
+    }
+}
+
+/// Every rule with what it would allow; the one that binds stands out.
+fn rules(visitor: &Visitor, panel: &Value) -> Markup {
+    let rules = panel["rules"].as_array().cloned().unwrap_or_default();
+    let binds = panel["binding_rule"].as_str().unwrap_or_default();
+    html! {
+        @if !rules.is_empty() {
+            div.scroll tabindex="0" role="region" aria-label=(visitor.say(say::RULES)) {
+                table.plain {
+                    thead { tr { th scope="col" { (visitor.say(film_say::RULE)) } th scope="col" { (visitor.say(say::ALLOWS)) } th scope="col" { (visitor.say(say::STANDING)) } } }
+                    tbody { @for rule in &rules {
+                        @let name = rule["name"].as_str().unwrap_or_default();
+                        @let is_in_force = rule["is_in_force"] == true;
+                        tr { th scope="row" lang="en" { (name) }
+                            td { (rule["allows_um"].as_f64().map_or_else(|| "–".to_owned(), |um| visitor.with_unit(Measure::Film, um))) }
+                            td { @if name == binds { b { (visitor.say(say::BINDS)) } } @else { (visitor.say(if is_in_force { say::IN_FORCE } else { say::NOT_IN_FORCE })) } } }
+                    } }
+                }
+            }
+        }
+    }
+}

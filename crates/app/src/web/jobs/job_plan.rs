@@ -1,0 +1,154 @@
+//! The plan of a job from all that the store holds, and the price that the
+//! customer accepts.
+//!
+//! Law: none; the same functions as `lapwing plan`. The accepted plan is kept
+//! in the history, section by section, so that work mode needs nothing else.
+//! Holds: a plan takes seconds, so it follows the page.
+//! Checked by: `tests/web_trial.rs`.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use axum::response::Response;
+use lapwing_store::Change;
+use maud::{Markup, html};
+use serde_json::json;
+
+use super::super::Bay;
+use super::super::fields::Fields;
+use super::super::later::later;
+use super::super::page::{Page, edit_fields};
+use super::super::plan::{Shelved, content};
+use super::super::refusal::Refusal;
+use super::super::the_line::Station;
+use super::super::visitor::Visitor;
+use super::super::words::{jobs as jobs_say, plan as plan_say, stations as say};
+use super::sections::WorkPlan;
+use super::{Deed, Kept, already, past, perform};
+
+/// `GET /jobs/{job}/plan`.
+pub(crate) async fn show(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+    fields: Fields,
+) -> Result<Markup, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    if kept.text("/folder/job.toml").is_empty() {
+        return Err(Refusal::input(visitor.say(plan_say::NO_KIT)));
+    }
+    let path = format!("/jobs/{job}/plan");
+    let page = Page {
+        title: kept.text("/glance/name"),
+        beside: visitor.say(say::PLAN_BESIDE),
+        path: &path,
+        line: Some(kept.line(&visitor, Station::Plan)),
+        modules: &["queue.js", "later.js"],
+        styles: &["tools.css", "jobs.css", "stations.css"],
+    };
+    let shelved = if fields.text("now").is_some() {
+        Some(bay.plans.of_kept(&kept, &visitor).await?)
+    } else {
+        bay.plans.plan_at_hand(&kept, &visitor)
+    };
+    let ready = shelved.map(|shelved| part(&visitor, &kept, &shelved));
+    let body = html! {
+        div.wide data-job=(job) {
+            p.queue role="status" hidden data-one=(visitor.say(jobs_say::WAITING)) {}
+            (later(&visitor, ("plan", &format!("{path}/answer")), ready.as_ref(), &path))
+            (past(&visitor, &kept, &path))
+        }
+    };
+    Ok(page.around(&visitor, &body))
+}
+
+/// `GET /jobs/{job}/plan/answer`: the part that takes seconds.
+pub(crate) async fn answer(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+) -> Result<Markup, Refusal> {
+    let kept = Kept::load(&bay, &job).await?;
+    let shelved = bay.plans.of_kept(&kept, &visitor).await?;
+    Ok(part(&visitor, &kept, &shelved))
+}
+
+fn part(visitor: &Visitor, kept: &Kept, shelved: &Shelved) -> Markup {
+    html! { (accept(visitor, kept, shelved)) (content(visitor, shelved)) }
+}
+
+/// The price as it stands, and the deed that makes it firm.
+fn accept(visitor: &Visitor, kept: &Kept, shelved: &Shelved) -> Markup {
+    let price = &shelved.planned.plan.price;
+    let accepted = kept.document.pointer("/price");
+    let money = |amount: f64, currency: &str| visitor.money(amount, currency);
+    html! {
+        section.price-gate aria-label=(visitor.say(plan_say::PRICE)) {
+            @if let Some(agreed) = accepted {
+                p { span.plate.open { (visitor.say(say::FIRM)) } " "
+                    @match agreed["gross"].as_f64() {
+                        Some(gross) => b { (money(gross, agreed["currency"].as_str().unwrap_or_default())) },
+                        None => (visitor.say(plan_say::NO_PRICE)),
+                    } }
+            }
+            @if price.is_provisional {
+                p { (visitor.say(say::FIRM_NEEDS_SPOT)) " "
+                    a href=(format!("/jobs/{}/trial", kept.id)) { (visitor.say(say::TO_TRIAL)) } }
+            }
+            form method="post" action=(format!("/jobs/{}/plan", kept.id)) {
+                (edit_fields(kept.version))
+                button.main-deed {
+                    @match (price.gross, price.is_provisional) {
+                        (Some(gross), false) => (visitor.fill(say::ACCEPT_FIRM, &[&money(gross, &price.currency)])),
+                        _ => (visitor.say(say::WORK_TO_THIS)),
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// `POST /jobs/{job}/plan`: the plan that holds from here, with its price
+/// where it is firm.
+pub(crate) async fn adopt(
+    State(bay): State<Arc<Bay>>,
+    visitor: Visitor,
+    Path(job): Path<String>,
+    headers: HeaderMap,
+    fields: Fields,
+) -> Result<Response, Refusal> {
+    let back = format!("/jobs/{job}/work");
+    for kind in ["price-accepted", "plan-adopted"] {
+        if let Some(again) = already(&bay, &headers, &fields, (&job, kind, &back)).await {
+            return Ok(again);
+        }
+    }
+    let kept = Kept::load(&bay, &job).await?;
+    let shelved = bay.plans.of_kept(&kept, &visitor).await?;
+    let price = &shelved.planned.plan.price;
+    let mut changes = vec![Change::put(
+        "/work/plan",
+        WorkPlan::of(&shelved.planned.plan, &shelved.job).to_json(),
+    )];
+    let is_firm = !price.is_provisional && price.gross.is_some();
+    if is_firm {
+        changes.push(Change::put(
+            "/price",
+            json!({ "gross": price.gross, "net": price.net, "tax": price.tax,
+                "currency": price.currency, "hours": shelved.planned.plan.hours.mean }),
+        ));
+    }
+    let kind = if is_firm {
+        "price-accepted"
+    } else {
+        "plan-adopted"
+    };
+    let deed = Deed {
+        job: &job,
+        kind,
+        changes,
+        back,
+    };
+    perform(&bay, &headers, &fields, deed).await
+}
