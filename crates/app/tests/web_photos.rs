@@ -337,10 +337,6 @@ fn readings_after(server: &Server, job: &str) {
             "deed=after&panel=bonnet&place=csv-9999&um=100",
             "is not known",
         ),
-        (
-            "deed=after&panel=bonnet&place=csv-2&um=thin",
-            "allowed is 20.0",
-        ),
         ("deed=after&panel=bonnet", "allowed is 20.0"),
         ("deed=gloss&panel=bonnet&gloss=900", "allowed is 0 to 200"),
         ("deed=gloss&panel=bonnet", "not a number"),

@@ -4,7 +4,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use lapwing_job::budget::{Budget, FilmVerdict, budget, total_needed_um};
+use lapwing_job::budget::{Budget, budget, total_needed_um};
 use lapwing_job::inspect::map::{FilmMap, PanelMap, film_maps};
 use lapwing_job::inspect::next_reading::{Advice, PanelWords, next_readings};
 use lapwing_job::inspect::{CarFilm, Known, PanelFilm, inspect_knowing};
@@ -91,32 +91,6 @@ pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Fail
     let read = readings::read(file, bytes, None)?;
     let found = Found::of(&read, over.system, over.substrate);
     Ok(found.document(false))
-}
-
-/// What the film asks a person to decide.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Decisions {
-    /// Panels whose budget says to leave them.
-    pub(crate) leave: usize,
-    /// Panels with a finding that is no budget's.
-    pub(crate) doubts: usize,
-}
-
-/// Counts what waits for a decision, by the usual rules and without maps.
-pub(crate) fn decisions(read: &Readings) -> Decisions {
-    let (system, substrate) = (Paint::BaseClear, Substrate::Steel);
-    let film = inspect_knowing(read, &Known::all(system, substrate));
-    let (rules, gauge_um) = (Rules::default(), film.gauge.reading_sd_um);
-    let mut found = Decisions::default();
-    for one in &film.panels {
-        let panel = bare_panel(&one.name, system, substrate);
-        if budget(&panel, Some(one), gauge_um, &rules).verdict == FilmVerdict::Leave {
-            found.leave += 1;
-        } else if !one.found.is_empty() {
-            found.doubts += 1;
-        }
-    }
-    found
 }
 
 fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failure> {

@@ -310,7 +310,7 @@ pub(crate) async fn act(
     let deed = fields.word(("deed", say::SECTIONS), &words, "read", &visitor)?;
     let kept = Kept::load(&bay, &job).await?;
     let said = fields.text("said_ms").and_then(|v| v.parse::<i64>().ok());
-    let at_ms = said.unwrap_or_else(now_ms);
+    let at_ms = said.unwrap_or_else(now_ms).min(now_ms());
     let (kind, changes) = match deed {
         "read" => ("bay-read", read(&fields, at_ms, &visitor)?),
         "lay" => {

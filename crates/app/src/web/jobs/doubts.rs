@@ -9,11 +9,10 @@ use std::sync::Mutex;
 
 use lapwing_store::JobGlance;
 
+use super::super::Bay;
 use super::super::refusal::Refusal;
-use super::super::{Bay, apart};
 use super::Kept;
-use crate::commands;
-use crate::commands::film::Decisions;
+use crate::commands::job_film::Decisions;
 
 /// So many jobs are remembered.
 const REMEMBERED: usize = 4000;
@@ -42,12 +41,7 @@ impl Doubts {
             let found = if kept.count_readings() == 0 {
                 Decisions::default()
             } else {
-                let tables = kept.tables();
-                let looked = apart(move || {
-                    let read = commands::job_film::read_tables(&tables)?;
-                    Ok(commands::film::decisions(&read))
-                })
-                .await;
+                let looked = bay.plans.decisions_of(&kept).await;
                 // A table that cannot be read is a doubt of its own.
                 looked.unwrap_or(Decisions {
                     leave: 0,

@@ -29,7 +29,7 @@ use super::intake::{panel, panel_choice, pointer};
 use super::photos::{self, SIDES};
 use super::{Deed, Kept, edit_id, past, perform};
 use crate::commands;
-use crate::commands::prove::{Place, places};
+use crate::commands::prove::{Place, places_of};
 
 const GLOSS: NumberField = NumberField {
     key: "gloss",
@@ -46,9 +46,8 @@ pub(crate) async fn show(
     fields: Fields,
 ) -> Result<Markup, Refusal> {
     let kept = Kept::load(&bay, &job).await?;
-    let before = before(&kept)?;
-    let read = commands::job_film::read_tables(&kept.tables())?;
-    let (proofs, gauge_um) = commands::prove::answer(&panels(&kept, &before), &read);
+    let before = places(&kept)?;
+    let (proofs, gauge_um) = commands::prove::answer(&panels(&kept, &before), &kept.tables())?;
     let read: Vec<&str> = unique(before.iter().map(|p| p.panel.as_str()));
     let asked = fields.text("panel").filter(|p| read.contains(p));
     let shown = asked.or(read.first().copied()).unwrap_or_default();
@@ -73,6 +72,29 @@ pub(crate) async fn show(
         }
     };
     Ok(page.around(&visitor, &body))
+}
+
+/// Every reading before the work: of the folder, of imported tables, and those
+/// taken here.
+fn places(kept: &Kept) -> Result<Vec<Place>, Refusal> {
+    let mut all = places_of("csv", "readings.csv", kept.text("/folder/readings.csv"))?;
+    for (id, table) in kept.entries("/tables") {
+        let text = |key: &str| table[key].as_str().unwrap_or_default();
+        all.extend(places_of(id, text("file"), text("text"))?);
+    }
+    let taken = kept.entries("/readings").into_iter();
+    all.extend(
+        taken
+            .filter(|(_, r)| r["place"] != "zero")
+            .filter_map(|(key, reading)| {
+                Some(Place {
+                    key: key.clone(),
+                    panel: reading["panel"].as_str()?.to_owned(),
+                    um: reading["um"].as_f64()?,
+                })
+            }),
+    );
+    Ok(all)
 }
 
 fn unique<'a>(names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
@@ -300,20 +322,8 @@ pub(crate) async fn take(
     perform(&bay, &headers, &fields, deed).await
 }
 
-/// Every reading before the work.
-fn before(kept: &Kept) -> Result<Vec<Place>, Refusal> {
-    let imported = kept.entries("/tables");
-    let mut tables = vec![("csv", kept.text("/folder/readings.csv"))];
-    tables.extend(
-        imported
-            .iter()
-            .filter_map(|(id, table)| Some((id.as_str(), table["text"].as_str()?))),
-    );
-    Ok(places(&tables, kept.document.get("readings"))?)
-}
-
 fn after_changes(kept: &Kept, fields: &Fields, visitor: &Visitor) -> Result<Vec<Change>, Refusal> {
-    let before = before(kept)?;
+    let before = places(kept)?;
     let units = fields.text("units").unwrap_or("metric");
     let um_per = if units == "us" { 25.4 } else { 1.0 };
     let mut changes = Vec::new();

@@ -49,7 +49,8 @@ fn reached_by(kind: &str) -> Option<&'static str> {
     Some(match kind {
         "mark-made" => "intake",
         "wash-ticked" => "wash",
-        "reading-taken" => "inspect",
+        "reading-taken" | "table-imported" | "pair-taken" => "inspect",
+        "plan-adopted" | "price-accepted" => "plan",
         "section-begun" | "section-done" => "work",
         "section-laid" => "coat",
         "after-read" => "prove",

@@ -21,7 +21,7 @@ use super::super::visitor::Visitor;
 use super::super::words::plan as say;
 use super::super::{apart, example};
 use crate::commands;
-use crate::commands::job_film::{JobFilm, Table};
+use crate::commands::job_film::{Decisions, JobFilm, Table};
 use crate::commands::plan::Started;
 use crate::failure::Failure;
 
@@ -107,6 +107,16 @@ impl Shelf {
             commands::job_film::at_a_glance(&files.tables, job.as_ref())
         };
         self.glances.of(mark, work).await
+    }
+
+    /// What the film asks a person to decide.
+    pub(crate) async fn decisions_of(&self, kept: &Kept) -> Result<Decisions, Refusal> {
+        let (_, files) = Files::of_film(kept);
+        super::super::apart(move || {
+            let job = files.job_alone()?;
+            commands::job_film::decisions(&files.tables, job.as_ref())
+        })
+        .await
     }
 
     /// A test spot from its text.

@@ -135,13 +135,13 @@ impl Moment<'_> {
         }
         let took_ms = spent_ms(self.kept, self.key) + self.ran_ms();
         let minutes = (took_ms as f64 / 600.0).round() / 100.0;
+        let planned_min = self.plan.step_of(self.key).map(|s| s.minutes);
         vec![
             Change::put(
                 format!("/work/done/{}", pointer(self.key)),
-                json!({ "at_ms": self.at_ms, "minutes": minutes }),
+                json!({ "at_ms": self.at_ms, "minutes": minutes, "planned_min": planned_min }),
             ),
             Change::put("/work/now", Value::Null),
-            Change::put("/glance/stage", "work"),
         ]
     }
 
