@@ -65,8 +65,10 @@ function upgrade(slider) {
   const { box, input, output, digits, factor, offset } = slider;
   const button = document.createElement("button");
   button.type = "button";
-  button.setAttribute("aria-label", output.dataset.pad);
-  button.append(...output.childNodes);
+  const deed = document.createElement("span");
+  deed.className = "unseen";
+  deed.textContent = ` ${output.dataset.pad}`;
+  button.append(...output.childNodes, deed);
   output.append(button);
   button.addEventListener("click", async () => {
     const value = await ask({
