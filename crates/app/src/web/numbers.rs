@@ -185,6 +185,7 @@ pub(crate) fn typed(text: &str) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::web::visitor::Seat;
 
     #[test]
     fn numbers_have_the_languages_signs() {
@@ -212,6 +213,7 @@ mod tests {
             language: Language::English,
             units: Units::Metric,
             theme: super::super::visitor::Theme::Device,
+            seat: Seat::default(),
         };
         assert_eq!(visitor.money(1234.5, "GBP"), "£1\u{202f}234.50");
         assert_eq!(visitor.money(812.0, "NOK"), "812.00\u{a0}NOK");
@@ -232,6 +234,7 @@ mod tests {
             language: Language::English,
             units: Units::Us,
             theme: super::super::visitor::Theme::Device,
+            seat: Seat::default(),
         };
         assert_eq!(us.with_unit(Measure::Length, 127.0), "5.0\u{a0}in");
         assert_eq!(us.with_unit(Measure::Force, 44.482_216_15), "10.0\u{a0}lbf");
