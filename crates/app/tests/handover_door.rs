@@ -246,13 +246,15 @@ fn plan_of(folder: &str) -> Value {
 
 /// 12.7 µm may ever go. The record says what went with its deviation; the rule
 /// counts the upper end, 1.645 deviations up, so 12.7 − (m + 1.645·s) may still
-/// go by that rule. The mixture behind it is a grid, good to 0.1 µm.
+/// go by that rule. The budget's own test holds its upper end to 0.4 deviations;
+/// where hidden places were read it counts more as gone, never less.
 #[test]
 fn the_next_visit_debits_the_record_by_hand() {
     let plan = plan_of(SECOND);
     // The second visit's readings miss 5 µm on the bonnet: somebody polished since.
     let cautions = plan["cautions"].to_string();
     assert!(cautions.contains("somebody polished since"), "{cautions}");
+    let readings = std::fs::read_to_string(Path::new(SECOND).join("readings.csv")).expect("read");
     let mut checked = 0;
     for panel in signed()["record"]["panels"].as_array().expect("panels") {
         if panel["name"] == "bonnet" {
@@ -279,14 +281,19 @@ fn the_next_visit_debits_the_record_by_hand() {
         };
         let allows = rule["allows_um"].as_f64().expect("a number");
         let by_hand = 12.7 - (mean + 1.645 * sd);
-        assert!(
-            (allows - by_hand).abs() < 0.1,
-            "{}: {allows}, by hand {by_hand}",
-            panel["name"]
-        );
+        let told = format!("{}: {allows}, by hand {by_hand}", panel["name"]);
+        assert!(allows <= by_hand + 0.4 * sd, "{told}");
+        let spoken = panel["spoken"].as_str().unwrap_or_default().to_lowercase();
+        let has_hidden = readings
+            .lines()
+            .any(|l| l.starts_with(&format!("{spoken},")) && l.contains(",hidden,"));
+        if has_hidden {
+            continue;
+        }
+        assert!(allows >= by_hand - 0.4 * sd, "{told}");
         checked += 1;
     }
-    assert!(checked >= 5, "{checked}");
+    assert!(checked >= 4, "{checked}");
 }
 
 #[test]

@@ -10,7 +10,7 @@ pub(crate) mod travel;
 
 use axum::extract::Path;
 use axum::http::{HeaderMap, header};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_job::record::job::Units;
 use lapwing_store::{Change, sha256_hex};
 use maud::{Markup, html};
@@ -128,6 +128,10 @@ pub(crate) async fn sign(
     headers: HeaderMap,
     fields: Fields,
 ) -> Result<Response, Refusal> {
+    let back = format!("/jobs/{job}/handover");
+    if is_signed_already(&bay, &job, &fields).await {
+        return Ok(Redirect::to(&back).into_response());
+    }
     let kept = Kept::load(&bay, &job).await?;
     let handed = draft::of(&kept).await?;
     let record = serde_json::to_value(&*handed).map_err(|e| Failure::Ours(e.to_string()))?;
@@ -143,9 +147,19 @@ pub(crate) async fn sign(
             ),
             Change::put("/glance/stage", "handed-over"),
         ],
-        back: format!("/jobs/{job}/handover"),
+        back,
     };
     perform(&bay, &headers, &fields, deed).await
+}
+
+/// A double tap: the record holds the moment it was signed, so the second one
+/// would be another event under the same id.
+async fn is_signed_already(bay: &Bay, job: &str, fields: &Fields) -> bool {
+    let Some(edit) = fields.text("edit") else {
+        return false;
+    };
+    let known = bay.shop.event(edit).await;
+    known.is_ok_and(|event| event.job == job && event.kind == "record-signed")
 }
 
 /// `GET /jobs/{job}/handover/{file}`.
