@@ -87,11 +87,17 @@ fn after(kept: &Kept) -> Option<Vec<u8>> {
     }
     if table.trim().is_empty() {
         table = "panel,thickness_um,u_mm,v_mm\n".to_owned();
-        for (_, reading) in taken {
+        let taken_before = kept.entries("/readings");
+        for (key, reading) in taken {
+            // A reading after is kept under the id of the one before, whose place it has.
+            let before = taken_before
+                .iter()
+                .find(|(id, _)| *id == key)
+                .map(|(_, b)| *b);
             let number = |key: &str| {
-                reading[key]
-                    .as_f64()
-                    .map_or_else(String::new, |n| n.to_string())
+                let own = reading[key].as_f64();
+                let found = own.or_else(|| before.and_then(|b| b[key].as_f64()));
+                found.map_or_else(String::new, |n| n.to_string())
             };
             let panel = reading["panel"].as_str().unwrap_or_default();
             let _ = writeln!(
