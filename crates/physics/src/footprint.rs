@@ -27,6 +27,8 @@ use crate::wide::widest;
 
 /// Positions of the pad centre over one orbit.
 const ORBIT_STEPS: u32 = 64;
+/// The same on ground with edges and creases, where tables are coarser and many.
+const ORBIT_STEPS_BROKEN: u32 = 24;
 
 /// Pressure times speed around the orbit centre.
 #[derive(Clone, Debug, PartialEq)]
@@ -108,8 +110,7 @@ impl Footprint {
         feed_m_s: (f64, f64),
     ) -> Self {
         let force_n = contact.mean_pa * contact.pad.face_m2();
-        let total_w =
-            force_n * contact.mean_of(|x, y| rates.mean_with_feed_m_s((x, y), feed_m_s));
+        let total_w = force_n * contact.mean_of(|x, y| rates.mean_with_feed_m_s((x, y), feed_m_s));
         rubbing.rescale_to(total_w);
         Self {
             rubbing,
@@ -146,10 +147,8 @@ fn checked(motion: Motion, feed_m_s: (f64, f64)) -> Result<Rates, PhysicsError> 
 /// Pressure times speed, and with cos 2θ and sin 2θ of the way it goes.
 fn grain_of(pressure_pa: f64, (x, y): (f64, f64)) -> [f64; 3] {
     let speed = (x * x + y * y).sqrt();
-    if speed == 0.0 {
-        return [0.0; 3];
-    }
-    let share = pressure_pa / speed;
+    // A place that does not move scratches no way.
+    let share = pressure_pa / speed.max(f64::MIN_POSITIVE);
     [
         pressure_pa * speed,
         share * (x * x - y * y),
@@ -190,10 +189,15 @@ fn lay<const N: usize>(
         });
     } else {
         let mut room = [(); N].map(|()| Room::around(&tables[0]));
-        for centre in &rates.centres_m(ORBIT_STEPS) {
+        let steps = if contact.is_plain() {
+            ORBIT_STEPS
+        } else {
+            ORBIT_STEPS_BROKEN
+        };
+        for centre in &rates.centres_m(steps) {
             let of_cell = |pressure_pa: f64, place: (f64, f64)| {
                 let velocity = rates.velocity_m_s(*centre, place, feed_m_s);
-                of(pressure_pa / f64::from(ORBIT_STEPS), velocity)
+                of(pressure_pa / f64::from(steps), velocity)
             };
             widest(
                 #[inline(always)]

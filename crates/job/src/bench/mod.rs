@@ -12,7 +12,7 @@
 //! and removal in `validation`, through setup files as well.
 
 mod air;
-mod classes;
+pub(crate) mod classes;
 pub mod finish;
 mod heat;
 mod read;

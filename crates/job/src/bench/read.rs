@@ -136,6 +136,7 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
         finish: worn.finish,
         probes,
         route,
+        is_quick: matches!(accuracy, Accuracy::Interactive),
         accuracy,
         above,
         origins: notes.origins,
@@ -158,7 +159,7 @@ fn worn(
     pad_class: Option<PadClass>,
     notes: &mut Notes,
 ) -> Result<Worn, InputError> {
-    let (cut_rate, class) = abrasive::cut_rate(reader, &written.abrasive, notes)?;
+    let (cut_rate, class) = abrasive::cut_rate(reader, (&written.abrasive, pad_class), notes)?;
     let friction = abrasive::friction(reader, written.abrasive.friction_share.as_ref(), notes)?;
     let wearing = abrasive::wearing(reader, (&written.abrasive, &written.pad), notes)?;
     let (cut_frac, friction_frac) = wearing

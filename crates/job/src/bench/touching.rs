@@ -45,7 +45,7 @@ pub(super) fn course(
         .filter(|course| course.tool == tool)
         .map_or_else(
             || {
-                if setup.is_quick() {
+                if setup.is_quick {
                     Course::roughly_over(ground, tool, stroke)
                 } else {
                     Course::over(ground, tool, stroke)

@@ -144,6 +144,7 @@ fn on_the_bench(
             has_own_margin: true,
         }),
         accuracy: cells(key.substrate, heat_cells),
+        is_quick: false,
         above: Vec::new(),
         origins: Vec::new(),
         cautions: Vec::new(),

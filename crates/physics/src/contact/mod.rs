@@ -217,8 +217,7 @@ impl Under<'_> {
         let along = parallel_slopes(self.pad, self.shape);
         let slopes = (along.0 + slope.0, along.1 + slope.1);
         let modulus = self.pad.modulus_pa_m();
-        let near =
-            balance::depth_at_tilt(&self.points(balance::COARSE), modulus, force_n, slopes)?;
+        let near = balance::depth_at_tilt(&self.points(balance::COARSE), modulus, force_n, slopes)?;
         balance::settle(&self.face(), modulus, Goal::Force(force_n), near)
     }
 
@@ -283,11 +282,15 @@ impl Contact {
         Some(depth.clamp(0.0, 2.0))
     }
 
+    /// Is there nothing under the pad but an endless flat?
+    pub(crate) fn is_plain(&self) -> bool {
+        self.is_plain
+    }
+
     /// The pressure of a full pad that lies level on a flat; `None` otherwise.
     pub(crate) fn even_pa(&self) -> Option<f64> {
         let is_level = self.seat.slope_x == 0.0 && self.seat.slope_y == 0.0;
-        let is_even =
-            is_level && self.is_plain && self.pad.hole_radius.value == 0.0;
+        let is_even = is_level && self.is_plain && self.pad.hole_radius.value == 0.0;
         is_even.then(|| self.pressed_pa(0.0, 0.0))
     }
 
@@ -369,8 +372,7 @@ impl Contact {
         let is_inside = distance_m + corner_m < radius_m
             && (hole_m == 0.0 || distance_m - corner_m > hole_m)
             && self.shape.clears_edges((x_m, y_m), corner_m);
-        let steepest =
-            self.seat.slope_x.hypot(self.seat.slope_y) + self.shape.steepest(radius_m);
+        let steepest = self.seat.slope_x.hypot(self.seat.slope_y) + self.shape.steepest(radius_m);
         let pressed_m = self.seat.at(x_m, y_m) - self.shape.gap_m(x_m, y_m);
         if is_inside && pressed_m < -steepest * corner_m {
             0

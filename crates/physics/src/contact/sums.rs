@@ -197,8 +197,7 @@ impl Face<'_> {
             for other in &lines[..index] {
                 let turn = line.normal.0 * other.normal.1 - line.normal.1 * other.normal.0;
                 if turn.abs() > 1e-9 {
-                    let y_m =
-                        line.normal.0 * other.offset_m - other.normal.0 * line.offset_m;
+                    let y_m = line.normal.0 * other.offset_m - other.normal.0 * line.offset_m;
                     stops.push(y_m / turn);
                 }
             }
@@ -246,7 +245,17 @@ struct Stretch {
 }
 
 fn with_height([u, ux, one, x, xx]: Row, y_m: f64) -> [f64; 9] {
-    [u, ux, u * y_m, one, x, one * y_m, xx, x * y_m, one * y_m * y_m]
+    [
+        u,
+        ux,
+        u * y_m,
+        one,
+        x,
+        one * y_m,
+        xx,
+        x * y_m,
+        one * y_m * y_m,
+    ]
 }
 
 /// Adds the closed form of a + b·t + c·t² from t₀ to t₁, x = middle + t.
@@ -292,7 +301,11 @@ fn on_rounding(
             (true, true) => part,
             (first, _) => {
                 let edge_m = crossing(part, &pressed).unwrap_or(part.1);
-                if first { (part.0, edge_m) } else { (edge_m, part.1) }
+                if first {
+                    (part.0, edge_m)
+                } else {
+                    (edge_m, part.1)
+                }
             }
         };
         for (x_m, width_m) in gauss::on(&ROUNDING, from_m, to_m) {
@@ -361,7 +374,10 @@ mod tests {
         let gauss = |i: usize| if i % 2 == 1 { GAUSS[i / 2] } else { 0.0 };
         for power in [0, 8, 22] {
             let exact = 2.0 / f64::from(power + 1);
-            assert!((sum(&kronrod, power) / exact - 1.0).abs() < 1e-13, "{power}");
+            assert!(
+                (sum(&kronrod, power) / exact - 1.0).abs() < 1e-13,
+                "{power}"
+            );
         }
         assert!((sum(&gauss, 12) / (2.0 / 13.0) - 1.0).abs() < 1e-13);
     }
@@ -370,7 +386,11 @@ mod tests {
     fn a_segment_and_a_ring_meet_their_closed_forms() {
         // u = x − c over a disc of 1: S − c·A of `disc`, any way it leans.
         let flat = Shape::default();
-        let face = Face { radius_m: 1.0, hole_m: 0.0, shape: &flat };
+        let face = Face {
+            radius_m: 1.0,
+            hole_m: 0.0,
+            shape: &flat,
+        };
         let beta = 0.9_f64;
         let (sine, c) = beta.sin_cos();
         let (area, moment) = (beta - sine * c, 2.0 / 3.0 * sine.powi(3));
@@ -381,10 +401,16 @@ mod tests {
                 slope_y: lean.sin(),
             };
             let Sums(sums) = face.pressed(&seat, 0.1);
-            assert!((sums[0] / (moment - c * area) - 1.0).abs() < 1e-10, "{lean}");
+            assert!(
+                (sums[0] / (moment - c * area) - 1.0).abs() < 1e-10,
+                "{lean}"
+            );
             assert!((sums[3] / area - 1.0).abs() < 1e-10, "{lean}");
         }
-        let ring = Face { hole_m: 0.4, ..face };
+        let ring = Face {
+            hole_m: 0.4,
+            ..face
+        };
         assert!((ring.area_m2() / (PI * 0.84) - 1.0).abs() < 1e-11);
     }
 }

@@ -158,13 +158,15 @@ mod tests {
 
     #[test]
     fn a_row_stops_at_the_panel_edge_whichever_way_it_faces() {
-        let facing = |degrees: f64| Shape::of(&Surface {
-            edge: Some(Edge {
-                distance: mm(20.0),
-                direction: Angle::new::<degree>(degrees),
-            }),
-            ..Surface::default()
-        });
+        let facing = |degrees: f64| {
+            Shape::of(&Surface {
+                edge: Some(Edge {
+                    distance: mm(20.0),
+                    direction: Angle::new::<degree>(degrees),
+                }),
+                ..Surface::default()
+            })
+        };
         assert_eq!(facing(0.0).row_on_panel(0.0, -0.06, 0.06), (-0.06, 0.02));
         let (from, to) = facing(180.0).row_on_panel(0.0, -0.06, 0.06);
         assert!((from + 0.02).abs() < 1e-12 && to == 0.06);

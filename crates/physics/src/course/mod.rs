@@ -33,6 +33,8 @@ pub use ground::{BodyLine, Ground, Side};
 
 /// Pieces per pad radius where something comes to lie under the pad.
 const PIECES_PER_RADIUS: f64 = 8.0;
+/// The same where the answer is to be quick.
+const PIECES_PER_RADIUS_ROUGH: f64 = 4.0;
 /// Cells of the tables across the pad, on plain panel and at edges and creases.
 const CELLS_PLAIN: f64 = 100.0;
 const CELLS_BROKEN: f64 = 50.0;
@@ -128,8 +130,10 @@ impl Course {
         Laying::new(ground, tool, stroke).cut(stroke, PIECES_PER_RADIUS)
     }
 
-    /// The same on tables half as fine, for a plan that asks for many: means do
-    /// not change, the least and most of places by a few parts in a thousand.
+    /// The same on tables half as fine and, at edges and creases, with pieces
+    /// twice as long, for who asks for many: means do not change; the least and
+    /// most of places by a few parts in a thousand on plain panel, by a few in a
+    /// hundred at edges and creases.
     ///
     /// # Errors
     /// As [`Course::over`].
@@ -140,7 +144,7 @@ impl Course {
     ) -> Result<Self, PhysicsError> {
         let mut laying = Laying::new(ground, tool, stroke);
         laying.cells_plain = CELLS_BROKEN;
-        laying.cut(stroke, PIECES_PER_RADIUS)
+        laying.cut(stroke, PIECES_PER_RADIUS_ROUGH)
     }
 
     /// The same tool over the same ground on another way. On ground without
@@ -239,12 +243,13 @@ impl<'a> Laying<'a> {
     /// Takes over the one contact of plain ground and its touchdowns.
     fn know(&mut self, course: &Course) {
         self.contact_of.insert(Vec::new(), 0);
-        self.grounds.extend(course.contacts.iter().map(|placed| Asked {
-            at_m: placed.at_m,
-            surface: Surface::default(),
-            is_plain: true,
-            known: Some(placed.contact.clone()),
-        }));
+        self.grounds
+            .extend(course.contacts.iter().map(|placed| Asked {
+                at_m: placed.at_m,
+                surface: Surface::default(),
+                is_plain: true,
+                known: Some(placed.contact.clone()),
+            }));
         for (index, touch) in course.touchdowns.iter().enumerate() {
             let (x, y) = self.rounded(touch.feed_m_s);
             self.touchdown_of.insert((0, x as i64, y as i64), index);
@@ -285,9 +290,7 @@ impl<'a> Laying<'a> {
         let moment = |share: f64| leg.start_s + share * (leg.end_s - leg.start_s);
         for pair in stops.windows(2) {
             let middle_m = place(0.5 * (pair[0] + pair[1]));
-            let touchdown = leg
-                .is_working()
-                .then(|| self.touchdown(middle_m, feed_m_s));
+            let touchdown = leg.is_working().then(|| self.touchdown(middle_m, feed_m_s));
             let piece = Piece {
                 from_m: place(pair[0]),
                 to_m: place(pair[1]),

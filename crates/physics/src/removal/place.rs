@@ -102,7 +102,7 @@ impl<'a> Places<'a> {
         let along_m = away.0 * walk.unit.0 + away.1 * walk.unit.1;
         let beside_m = away.1 * walk.unit.0 - away.0 * walk.unit.1;
         let past_m = along_m - along_m.clamp(0.0, walk.length_m);
-        if past_m.hypot(beside_m) > touch.footprint.reach_m {
+        if length((past_m, beside_m)) > touch.footprint.reach_m {
             return 0.0;
         }
         let contact = &self.course.contacts[touch.contact].contact;
@@ -149,7 +149,7 @@ impl<'a> Places<'a> {
             return 0.0;
         }
         let velocity = self.rates.velocity_m_s(centre, away, touch.feed_m_s);
-        contact.pressed_pa(on_pad.0, on_pad.1) * velocity.0.hypot(velocity.1)
+        contact.pressed_pa(on_pad.0, on_pad.1) * length(velocity)
     }
 
     /// Pressure times speed summed along the part of the walk that covers it.
@@ -189,11 +189,17 @@ impl<'a> Places<'a> {
                 );
                 let velocity = self.rates.velocity_m_s(centre, here, touch.feed_m_s);
                 let pressure_pa = contact.pressed_pa(here.0 - centre.0, here.1 - centre.1);
-                sum += weight_m * pressure_pa * velocity.0.hypot(velocity.1);
+                sum += weight_m * pressure_pa * length(velocity);
             }
         }
         sum
     }
+}
+
+/// Plain root of squares: the numbers here are far from the limits that a
+/// slower, careful one is for.
+fn length((x, y): (f64, f64)) -> f64 {
+    (x * x + y * y).sqrt()
 }
 
 /// The part of a stretch where the bed is pressed, when it lifts off once in it.
@@ -291,9 +297,8 @@ impl Search<'_> {
         let columns = self.map.grid.columns;
         for index in order {
             let start = self.map.centre_m(index % columns, index / columns);
-            let is_apart = |other: &(f64, f64)| {
-                (other.0 - start.0).hypot(other.1 - start.1) >= apart_m
-            };
+            let is_apart =
+                |other: &(f64, f64)| (other.0 - start.0).hypot(other.1 - start.1) >= apart_m;
             if places.iter().all(is_apart) {
                 places.push(start);
             }
@@ -338,7 +343,9 @@ impl Search<'_> {
             let top = tried
                 .into_iter()
                 .fold((best, here), |a, b| if b.0 > a.0 { b } else { a });
-            let is_flat = tried.iter().all(|(height, _)| (height - best).abs() < flat_um);
+            let is_flat = tried
+                .iter()
+                .all(|(height, _)| (height - best).abs() < flat_um);
             if top.0 > best {
                 (best, here) = top;
                 moves += 1;

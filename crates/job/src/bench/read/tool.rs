@@ -55,6 +55,10 @@ pub(super) fn motion(
             "turns or orbits a minute, because no hand machine runs outside that",
         ),
     )?;
+    matching_unit(reader, &written.speed, kind, notes)?;
+    if let Some(text) = written.spin.as_ref().filter(|text| is_orbits(text)) {
+        return Err(reader.fault(&text.0, format!("machine.spin is \"{}\"; allowed are turns of the pad in rpm, because opm counts orbits. Write it like \"300 rpm\".", text.0.get_ref())));
+    }
     let senses = [("anticlockwise", 1.0), ("clockwise", -1.0)];
     let sense = reader.word_or(written.turns.as_ref(), "machine.turns", &senses, 1.0)?;
     if written.turns.is_none() {
@@ -99,6 +103,32 @@ pub(super) fn motion(
             spin,
         },
     })
+}
+
+fn is_orbits(text: &Text) -> bool {
+    text.0
+        .get_ref()
+        .trim()
+        .to_ascii_lowercase()
+        .ends_with("opm")
+}
+
+/// A rotary turns, an orbital machine orbits.
+fn matching_unit(
+    reader: &Reader<'_>,
+    speed: &Text,
+    kind: Kind,
+    notes: &mut Notes,
+) -> Result<(), InputError> {
+    let came = speed.0.get_ref();
+    match (kind, is_orbits(speed)) {
+        (Kind::Rotary, true) => Err(reader.fault(&speed.0, format!("machine.speed is \"{came}\"; allowed are turns a minute (rpm), because a rotary does not orbit. Write rpm, or set kind = \"random-orbital\" with its orbit."))),
+        (Kind::Random | Kind::Forced, false) => {
+            notes.caution("machine.speed", format!("\"{came}\" was read as orbits a minute, because that is the speed of an orbital machine. Write opm to make it plain; the pad's own turns go into machine.spin."));
+            Ok(())
+        }
+        _ => Ok(()),
+    }
 }
 
 fn rpm(
