@@ -129,6 +129,7 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
         motion,
         pad: pad.bed,
         touch,
+        leans_with_travel: tool::leans_with_travel(&reader, &written.touch)?,
         stiffness_kpa: pad.stiffness_kpa,
         cut_rate_per_pa: worn.cut_rate_per_pa,
         friction_frac: worn.friction_frac,

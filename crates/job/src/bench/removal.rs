@@ -69,6 +69,8 @@ fn probes(setup: &Setup, places: &Places<'_>) -> Vec<Probed> {
         x_m: x.get::<meter>(),
         y_m: y.get::<meter>(),
         removal_um: places.depth(*x, *y).get::<micrometer>(),
+        peak_rise_k: 0.0,
+        end_rise_k: 0.0,
     };
     setup.probes.iter().map(probed).collect()
 }

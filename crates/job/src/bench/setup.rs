@@ -37,6 +37,8 @@ pub struct Setup {
     pub pad: Pad,
     /// Force and lean.
     pub touch: Touch,
+    /// Is the side it leans to counted from the way it travels, and not from x?
+    pub leans_with_travel: bool,
     /// Stiffness of its bed in kPa.
     pub stiffness_kpa: Spread,
     /// Cut rate of fresh product on this pad in 1/Pa.

@@ -131,6 +131,7 @@ fn on_the_bench(
             lean: Lean::Level,
             direction: Angle::new::<radian>(0.0),
         },
+        leans_with_travel: false,
         stiffness_kpa: Spread::given(bed.stiffness.get::<kilopascal>()),
         cut_rate_per_pa: Spread::given(1e-12),
         friction_frac: Spread::given(1.0),

@@ -20,11 +20,12 @@ mod wear;
 
 use std::collections::BTreeMap;
 
-use lapwing_measure::quantity::Length;
+use lapwing_measure::quantity::{Angle, Length};
 use rayon::prelude::*;
+use uom::si::angle::radian;
 use uom::si::length::meter;
 
-use crate::contact::{Contact, Pad, Surface, Touch, on_panel_frac, press, press_quickly};
+use crate::contact::{Contact, Lean, Pad, Surface, Touch, on_panel_frac, press, press_quickly};
 use crate::error::PhysicsError;
 use crate::footprint::{Footprint, Grain};
 use crate::motion::Motion;
@@ -52,6 +53,25 @@ pub struct Tool {
     pub touch: Touch,
     /// How the machine drives the pad.
     pub motion: Motion,
+    /// Is the side it leans to counted from the way it travels, and not from x?
+    pub leans_with_travel: bool,
+}
+
+impl Tool {
+    /// The touch while the machine travels at a feed; a stand counts from x.
+    fn touch_at(&self, feed_m_s: (f64, f64)) -> Touch {
+        let mut touch = self.touch;
+        if self.turns() {
+            let heading_rad = feed_m_s.1.atan2(feed_m_s.0);
+            let side_rad = touch.direction.value + heading_rad;
+            touch.direction = Angle::new::<radian>(side_rad.sin().atan2(side_rad.cos()));
+        }
+        touch
+    }
+
+    fn turns(&self) -> bool {
+        self.leans_with_travel && self.touch.lean != Lean::Level
+    }
 }
 
 /// A pad on its ground at one place.
@@ -61,6 +81,8 @@ pub struct Placed {
     pub contact: Contact,
     /// The first place of the path it holds for, m.
     pub at_m: (f64, f64),
+    /// How it was held there.
+    pub touch: Touch,
 }
 
 /// A pad that touches and is moved on.
@@ -212,6 +234,7 @@ struct Laying<'a> {
 /// A ground to press on.
 struct Asked {
     at_m: (f64, f64),
+    touch: Touch,
     surface: Surface,
     is_plain: bool,
     known: Option<Contact>,
@@ -246,6 +269,7 @@ impl<'a> Laying<'a> {
         self.grounds
             .extend(course.contacts.iter().map(|placed| Asked {
                 at_m: placed.at_m,
+                touch: placed.touch,
                 surface: Surface::default(),
                 is_plain: true,
                 known: Some(placed.contact.clone()),
@@ -332,7 +356,7 @@ impl<'a> Laying<'a> {
     }
 
     fn touchdown(&mut self, place_m: (f64, f64), feed_m_s: (f64, f64)) -> usize {
-        let contact = self.contact(place_m);
+        let contact = self.contact(place_m, feed_m_s);
         let rounded = self.rounded(feed_m_s);
         let key = (contact, rounded.0 as i64, rounded.1 as i64);
         *self.touchdown_of.entry(key).or_insert_with(|| {
@@ -345,15 +369,20 @@ impl<'a> Laying<'a> {
         })
     }
 
-    fn contact(&mut self, place_m: (f64, f64)) -> usize {
+    fn contact(&mut self, place_m: (f64, f64), feed_m_s: (f64, f64)) -> usize {
         let surface = self
             .ground
             .under(&self.section, place_m, self.tool.pad.radius);
-        let key = key_of(&surface);
+        let mut key = key_of(&surface);
         let is_plain = key.is_empty();
+        let touch = self.tool.touch_at(feed_m_s);
+        if self.tool.turns() {
+            key.extend([2, (touch.direction.value * 1e6).round() as i64]);
+        }
         *self.contact_of.entry(key).or_insert_with(|| {
             self.grounds.push(Asked {
                 at_m: place_m,
+                touch,
                 surface,
                 is_plain,
                 known: None,
@@ -386,8 +415,12 @@ impl<'a> Laying<'a> {
         let mut contact_at = vec![0; pressed.len()];
         for (asked, contact) in pressed.into_iter().enumerate() {
             contact_at[asked] = course.contacts.len();
-            let at_m = self.grounds[asked].at_m;
-            let placed = contact.map(|contact| Placed { contact, at_m });
+            let Asked { at_m, touch, .. } = self.grounds[asked];
+            let placed = contact.map(|contact| Placed {
+                contact,
+                at_m,
+                touch,
+            });
             course.contacts.extend(placed);
         }
         let mut touchdown_at = vec![None; moved.len()];
@@ -414,7 +447,7 @@ impl<'a> Laying<'a> {
         if asked.known.is_some() {
             return Ok(asked.known.clone());
         }
-        let Tool { pad, touch, .. } = self.tool;
+        let pad = self.tool.pad;
         if on_panel_frac(&pad, &asked.surface)? < LEAST_ON_PANEL {
             return Ok(None);
         }
@@ -424,7 +457,8 @@ impl<'a> Laying<'a> {
             (CELLS_BROKEN.min(self.cells_plain), press_quickly)
         };
         let cell = Length::new::<meter>(2.0 * pad.radius.value / cells);
-        let contact = press(pad, touch, asked.surface, cell).map_err(|e| at(e, asked.at_m))?;
+        let contact =
+            press(pad, asked.touch, asked.surface, cell).map_err(|e| at(e, asked.at_m))?;
         Ok(Some(contact))
     }
 

@@ -29,6 +29,7 @@ fn tool(lean: Lean) -> Tool {
         motion: Motion::Rotary {
             spin: AngularVelocity::new::<revolution_per_minute>(1500.0),
         },
+        leans_with_travel: false,
     }
 }
 
@@ -93,6 +94,26 @@ fn on_a_plain_panel_there_is_one_contact_and_one_touch_for_each_way() {
     assert!((course.touchdowns[0].feed_m_s.0 - 0.05).abs() < 1e-9);
     assert!((course.touchdowns[1].feed_m_s.0 + 0.05).abs() < 1e-9);
     assert_eq!(course.beside_s, 0.0);
+}
+
+#[test]
+fn a_lean_that_goes_with_the_travel_turns_with_it() {
+    // Leaned to the left of the way: up on the way to the right, down on the
+    // way back, so that both ways press the same strip of two lines.
+    let mut tool = tool(Lean::Eccentricity(0.25));
+    tool.touch.direction = Angle::new::<degree>(90.0);
+    tool.leans_with_travel = true;
+    let way = path(&[(100.0, 100.0), (300.0, 100.0), (100.0, 100.0)]);
+    let course = Course::over(&Ground::default(), tool, &way).expect("a course");
+    assert_eq!(course.contacts.len(), 2);
+    let above = |index: usize| course.contacts[index].contact.pressure_pa(0.0, 0.05);
+    let mean_pa = course.contacts[0].contact.mean_pa;
+    // p̄·(1 ± 4·e·y/R) = p̄·(1 ± 0.8) by hand.
+    assert!((above(0) / mean_pa - 1.8).abs() < 1e-9);
+    assert!((above(1) / mean_pa - 0.2).abs() < 1e-9);
+    tool.leans_with_travel = false;
+    let fixed = Course::over(&Ground::default(), tool, &way).expect("a course");
+    assert_eq!(fixed.contacts.len(), 1);
 }
 
 #[test]

@@ -288,6 +288,16 @@ pub(super) fn touch(
     })
 }
 
+/// Is the side it leans to counted from the way it travels?
+pub(super) fn leans_with_travel(
+    reader: &Reader<'_>,
+    written: &WrittenTouch,
+) -> Result<bool, InputError> {
+    let words = [("panel", false), ("travel", true)];
+    let from = written.direction_from.as_ref();
+    reader.word_or(from, "touch.direction_from", &words, false)
+}
+
 /// Keys that each say how the pad leans, with their places.
 fn leans(written: &WrittenTouch) -> Vec<(&'static str, Range<usize>)> {
     [
