@@ -12,7 +12,9 @@
 //! Left out: the bending of the backing plate, shear and rim rounding of the
 //! foam, wear of the pad.
 //! Checked by: the handbook table of the leaning disc through the numeric
-//! balance too, force balance to 1e-6, and by hand for edge and tilt. Foam
+//! balance too; force and levers to 1e-6 by another rule for tilt beyond the
+//! kern, hole, curve, edge, corner and crease; closed forms of half and quarter
+//! discs and of a sharp crest. Foam
 //! stiffness: not validated, no public data found.
 
 mod balance;
@@ -450,4 +452,4 @@ pub(crate) fn place_in_cell(index: u32, points: u32) -> f64 {
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -3,6 +3,7 @@
 use super::*;
 use crate::abrasive::Abrasive;
 use crate::contact::Lean;
+use crate::contact::tests::by_rows;
 use crate::removal::{MapGrid, map_course};
 use crate::stroke::{Along, Coverage, Margin, Waypoint};
 use lapwing_measure::quantity::{Angle, AngularVelocity, Energy, Force, Time, Velocity};
@@ -139,19 +140,11 @@ fn every_touch_along_a_path_over_edge_and_corner_carries_the_force() {
     let course = over(&ground, Lean::Level, &[(200.0, 150.0), (400.0, 300.0)]);
     assert!(course.contacts.len() > 10);
     for placed in &course.contacts {
-        // By rings and rays of its own, fine enough for the straight cut.
-        let (rings, rays) = (400, 1440);
-        let ring_m = 0.0625 / f64::from(rings);
-        let ray_rad = 2.0 * std::f64::consts::PI / f64::from(rays);
-        let force_n: f64 = (0..rings * rays)
-            .map(|k| {
-                let r = ring_m * (f64::from(k % rings) + 0.5);
-                let (sine, cosine) = (ray_rad * (f64::from(k / rings) + 0.5)).sin_cos();
-                placed.contact.pressure_pa(r * cosine, r * sine) * r * ring_m * ray_rad
-            })
-            .sum();
+        // By rows of its own, cut at both edges.
+        let edges = (0.4 - placed.at_m.0, 0.3 - placed.at_m.1);
+        let [force_n, ..] = by_rows(&placed.contact, edges);
         assert!(
-            (force_n / 40.0 - 1.0).abs() < 2e-3,
+            (force_n / 40.0 - 1.0).abs() < 1e-6,
             "{:?}: {force_n}",
             placed.at_m
         );

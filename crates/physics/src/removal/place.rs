@@ -279,7 +279,8 @@ pub fn extremes_inside(places: &Places<'_>, map: &RemovalMap, margin_m: f64) -> 
         || search.best(cells.iter().copied(), -1.0),
         || search.best(cells.iter().rev().copied(), 1.0),
     );
-    Some((-least, most))
+    // Nothing taken off is 0 and not −0.
+    Some((0.0 - least, most))
 }
 
 struct Search<'a> {
