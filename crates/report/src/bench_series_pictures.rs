@@ -182,7 +182,7 @@ fn stacked(charts: &[Chart]) -> Result<String, FigureError> {
         let svg = chart(one)?;
         let placed = svg.replacen("<svg ", &format!("<svg y=\"{top_px}\" "), 1);
         body.push_str(&placed);
-        top_px += one.height_px + 16.0;
+        top_px += one.height_px + 30.0;
     }
     Ok(format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{CHART_PX}\" height=\"{top_px}\" viewBox=\"0 0 {CHART_PX} {top_px}\">\n{body}</svg>\n"
