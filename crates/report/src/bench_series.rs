@@ -353,7 +353,7 @@ mod tests {
         }
         // The pad stands, so there is nothing to be uneven; the ranges are told.
         assert!(!told.contains("Unevenness"), "{told}");
-        assert!(told.contains("0.50 to 2.00 times as much"), "{told}");
+        assert!(told.contains("0.50 to 2.00 times"), "{told}");
         assert!(
             !told.contains("°C") && told.contains("Down: touch.force, N."),
             "{told}"

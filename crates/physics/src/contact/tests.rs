@@ -143,35 +143,37 @@ fn half_a_pad_over_the_edge_presses_twice_as_hard_when_held_level() {
     assert!((contact.eccentricity_frac - 4.0 / (3.0 * PI)).abs() < 1e-3);
 }
 
-/// Force and levers by rows y = R·sin φ and evenly spread points along them: a
-/// midpoint rule of its own that knows where rim, hole and edges cut a row, and
-/// nothing of creases and lift-off. The panel ends at `edges` along x and y.
+/// Force and levers over the face, the hole taken out.
 pub(crate) fn by_rows(contact: &Contact, edges: (f64, f64)) -> [f64; 3] {
+    let whole = over_disc(contact, contact.pad.radius.value, edges);
+    let hole_m = contact.pad.hole_radius.value;
+    if hole_m == 0.0 {
+        return whole;
+    }
+    let hole = over_disc(contact, hole_m, edges);
+    [0, 1, 2].map(|i| whole[i] - hole[i])
+}
+
+/// Force and levers over a disc by rows y = R·sin φ and evenly spread points
+/// along them: a midpoint rule of its own that knows where rim and edges cut a
+/// row, and nothing of creases and lift-off. The panel ends at `edges` along x
+/// and y.
+fn over_disc(contact: &Contact, radius_m: f64, edges: (f64, f64)) -> [f64; 3] {
     let (rows, points) = (3000, 3000);
-    let (radius_m, hole_m) = (contact.pad.radius.value, contact.pad.hole_radius.value);
-    let (top_rad, bottom_rad) = (
-        (edges.1 / radius_m).clamp(-1.0, 1.0).asin(),
-        -std::f64::consts::FRAC_PI_2,
-    );
+    let bottom_rad = -std::f64::consts::FRAC_PI_2;
+    let top_rad = (edges.1 / radius_m).clamp(-1.0, 1.0).asin();
+    let step_rad = (top_rad - bottom_rad) / f64::from(rows);
     let mut sums = [0.0; 3];
     for row in 0..rows {
-        let step_rad = (top_rad - bottom_rad) / f64::from(rows);
         let (sine, cosine) = (bottom_rad + (f64::from(row) + 0.5) * step_rad).sin_cos();
         let (y, half_m) = (radius_m * sine, radius_m * cosine);
-        let inner_m = (hole_m * hole_m - y * y).max(0.0).sqrt();
-        for (from_m, to_m) in [(-half_m, -inner_m), (inner_m, half_m)] {
-            let to_m = to_m.min(edges.0);
-            if to_m <= from_m {
-                continue;
-            }
-            let width_m = (to_m - from_m) / f64::from(points);
-            for point in 0..points {
-                let x = from_m + (f64::from(point) + 0.5) * width_m;
-                let part_n = contact.pressed_pa(x, y) * width_m * half_m * step_rad;
-                sums[0] += part_n;
-                sums[1] += part_n * x;
-                sums[2] += part_n * y;
-            }
+        let width_m = (edges.0.min(half_m) + half_m).max(0.0) / f64::from(points);
+        for point in 0..points {
+            let x = (f64::from(point) + 0.5) * width_m - half_m;
+            let part_n = contact.pressed_pa(x, y) * width_m * half_m * step_rad;
+            sums[0] += part_n;
+            sums[1] += part_n * x;
+            sums[2] += part_n * y;
         }
     }
     sums
