@@ -125,7 +125,8 @@ pub fn differences(first: &BenchResult, second: &BenchResult) -> Vec<String> {
 fn evenness(first: &BenchResult, second: &BenchResult) -> Option<String> {
     let [one, other] = [first, second].map(|r| (100.0 * r.removal.interior_cv).round());
     let both_move = first.path_m > 0.0 && second.path_m > 0.0;
-    if !both_move || !(one.is_finite() && other.is_finite()) || (one - other).abs() < 1.0 {
+    let can_tell = both_move && one.is_finite() && other.is_finite();
+    if !can_tell || (one - other).abs() < 1.0 {
         return None;
     }
     let word = if other > one { "less" } else { "more" };

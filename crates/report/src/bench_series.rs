@@ -243,6 +243,26 @@ fn shares(rows: &[VaryRow]) -> Option<String> {
     })
 }
 
+/// What stands over the grids: how many pass the limit, and the ranges.
+fn above_the_grids(rows: &[VaryRow], units: Units) -> String {
+    let mut text = String::new();
+    let over = rows.iter().filter(|row| row.heat.peak_c > STOP_C).count();
+    if over > 0 {
+        let _ = writeln!(
+            text,
+            "{over} of {} pass {}, where the trade stops.",
+            rows.len(),
+            Kind::Temperature.told(STOP_C, units)
+        );
+    }
+    if let Some(shares) = shares(rows) {
+        for line in wrapped(&shares, WIDTH) {
+            let _ = writeln!(text, "{line}");
+        }
+    }
+    text
+}
+
 fn grids((first, second): (&Span, &Span), rows: &[VaryRow], units: Units) -> String {
     let mut text = String::new();
     let depth = Kind::Depth.sign(units);
@@ -260,20 +280,7 @@ fn grids((first, second): (&Span, &Span), rows: &[VaryRow], units: Units) -> Str
             "Shown: one value in {down} down, one in {across} across; --json and --out have all."
         );
     }
-    let over = rows.iter().filter(|row| row.heat.peak_c > STOP_C).count();
-    if over > 0 {
-        let _ = writeln!(
-            text,
-            "{over} of {} pass {}, where the trade stops.",
-            rows.len(),
-            Kind::Temperature.told(STOP_C, units)
-        );
-    }
-    if let Some(shares) = shares(rows) {
-        for line in wrapped(&shares, WIDTH) {
-            let _ = writeln!(text, "{line}");
-        }
-    }
+    text.push_str(&above_the_grids(rows, units));
     type Cell<'a> = (String, &'a dyn Fn(&VaryRow) -> String);
     let cells: [Cell<'_>; 3] = [
         (format!("Takes off away from the rim, {depth}"), &|r| {
