@@ -6,6 +6,10 @@
 //! Checked by: setups spoilt on purpose are refused.
 
 /// Every setup that comes with the program.
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the setups are files beside the test"
+)]
 fn setups_that_come_along() -> Vec<(String, String)> {
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let cases = root.join("validation/cases");
