@@ -117,7 +117,7 @@ fn in_our_words(said: &str, came: &str) -> String {
         return "a key stands here without a value. Write key = value.".to_owned();
     }
     if came.is_empty() {
-        return "the value is missing here, or its quotation marks are not closed. Write a number, or a text in quotation marks."
+        return "the value is missing here, or its quotation marks or brackets are not closed. Write a number, or a text in quotation marks."
             .to_owned();
     }
     format!(
@@ -190,8 +190,11 @@ mod tests {
             ("passes = 99999999999999999999\n", "99999999999999999999"),
             ("passes\n", "a key stands here without a value"),
             ("passes = \n", "the value is missing here"),
-            ("passes = \"4\n", "its quotation marks are not closed"),
-            ("passes = [4\n", "cannot be read here"),
+            (
+                "passes = \"4\n",
+                "its quotation marks or brackets are not closed",
+            ),
+            ("passes = four\n", "\"four\" cannot be read here"),
         ] {
             let said = says(line);
             assert!(said.contains(told), "{line}: {said}");
