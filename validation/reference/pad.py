@@ -270,7 +270,7 @@ def bench_probes(dice):
             dug = 3 * float(np.mean([pressure(along(p.real, p.imag)) * v for p, v in zip(away, speed)]))
         text = SETUP.format(machine=machine, diameter=diameter, force=force, e=e, turn=turn, stroke=stroke, x=x, y=y)
         asked = {"setup": text, "fill": [], "of": ["/probes/0/removal_um"], "over": [], "factor": 1}
-        questions.append(close("bench_filled", asked, 1e-12 * dug * 1e6, 1e-6, 1e-12))
+        questions.append(close("bench_answer", asked, 1e-12 * dug * 1e6, 1e-6, 1e-12))
     return questions
 
 

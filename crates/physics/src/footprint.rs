@@ -19,13 +19,16 @@
 
 use lapwing_measure::quantity::Length;
 
-use crate::contact::Contact;
+use crate::contact::{Contact, place_in_cell};
 use crate::error::{Given, PhysicsError};
 use crate::motion::{Motion, Rates};
 use crate::pad_grid::PadGrid;
+use crate::wide::widest;
 
 /// Positions of the pad centre over one orbit.
 const ORBIT_STEPS: u32 = 64;
+/// The same on ground with edges and creases, where tables are coarser and many.
+const ORBIT_STEPS_BROKEN: u32 = 24;
 
 /// Pressure times speed around the orbit centre.
 #[derive(Clone, Debug, PartialEq)]
@@ -106,7 +109,8 @@ impl Footprint {
         rates: &Rates,
         feed_m_s: (f64, f64),
     ) -> Self {
-        let total_w = contact.integral_of(|x, y| rates.mean_with_feed_m_s((x, y), feed_m_s));
+        let force_n = contact.mean_pa * contact.pad.face_m2();
+        let total_w = force_n * contact.mean_of(|x, y| rates.mean_with_feed_m_s((x, y), feed_m_s));
         rubbing.rescale_to(total_w);
         Self {
             rubbing,
@@ -143,10 +147,8 @@ fn checked(motion: Motion, feed_m_s: (f64, f64)) -> Result<Rates, PhysicsError> 
 /// Pressure times speed, and with cos 2θ and sin 2θ of the way it goes.
 fn grain_of(pressure_pa: f64, (x, y): (f64, f64)) -> [f64; 3] {
     let speed = (x * x + y * y).sqrt();
-    if speed == 0.0 {
-        return [0.0; 3];
-    }
-    let share = pressure_pa / speed;
+    // A place that does not move scratches no way.
+    let share = pressure_pa / speed.max(f64::MIN_POSITIVE);
     [
         pressure_pa * speed,
         share * (x * x - y * y),
@@ -186,12 +188,24 @@ fn lay<const N: usize>(
             of(contact.pressure_pa(x, y), velocity)
         });
     } else {
-        let centres = rates.centres_m(ORBIT_STEPS);
-        for centre in &centres {
-            lay_orbital(&mut tables, contact, *centre, |pressure_pa, place| {
+        let mut room = [(); N].map(|()| Room::around(&tables[0]));
+        let steps = if contact.is_plain() {
+            ORBIT_STEPS
+        } else {
+            ORBIT_STEPS_BROKEN
+        };
+        for centre in &rates.centres_m(steps) {
+            let of_cell = |pressure_pa: f64, place: (f64, f64)| {
                 let velocity = rates.velocity_m_s(*centre, place, feed_m_s);
-                of(pressure_pa / f64::from(ORBIT_STEPS), velocity)
-            });
+                of(pressure_pa / f64::from(steps), velocity)
+            };
+            widest(
+                #[inline(always)]
+                || lay_orbital(&mut room, contact, *centre, of_cell),
+            );
+        }
+        for (table, room) in tables.iter_mut().zip(&room) {
+            room.empty_into(table);
         }
     }
     tables
@@ -210,7 +224,7 @@ fn lay_rotary<const N: usize>(
             tables[0].centre_m(index / cells),
         );
         let side = contact.places_in_cell(centre, cell_m);
-        let offset = |i: u32| cell_m * ((f64::from(i) + 0.5) / f64::from(side) - 0.5);
+        let offset = |i: u32| cell_m * place_in_cell(i, side);
         let mut sum = [0.0; N];
         for k in 0..side * side {
             let here = of(centre.0 + offset(k % side), centre.1 + offset(k / side));
@@ -223,43 +237,75 @@ fn lay_rotary<const N: usize>(
     }
 }
 
+/// Cells kept beside a table on every side while an orbit is laid.
+const BESIDE: usize = 2;
+
+/// A table with room beside it, so that what is laid need not look for the rim.
+struct Room {
+    wide: usize,
+    values: Vec<f64>,
+    line: Vec<f64>,
+}
+
+impl Room {
+    fn around(table: &PadGrid) -> Self {
+        let wide = table.cells + 2 * BESIDE;
+        Self {
+            wide,
+            values: vec![0.0; wide * wide],
+            line: vec![0.0; wide],
+        }
+    }
+
+    fn empty_into(&self, table: &mut PadGrid) {
+        let rows = self.values.chunks_exact(self.wide).skip(BESIDE);
+        for (to, from) in table.values.chunks_exact_mut(table.cells).zip(rows) {
+            to.copy_from_slice(&from[BESIDE..BESIDE + to.len()]);
+        }
+    }
+}
+
 /// Sets the pressure table down with its centre at one place of the orbit and
 /// shares each of its cells among the four footprint cells it overlaps, so
-/// nothing is lost.
+/// nothing is lost. The cells of both tables are alike, so all are shared alike.
+#[inline(always)]
 fn lay_orbital<const N: usize>(
-    tables: &mut [PadGrid; N],
+    rooms: &mut [Room; N],
     contact: &Contact,
     centre_m: (f64, f64),
     of: impl Fn(f64, (f64, f64)) -> [f64; N],
 ) {
     let pressure = &contact.pressure;
-    for (index, pressure_pa) in pressure.values.iter().enumerate() {
-        if *pressure_pa <= 0.0 {
-            continue;
-        }
-        let place = (
-            centre_m.0 + pressure.centre_m(index % pressure.cells),
-            centre_m.1 + pressure.centre_m(index / pressure.cells),
-        );
-        share_out(tables, place, of(*pressure_pa, place));
-    }
-}
-
-fn share_out<const N: usize>(tables: &mut [PadGrid; N], (x_m, y_m): (f64, f64), values: [f64; N]) {
-    let (cells, cell_m, half_m) = (tables[0].cells, tables[0].cell_m, tables[0].half_side_m());
-    let place = |coordinate_m: f64| {
-        let at = (coordinate_m + half_m) / cell_m - 0.5;
-        let lower = at.floor();
-        (lower as isize, at - lower)
+    let inset = 0.5 * (rooms[0].wide - pressure.cells) as f64;
+    let split = |along_m: f64| {
+        let at = inset + along_m / pressure.cell_m;
+        (at.floor() as usize, at - at.floor())
     };
-    let ((i, right), (j, up)) = (place(x_m), place(y_m));
-    for (row, row_share) in [(j, 1.0 - up), (j + 1, up)] {
-        for (column, column_share) in [(i, 1.0 - right), (i + 1, right)] {
-            let inside = 0..cells as isize;
-            if inside.contains(&row) && inside.contains(&column) {
-                let index = row as usize * cells + column as usize;
-                for (table, value) in tables.iter_mut().zip(values) {
-                    table.values[index] += value * row_share * column_share;
+    let ((column, right), (row, up)) = (split(centre_m.0), split(centre_m.1));
+    let cells = pressure.cells;
+    for (j, line) in pressure.values.chunks_exact(cells).enumerate() {
+        let Some(first) = line.iter().position(|p| *p > 0.0) else {
+            continue;
+        };
+        let last = line.iter().rposition(|p| *p > 0.0).unwrap_or(first);
+        let y_m = centre_m.1 + pressure.centre_m(j);
+        for (i, pressure_pa) in line.iter().enumerate().take(last + 1).skip(first) {
+            let x_m = centre_m.0 + pressure.centre_m(i);
+            let values = of(*pressure_pa, (x_m, y_m));
+            for (room, value) in rooms.iter_mut().zip(values) {
+                room.line[i] = value;
+            }
+        }
+        for room in rooms.iter_mut() {
+            let line = &room.line[first..=last];
+            for (row, row_share) in [(row + j, 1.0 - up), (row + j + 1, up)] {
+                let at = row * room.wide + column + first;
+                let (left_share, right_share) = (row_share * (1.0 - right), row_share * right);
+                for (to, value) in room.values[at..].iter_mut().zip(line) {
+                    *to += left_share * value;
+                }
+                for (to, value) in room.values[at + 1..].iter_mut().zip(line) {
+                    *to += right_share * value;
                 }
             }
         }
@@ -334,7 +380,7 @@ mod tests {
             },
         ] {
             let rates = motion.rates();
-            let total_w = contact.integral_of(|x, y| rates.mean_on_pad_m_s(x.hypot(y)));
+            let total_w = 40.0 * contact.mean_of(|x, y| rates.mean_on_pad_m_s(x.hypot(y)));
             let [table] = lay(&contact, &rates, |p, (x, y)| [p * x.hypot(y)], (0.0, 0.0));
             assert!(
                 (table.integral() / total_w - 1.0).abs() < 2e-3,

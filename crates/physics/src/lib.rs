@@ -19,6 +19,7 @@
 
 pub mod error;
 mod gauss;
+mod wide;
 pub mod pad_grid;
 
 pub mod contact;

@@ -31,13 +31,17 @@ pub fn comparison(first: Named<'_>, second: Named<'_>, changed: &[Difference]) -
         let [one, other] = [first.1, second.1].map(|r| kind.number(of(r), units));
         row(&mut text, &name, &one, &other);
     }
-    let percent = |r: &BenchResult| format!("{:.0}", 100.0 * r.removal.interior_cv);
-    row(
-        &mut text,
-        "unevenness, %",
-        &percent(first.1),
-        &percent(second.1),
-    );
+    let percent = |r: &BenchResult| {
+        if r.path_m > 0.0 {
+            format!("{:.0}", 100.0 * r.removal.interior_cv)
+        } else {
+            "stands still".to_owned()
+        }
+    };
+    if first.1.path_m > 0.0 || second.1.path_m > 0.0 {
+        let [one, other] = [first.1, second.1].map(percent);
+        row(&mut text, "unevenness, %", &one, &other);
+    }
     let time = |r: &BenchResult| duration(r.time_s);
     row(&mut text, "time", &time(first.1), &time(second.1));
     let _ = writeln!(text);
@@ -120,7 +124,9 @@ pub fn differences(first: &BenchResult, second: &BenchResult) -> Vec<String> {
 
 fn evenness(first: &BenchResult, second: &BenchResult) -> Option<String> {
     let [one, other] = [first, second].map(|r| (100.0 * r.removal.interior_cv).round());
-    if !(one.is_finite() && other.is_finite()) || (one - other).abs() < 1.0 {
+    let both_move = first.path_m > 0.0 && second.path_m > 0.0;
+    let can_tell = both_move && one.is_finite() && other.is_finite();
+    if !can_tell || (one - other).abs() < 1.0 {
         return None;
     }
     let word = if other > one { "less" } else { "more" };

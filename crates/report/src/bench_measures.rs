@@ -61,6 +61,12 @@ impl Kind {
         value * factor + shift
     }
 
+    /// A shown value back in the unit of the answer.
+    pub(crate) fn meant(self, shown: f64, units: Units) -> f64 {
+        let (factor, shift, _) = self.unit(units);
+        (shown - shift) / factor
+    }
+
     /// The value without its unit.
     pub(crate) fn number(self, value: f64, units: Units) -> String {
         let shown = self.shown(value, units);
@@ -68,6 +74,8 @@ impl Kind {
             return "not stated".to_owned();
         }
         let digits = match (self, units) {
+            // A hundredth of a mil is a quarter of a micron.
+            (Self::Depth, Units::Us) if shown.abs() < 0.0995 => 4,
             (Self::Depth, Units::Us) => 3,
             (Self::Depth | Self::Pressure, _) => 2,
             (Self::Temperature, _) | (Self::Place, Units::Metric) => 0,
@@ -104,7 +112,7 @@ pub(crate) fn in_words(text: &str, units: Units) -> String {
 /// A number and its unit for a shop in US units, marks around them kept.
 fn converted(number: &str, unit: &str) -> Option<String> {
     const TABLE: [(&str, f64, f64, &str, usize); 7] = [
-        ("µm", 1.0 / 25.4, 0.0, "mil", 2),
+        ("µm", 1.0 / 25.4, 0.0, "mil", 3),
         ("mm", 1.0 / 25.4, 0.0, "in", 2),
         ("m", 1.0 / 0.3048, 0.0, "ft", 1),
         ("mm/s", 1.0 / 25.4, 0.0, "in/s", 1),
@@ -119,6 +127,38 @@ fn converted(number: &str, unit: &str) -> Option<String> {
     let (before, after) = (&number[..number.len() - bare.len()], &unit[sign.len()..]);
     let shown = value * factor + shift;
     Some(format!("{before}{shown:.digits$} {us}{after}"))
+}
+
+/// A number as it was written, in at most four digits: "33.33" for
+/// "33.3333333"; what is no number stays as it is.
+pub(crate) fn short_number(text: &str) -> String {
+    let Ok(value) = text.parse::<f64>() else {
+        return text.to_owned();
+    };
+    let is_plain = value == 0.0 || (1e-3..1e6).contains(&value.abs());
+    if !is_plain || !value.is_finite() {
+        return text.to_owned();
+    }
+    let before = if value == 0.0 {
+        0.0
+    } else {
+        value.abs().log10().floor().max(0.0)
+    };
+    let decimals = (3.0 - before).max(0.0) as usize;
+    let rounded = format!("{value:.decimals$}");
+    let short = if rounded.contains('.') {
+        rounded
+            .trim_end_matches('0')
+            .trim_end_matches('.')
+            .to_owned()
+    } else {
+        rounded
+    };
+    if short.parse::<f64>() == Ok(value) || short.len() < text.len() {
+        short
+    } else {
+        text.to_owned()
+    }
 }
 
 /// The units a picture speaks.
@@ -184,6 +224,23 @@ mod tests {
             "pad.thickness (0.98 in); stiffness (7.25 psi). At 140 °F, over 109 °F and 160 °F. 10 mms"
         );
         assert_eq!(in_words("25 mm", Units::Metric), "25 mm");
+    }
+
+    #[test]
+    fn a_varied_value_is_told_in_four_digits() {
+        for (came, told) in [
+            ("33.3333333", "33.33"),
+            ("0.125", "0.125"),
+            ("1500", "1500"),
+            ("4e-12", "4e-12"),
+            ("0.66666667", "0.667"),
+            ("2.50", "2.5"),
+            ("flat", "flat"),
+        ] {
+            assert_eq!(short_number(came), told);
+        }
+        assert_eq!(Kind::Depth.told(0.5, Units::Us), "0.0197 mil");
+        assert!((Kind::Temperature.meant(140.0, Units::Us) - 60.0).abs() < 1e-12);
     }
 
     #[test]

@@ -10,7 +10,7 @@ use lapwing_job::record::job::Units;
 
 use crate::bench_measures::{Kind, picture_units};
 use crate::figure::{
-    Axis, Chart, Dash, SectionMap, Series, Theme, Wall, chart, pair_of_maps, section_map,
+    Axis, Chart, Dash, Scale, SectionMap, Series, Theme, Wall, chart, pair_of_maps, section_map,
 };
 use crate::pictures::{heat_map, removal_map};
 
@@ -60,10 +60,12 @@ pub fn pair(
         &wide(removal(second.1, (&titles[1], most_um))),
     );
     let titles = [first.0, second.0].map(|name| named("Surface peak", name));
-    let heats = pair_of_maps(
-        &wide(heat(first.1, &titles[0], &walls)),
-        &wide(heat(second.1, &titles[1], &walls)),
-    );
+    let scale = Scale::temperature_of(both_ends_c(first.1, second.1), look_of(first.1));
+    let heats = [(first.1, &titles[0]), (second.1, &titles[1])].map(|(result, title)| SectionMap {
+        scale,
+        ..wide(heat(result, title, &walls))
+    });
+    let heats = pair_of_maps(&heats[0], &heats[1]);
     let drawn = [
         ("removal-both.svg", removals),
         ("heat-both.svg", heats),
@@ -74,6 +76,17 @@ pub fn pair(
         .into_iter()
         .map(|(name, svg)| Ok((name.to_owned(), svg.map_err(|e| e.to_string())?)))
         .collect()
+}
+
+/// The coldest and the hottest of both surfaces.
+fn both_ends_c(first: &BenchResult, second: &BenchResult) -> (f64, f64) {
+    let all = || first.maps.peak_c.iter().chain(&second.maps.peak_c).copied();
+    let start_c = first.maps.start_c.min(second.maps.start_c);
+    (start_c, all().fold(start_c, f64::max))
+}
+
+fn look_of(result: &BenchResult) -> crate::figure::Units {
+    picture_units(result.units)
 }
 
 /// As wide as two maps, for both of a pair.
@@ -227,7 +240,7 @@ fn history(passes: &Passes<'_>) -> Chart {
         .iter()
         .map(|(_, r)| r.heat.peak_c)
         .fold(start_c + 5.0, f64::max);
-    let (low_c, high_c) = tens(start_c, peak_c);
+    let (low_c, high_c) = tens(start_c, peak_c, units);
     let walls = WALLS_C.iter().filter(|(at, _)| *at < high_c && *at > low_c);
     let y_walls = walls
         .map(|(at, label)| Wall {
@@ -250,9 +263,11 @@ fn history(passes: &Passes<'_>) -> Chart {
     }
 }
 
-/// The tens that enclose two temperatures.
-pub(crate) fn tens(low_c: f64, high_c: f64) -> (f64, f64) {
-    ((low_c / 10.0).floor() * 10.0, (high_c / 10.0).ceil() * 10.0)
+/// The tens, of the unit that is read, that enclose two temperatures; in °C.
+pub(crate) fn tens(low_c: f64, high_c: f64, units: Units) -> (f64, f64) {
+    let shown = |c: f64| Kind::Temperature.shown(c, units) / 10.0;
+    let meant = |tens: f64| Kind::Temperature.meant(10.0 * tens, units);
+    (meant(shown(low_c).floor()), meant(shown(high_c).ceil()))
 }
 
 #[cfg(test)]

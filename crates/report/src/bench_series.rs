@@ -12,7 +12,7 @@ use lapwing_job::bench::vary::{Span, VaryRow};
 use lapwing_job::record::Caution;
 use lapwing_job::record::job::Units;
 
-use crate::bench_measures::{Kind, duration, in_words};
+use crate::bench_measures::{Kind, duration, in_words, short_number};
 use crate::bench_words::WIDTH;
 use crate::words::wrapped;
 
@@ -77,36 +77,109 @@ fn table(key: &Span, rows: &[VaryRow], units: Units) -> String {
         format!("hottest {hot}"),
         "time".to_owned(),
     ];
-    let _ = write!(text, "{name:<width$}");
-    for head in &heads {
-        let _ = write!(text, "  {head:>13}");
-    }
-    let _ = writeln!(text);
-    for row in rows {
-        let cells = [
-            Kind::Depth.number(row.removal.interior_mean_um, units),
-            Kind::Depth.number(row.removal.max_um, units),
-            format!("{:.1}", 100.0 * row.removal.interior_cv),
-            Kind::Temperature.number(row.heat.peak_c, units),
-            duration(row.time_s),
-        ];
-        let value = value_only(row, 0);
-        let _ = write!(text, "{value:<width$}");
-        for cell in cells {
-            let _ = write!(text, "  {cell:>13}");
+    let lines: Vec<[String; 5]> = rows.iter().map(|row| cells(row, units)).collect();
+    // A pad that stands still has no unevenness of its path.
+    let shown = |column: usize| column != UNEVEN || rows.iter().any(moves);
+    let wide = |column: usize| {
+        let longest = lines.iter().map(|line| line[column].chars().count()).max();
+        longest.unwrap_or(0).max(heads[column].chars().count())
+    };
+    let line = |text: &mut String, first: &str, cells: &[String; 5]| {
+        let _ = write!(text, "{first:<width$}");
+        for (column, cell) in cells.iter().enumerate().filter(|(c, _)| shown(*c)) {
+            let width = wide(column);
+            let _ = write!(text, "  {cell:>width$}");
         }
         let _ = writeln!(text);
+    };
+    let mut table = String::new();
+    line(&mut table, &name, &heads);
+    for (row, cells) in rows.iter().zip(&lines) {
+        line(&mut table, &value_only(row, 0), cells);
     }
-    for sentence in remarks(key, rows, units) {
-        let _ = writeln!(text, "\n{sentence}");
+    text.push_str(&table);
+    for sentence in remarks(key, rows, units).into_iter().chain(ranges(rows)) {
+        let _ = writeln!(text);
+        for line in wrapped(&sentence, WIDTH) {
+            let _ = writeln!(text, "{line}");
+        }
     }
     text
+}
+
+/// Which cell of a line is the unevenness.
+const UNEVEN: usize = 2;
+
+fn moves(row: &VaryRow) -> bool {
+    row.path_m > 0.0
+}
+
+/// A pass of the series as cells, with the ranges of what was assumed.
+fn cells(row: &VaryRow, units: Units) -> [String; 5] {
+    let (removal, heat) = (&row.removal, &row.heat);
+    let range = |(lower, upper): (f64, f64), number: &dyn Fn(f64) -> String| {
+        if upper > lower {
+            format!(" ({} to {})", number(lower), number(upper))
+        } else {
+            String::new()
+        }
+    };
+    let depth = |um: f64| Kind::Depth.number(um, units);
+    let warm = |c: f64| Kind::Temperature.number(c, units);
+    let start_c = heat.peak_c - heat.peak_rise_k;
+    let rises = (
+        start_c + heat.peak_rise_lower_k.unwrap_or(0.0),
+        start_c + heat.peak_rise_upper_k.unwrap_or(0.0),
+    );
+    [
+        depth(removal.interior_mean_um)
+            + &range(
+                (removal.interior_lower_um, removal.interior_upper_um),
+                &depth,
+            ),
+        depth(removal.max_um),
+        if moves(row) {
+            format!("{:.1}", 100.0 * removal.interior_cv)
+        } else {
+            "still".to_owned()
+        },
+        warm(heat.peak_c) + &range(rises, &warm),
+        duration(row.time_s),
+    ]
+}
+
+/// What the numbers leave open where cut rate or friction were only named.
+fn ranges(rows: &[VaryRow]) -> Option<String> {
+    let row = rows.first()?;
+    let (removal, heat) = (&row.removal, &row.heat);
+    let mut named = Vec::new();
+    if removal.interior_upper_um > removal.interior_lower_um {
+        named.push("cut rate (what comes off)");
+    }
+    if heat.peak_rise_upper_k > heat.peak_rise_lower_k {
+        named.push("friction share (how hot)");
+    }
+    (!named.is_empty()).then(|| {
+        format!(
+            "The ranges in brackets are those of the {}, known by class only; they move all values together. Give numbers of your own to narrow them.",
+            named.join(" and the ")
+        )
+    })
 }
 
 /// The value without its unit, as it was set.
 fn value_only(row: &VaryRow, key: usize) -> String {
     let written = row.written.get(key).map_or("", String::as_str);
-    written.split(' ').next().unwrap_or("").to_owned()
+    short_number(written.split(' ').next().unwrap_or(""))
+}
+
+/// The value in few digits, with its unit.
+fn after_value(row: &VaryRow) -> String {
+    let written = row.written.first().map_or("", String::as_str);
+    let unit = written.split_once(' ').map_or("", |(_, unit)| unit);
+    format!("{} {unit}", value_only(row, 0))
+        .trim_end()
+        .to_owned()
 }
 
 /// Where the surface begins to pass the limit, or ceases to.
@@ -121,7 +194,9 @@ fn remarks(key: &Span, rows: &[VaryRow], units: Units) -> Vec<String> {
         let (before, after) = (&pair[0], &pair[1]);
         let between = format!(
             "Between {} = {} and {}",
-            key.key, before.written[0], after.written[0]
+            key.key,
+            value_only(before, 0),
+            after_value(after)
         );
         match (is_over(before), is_over(after)) {
             (false, true) => told.push(format!(
@@ -135,6 +210,57 @@ fn remarks(key: &Span, rows: &[VaryRow], units: Units) -> Vec<String> {
     }
     told.truncate(3);
     told
+}
+
+/// The same for a grid, where a range has no room.
+fn shares(rows: &[VaryRow]) -> Option<String> {
+    let row = rows.first()?;
+    let (removal, heat) = (&row.removal, &row.heat);
+    let mut named = Vec::new();
+    let mut name = |what: &str, (lower, middle, upper): (f64, f64, f64)| {
+        if upper > lower && middle > 0.0 {
+            let (low, high) = (lower / middle, upper / middle);
+            named.push(format!("{what} {low:.2} to {high:.2} times as much"));
+        }
+    };
+    let removed = (
+        removal.interior_lower_um,
+        removal.interior_mean_um,
+        removal.interior_upper_um,
+    );
+    name("what comes off may be", removed);
+    let lower_k = heat.peak_rise_lower_k.unwrap_or(0.0);
+    let upper_k = heat.peak_rise_upper_k.unwrap_or(0.0);
+    name(
+        "the rise over the start",
+        (lower_k, heat.peak_rise_k, upper_k),
+    );
+    (!named.is_empty()).then(|| {
+        format!(
+            "Without the ranges of what is known by class only: {}.",
+            named.join(", ")
+        )
+    })
+}
+
+/// What stands over the grids: how many pass the limit, and the ranges.
+fn above_the_grids(rows: &[VaryRow], units: Units) -> String {
+    let mut text = String::new();
+    let over = rows.iter().filter(|row| row.heat.peak_c > STOP_C).count();
+    if over > 0 {
+        let _ = writeln!(
+            text,
+            "{over} of {} pass {}, where the trade stops.",
+            rows.len(),
+            Kind::Temperature.told(STOP_C, units)
+        );
+    }
+    if let Some(shares) = shares(rows) {
+        for line in wrapped(&shares, WIDTH) {
+            let _ = writeln!(text, "{line}");
+        }
+    }
+    text
 }
 
 fn grids((first, second): (&Span, &Span), rows: &[VaryRow], units: Units) -> String {
@@ -154,15 +280,7 @@ fn grids((first, second): (&Span, &Span), rows: &[VaryRow], units: Units) -> Str
             "Shown: one value in {down} down, one in {across} across; --json and --out have all."
         );
     }
-    let over = rows.iter().filter(|row| row.heat.peak_c > STOP_C).count();
-    if over > 0 {
-        let _ = writeln!(
-            text,
-            "{over} of {} pass {}, where the trade stops.",
-            rows.len(),
-            Kind::Temperature.told(STOP_C, units)
-        );
-    }
+    text.push_str(&above_the_grids(rows, units));
     type Cell<'a> = (String, &'a dyn Fn(&VaryRow) -> String);
     let cells: [Cell<'_>; 3] = [
         (format!("Takes off away from the rim, {depth}"), &|r| {
@@ -175,7 +293,8 @@ fn grids((first, second): (&Span, &Span), rows: &[VaryRow], units: Units) -> Str
             format!("{:.1}", 100.0 * r.removal.interior_cv)
         }),
     ];
-    for (title, cell) in cells {
+    let shown = if rows.iter().any(moves) { 3 } else { UNEVEN };
+    for (title, cell) in &cells[..shown] {
         let _ = write!(text, "\n{title}\n{:<10}", "");
         for column in (0..columns).step_by(across) {
             let head = rows.get(column).map_or(String::new(), |r| value_only(r, 1));
@@ -236,13 +355,12 @@ mod tests {
             &["touch.force=20N..40N/2", "stroke.duration=2s..6s/3"],
             Units::Us,
         );
-        for title in [
-            "Takes off away from the rim, mil",
-            "Hottest, °F",
-            "Unevenness, %",
-        ] {
+        for title in ["Takes off away from the rim, mil", "Hottest, °F"] {
             assert!(told.contains(title), "{told}");
         }
+        // The pad stands, so there is nothing to be uneven; the ranges are told.
+        assert!(!told.contains("Unevenness"), "{told}");
+        assert!(told.contains("0.50 to 2.00 times"), "{told}");
         assert!(
             !told.contains("°C") && told.contains("Down: touch.force, N."),
             "{told}"

@@ -9,7 +9,7 @@
 use lapwing_job::bench::vary::{Span, VaryRow};
 use lapwing_job::record::job::Units;
 
-use crate::bench_measures::{Kind, picture_units};
+use crate::bench_measures::{Kind, picture_units, short_number};
 use crate::bench_pictures::{CHART_PX, Picture, WALLS_C, above, axis, plain_chart, tens};
 use crate::figure::{
     Axis, Band, Chart, Dash, FigureError, Scale, Series, Theme, ValueGrid, Wall, chart, value_grid,
@@ -36,7 +36,7 @@ pub fn series(keys: &[Span], rows: &[VaryRow], units: Units) -> Result<Vec<Pictu
         .collect()
 }
 
-fn curves(key: &Span, rows: &[VaryRow], units: Units) -> [Chart; 3] {
+fn curves(key: &Span, rows: &[VaryRow], units: Units) -> Vec<Chart> {
     let x = || {
         let ends = (key.from.min(key.to), key.from.max(key.to));
         axis(&key.key, &key.unit, ends)
@@ -51,25 +51,61 @@ fn curves(key: &Span, rows: &[VaryRow], units: Units) -> [Chart; 3] {
     let deepest = over(&|r| depth(r.removal.max_um));
     let uneven = over(&|r| 100.0 * r.removal.interior_cv);
     let top = |points: &[(f64, f64)]| above(points.iter().map(|p| p.1).fold(0.0, f64::max));
-    let removal = plain_chart(
-        "Taken off",
-        x(),
-        axis("Taken off", Kind::Depth.sign(units), (0.0, top(&deepest))),
-        vec![
-            line("mean", mean, Dash::Solid),
-            line("deepest", deepest, Dash::Dotted),
-        ],
-    );
+    let range = band(rows, |r| {
+        let ends = (r.removal.interior_lower_um, r.removal.interior_upper_um);
+        (depth(ends.0), depth(ends.1))
+    });
+    let upper = range.iter().flat_map(|b| &b.points).map(|p| p.2);
+    let most = upper.fold(top(&deepest), f64::max);
+    let caption = if range.is_empty() {
+        ""
+    } else {
+        "Soft band: the mean over the range of the cut rate, known by class only."
+    };
+    let removal = Chart {
+        bands: range,
+        caption: caption.to_owned(),
+        ..plain_chart(
+            "Taken off",
+            x(),
+            axis("Taken off", Kind::Depth.sign(units), (0.0, most)),
+            vec![
+                line("mean", mean, Dash::Solid),
+                line("deepest", deepest, Dash::Dotted),
+            ],
+        )
+    };
     let uneven = plain_chart(
         "Unevenness",
         x(),
         axis("Deviation over mean", "%", (0.0, top(&uneven))),
         vec![line("", uneven, Dash::Solid)],
     );
-    [removal, peak(x(), rows, units), uneven].map(|chart| Chart {
-        height_px: EACH_PX,
-        ..chart
-    })
+    let mut charts = vec![removal, peak(x(), rows, units)];
+    // A pad that stands still has no unevenness of its path.
+    if rows.iter().any(|row| row.path_m > 0.0) {
+        charts.push(uneven);
+    }
+    charts
+        .into_iter()
+        .map(|chart| Chart {
+            height_px: EACH_PX,
+            ..chart
+        })
+        .collect()
+}
+
+/// The range of a number known by class, as a soft band; empty without one.
+fn band(rows: &[VaryRow], ends: impl Fn(&VaryRow) -> (f64, f64)) -> Vec<Band> {
+    let mut points: Vec<(f64, f64, f64)> = rows
+        .iter()
+        .map(|row| (row.values[0], ends(row).0, ends(row).1))
+        .collect();
+    if points.iter().all(|(_, low, high)| high <= low) {
+        return Vec::new();
+    }
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    vec![Band { points }]
 }
 
 fn line(name: &str, points: Vec<(f64, f64)>, dash: Dash) -> Series {
@@ -81,37 +117,44 @@ fn line(name: &str, points: Vec<(f64, f64)>, dash: Dash) -> Series {
     }
 }
 
-/// Hottest surface with its stated error as a soft band.
+/// Hottest surface; as a soft band the range of the friction share, or the
+/// stated error where it was given as a number.
 fn peak(x: Axis, rows: &[VaryRow], units: Units) -> Chart {
     let shown = |c: f64| Kind::Temperature.shown(c, units);
-    let mut hottest: Vec<(f64, f64, f64)> = rows
+    let is_ranged = |r: &VaryRow| r.heat.peak_rise_upper_k > r.heat.peak_rise_lower_k;
+    let ends_c = |r: &VaryRow| {
+        let (peak_c, start_c) = (r.heat.peak_c, r.heat.peak_c - r.heat.peak_rise_k);
+        match (r.heat.peak_rise_lower_k, r.heat.peak_rise_upper_k) {
+            (Some(lower), Some(upper)) if upper > lower => (start_c + lower, start_c + upper),
+            _ => {
+                let error_k = r.heat.peak_error_k.unwrap_or(0.0);
+                (peak_c - error_k, peak_c + error_k)
+            }
+        }
+    };
+    let coolest_c = rows
         .iter()
-        .map(|r| {
-            (
-                r.values[0],
-                r.heat.peak_c,
-                r.heat.peak_error_k.unwrap_or(0.0),
-            )
-        })
-        .collect();
-    hottest.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let coolest_c = hottest
-        .iter()
-        .map(|p| p.1 - p.2)
+        .map(|r| ends_c(r).0)
         .fold(f64::INFINITY, f64::min);
-    let warmest_c = hottest
+    let warmest_c = rows
         .iter()
-        .map(|p| p.1 + p.2)
+        .map(|r| ends_c(r).1)
         .fold(f64::NEG_INFINITY, f64::max);
-    let (low_c, high_c) = tens(coolest_c - 1.0, warmest_c + 1.0);
+    let (low_c, high_c) = tens(coolest_c - 1.0, warmest_c + 1.0, units);
     let walls = WALLS_C.iter().filter(|(at, _)| *at < high_c && *at > low_c);
-    let band = hottest
+    let mut points: Vec<(f64, f64)> = rows
         .iter()
-        .map(|(x, c, k)| (*x, shown(c - k), shown(c + k)))
+        .map(|r| (r.values[0], shown(r.heat.peak_c)))
         .collect();
-    let points = hottest.iter().map(|(x, c, _)| (*x, shown(*c))).collect();
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let caption = if rows.iter().any(is_ranged) {
+        "Soft band: the range of the friction share, known by class only."
+    } else {
+        "Soft band: the error of reckoning."
+    };
     Chart {
-        bands: vec![Band { points: band }],
+        caption: caption.to_owned(),
+        bands: band(rows, |r| (shown(ends_c(r).0), shown(ends_c(r).1))),
         y_walls: walls
             .map(|(at, label)| Wall {
                 at: shown(*at),
@@ -139,7 +182,7 @@ fn stacked(charts: &[Chart]) -> Result<String, FigureError> {
         let svg = chart(one)?;
         let placed = svg.replacen("<svg ", &format!("<svg y=\"{top_px}\" "), 1);
         body.push_str(&placed);
-        top_px += one.height_px + 16.0;
+        top_px += one.height_px + 30.0;
     }
     Ok(format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{CHART_PX}\" height=\"{top_px}\" viewBox=\"0 0 {CHART_PX} {top_px}\">\n{body}</svg>\n"
@@ -160,7 +203,7 @@ fn grids(
     };
     let labels = |key: &Span| -> Vec<String> {
         (0..key.count)
-            .map(|i| key.written(i).split(' ').next().unwrap_or("").to_owned())
+            .map(|i| short_number(key.written(i).split(' ').next().unwrap_or("")))
             .collect()
     };
     let (x_labels, y_labels) = (labels(second), labels(first));
@@ -198,6 +241,9 @@ fn three_grids(
     let heat = values(|r| r.heat.peak_c);
     let uneven = values(|r| 100.0 * r.removal.interior_cv);
     let most_um = removal.iter().copied().fold(0.0, f64::max);
+    let ends_c = heat.iter().fold((20.0_f64, 20.0_f64), |(low, high), c| {
+        (low.min(*c), high.max(*c))
+    });
     let is_metric = bare.units == crate::figure::Units::Metric;
     let removal = ValueGrid {
         title: if is_metric {
@@ -206,7 +252,7 @@ fn three_grids(
             "Takes off, mil"
         },
         values: &removal,
-        scale: Some(Scale::removal(most_um)),
+        scale: Some(Scale::removal_in(most_um, bare.units)),
         decimals: if is_metric { 2 } else { 3 },
         ..bare.clone()
     };
@@ -217,7 +263,7 @@ fn three_grids(
             "Hottest surface, °F"
         },
         values: &heat,
-        scale: Some(Scale::temperature()),
+        scale: Some(Scale::temperature_of(ends_c, bare.units)),
         walls,
         decimals: 0,
         ..bare.clone()
@@ -227,11 +273,14 @@ fn three_grids(
         values: &uneven,
         ..bare.clone()
     };
-    vec![
+    let mut grids = vec![
         ("vary-removal.svg", value_grid(&removal)),
         ("vary-heat.svg", value_grid(&heat)),
-        ("vary-unevenness.svg", value_grid(&uneven)),
-    ]
+    ];
+    if rows.iter().any(|row| row.path_m > 0.0) {
+        grids.push(("vary-unevenness.svg", value_grid(&uneven)));
+    }
+    grids
 }
 
 #[cfg(test)]
@@ -253,18 +302,16 @@ mod tests {
     }
 
     #[test]
-    fn one_key_gives_three_charts_on_one_page_and_two_keys_three_grids() {
+    fn one_key_gives_charts_on_one_page_and_two_keys_grids() {
         // Downward values are drawn from left to right all the same.
         let curves = drawn(&["touch.force=60N..20N/3"]);
         assert_eq!(curves.len(), 1);
         assert_well_formed(&curves[0].1);
-        assert_eq!(curves[0].1.matches("<svg ").count(), 4);
+        // The pad stands still: removal and heat, nothing to be uneven.
+        assert_eq!(curves[0].1.matches("<svg ").count(), 3);
         let grids = drawn(&["touch.force=20N..60N/3", "stroke.duration=1s..5s/2"]);
         let names: Vec<&str> = grids.iter().map(|(name, _)| name.as_str()).collect();
-        assert_eq!(
-            names,
-            ["vary-removal.svg", "vary-heat.svg", "vary-unevenness.svg"]
-        );
+        assert_eq!(names, ["vary-removal.svg", "vary-heat.svg"]);
         grids.iter().for_each(|(_, svg)| assert_well_formed(svg));
     }
 }

@@ -151,7 +151,7 @@ pub(crate) fn removal_map<'a>(
         rows: maps.removal_cells.1,
         width_m: maps.size_m.0,
         height_m: maps.size_m.1,
-        scale: Scale::removal(most_um),
+        scale: Scale::removal_in(most_um, units),
         walls: &[],
         units,
         theme: Theme::PRINT,
@@ -165,11 +165,12 @@ pub(crate) fn heat_map<'a>(
     (title, walls): (&'a str, &'a [Wall]),
     look: (Units, f64),
 ) -> SectionMap<'a> {
+    let hottest_c = maps.peak_c.iter().copied().fold(maps.start_c, f64::max);
     SectionMap {
         values: &maps.peak_c,
         columns: maps.heat_cells.0,
         rows: maps.heat_cells.1,
-        scale: Scale::temperature(),
+        scale: Scale::temperature_of((maps.start_c, hottest_c), look.0),
         walls,
         ..removal_map(maps, (title, 0.0), look)
     }

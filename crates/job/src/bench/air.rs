@@ -3,7 +3,7 @@
 //! Law: the laws of still air, the pad's wind and radiation, read at the panel's
 //! own temperature: a rough run gives how warm the panel is where and when it
 //! loses heat, the laws give the loss at that temperature, and so on until the
-//! loss changes by less than [`SETTLED_FRAC`].
+//! loss changes by less than [`SETTLED_FRAC`] (quickly: [`SETTLED_QUICKLY_FRAC`]).
 //! Source: `Source::Incropera`, `Source::CobbSaunders1956`.
 //! Holds: the loss moves little with the temperature, so a few rounds settle it.
 //! Left out: a loss that differs from place to place and over time; the inner
@@ -26,6 +26,8 @@ use super::setup::{Origin, Setup};
 const FIRST_GUESS_K: f64 = 15.0;
 /// Change of the loss from round to round at which it has settled.
 const SETTLED_FRAC: f64 = 0.002;
+/// The same where the answer is to be quick.
+const SETTLED_QUICKLY_FRAC: f64 = 0.02;
 const MOST_ROUNDS: usize = 12;
 
 /// What takes heat from both faces.
@@ -46,11 +48,16 @@ pub(super) fn air(
     if air.laws.is_empty() {
         return Ok(air);
     }
+    let settled_frac = if setup.is_quick {
+        SETTLED_QUICKLY_FRAC
+    } else {
+        SETTLED_FRAC
+    };
     for _ in 0..MOST_ROUNDS {
         over_air_k = warmth_k(air.contact)?;
         let next = at(setup, over_air_k)?;
         let change = (whole(&next) - whole(&air)).abs();
-        let has_settled = change <= SETTLED_FRAC * whole(&next);
+        let has_settled = change <= settled_frac * whole(&next);
         air = next;
         if has_settled {
             break;

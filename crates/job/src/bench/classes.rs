@@ -14,24 +14,32 @@ use super::setup::Spread;
 use crate::record::job::{AbrasiveClass, PadClass};
 
 /// Factor a class spans to either side.
-pub(super) const CLASS_FACTOR: f64 = 2.0;
+pub(crate) const CLASS_FACTOR: f64 = 2.0;
 
-/// Cut rate of an abrasive class in 1/Pa.
-pub(super) fn cut_rate_per_pa(class: AbrasiveClass) -> Spread {
-    spanning(
-        match class {
-            AbrasiveClass::Finishing => 1e-12,
-            AbrasiveClass::Fine => 2e-12,
-            AbrasiveClass::Medium => 4e-12,
-            AbrasiveClass::Heavy => 1e-11,
-        },
-        CLASS_FACTOR,
-    )
+/// Cut rate of an abrasive class in 1/Pa on a class of pad; without one, as on
+/// the cutting foam the classes are stated for. Bench, trial and plan share it.
+pub(crate) fn cut_rate_per_pa(class: AbrasiveClass, pad: Option<PadClass>) -> Spread {
+    let on_cutting_foam = match class {
+        AbrasiveClass::Finishing => 1e-12,
+        AbrasiveClass::Fine => 2e-12,
+        AbrasiveClass::Medium => 4e-12,
+        AbrasiveClass::Heavy => 1e-11,
+    };
+    let by_pad = match pad {
+        Some(PadClass::FoamFinishing) => 0.6,
+        Some(PadClass::FoamPolishing) => 0.8,
+        None | Some(PadClass::FoamCutting) => 1.0,
+        Some(PadClass::Microfibre | PadClass::Wool) => 1.2,
+    };
+    spanning(on_cutting_foam * by_pad, CLASS_FACTOR)
 }
 
 /// The class whose cut rate lies nearest, as a ratio.
-pub(super) fn nearest_class(rate_per_pa: f64) -> AbrasiveClass {
-    let away = |class: &AbrasiveClass| (rate_per_pa / cut_rate_per_pa(*class).value).ln().abs();
+pub(super) fn nearest_class(rate_per_pa: f64, pad: Option<PadClass>) -> AbrasiveClass {
+    let away = |class: &AbrasiveClass| {
+        let usual = cut_rate_per_pa(*class, pad).value;
+        (rate_per_pa / usual).ln().abs()
+    };
     AbrasiveClass::WORDS
         .iter()
         .map(|(_, class)| *class)
@@ -95,7 +103,10 @@ mod tests {
     #[test]
     fn a_rougher_class_cuts_more_and_leaves_more() {
         let classes = AbrasiveClass::WORDS.iter().map(|(_, class)| *class);
-        let rates: Vec<f64> = classes.clone().map(|c| cut_rate_per_pa(c).value).collect();
+        let rates: Vec<f64> = classes
+            .clone()
+            .map(|c| cut_rate_per_pa(c, None).value)
+            .collect();
         let left: Vec<f64> = classes.map(|c| roughness_nm(c, None).value).collect();
         assert!(rates.windows(2).all(|pair| pair[0] < pair[1]));
         assert!(left.windows(2).all(|pair| pair[0] < pair[1]));
@@ -106,9 +117,13 @@ mod tests {
 
     #[test]
     fn a_cut_rate_finds_its_class_by_ratio() {
-        assert_eq!(nearest_class(3.9e-12), AbrasiveClass::Medium);
-        assert_eq!(nearest_class(1e-15), AbrasiveClass::Finishing);
-        assert_eq!(nearest_class(1.0), AbrasiveClass::Heavy);
+        assert_eq!(nearest_class(3.9e-12, None), AbrasiveClass::Medium);
+        assert_eq!(nearest_class(1e-15, None), AbrasiveClass::Finishing);
+        assert_eq!(nearest_class(1.0, None), AbrasiveClass::Heavy);
+        // 2.6e-12 is medium on a soft pad (2.4) and fine on a cutting foam (2 or 4).
+        let soft = nearest_class(2.6e-12, Some(PadClass::FoamFinishing));
+        assert_eq!(soft, AbrasiveClass::Medium);
+        assert_eq!(nearest_class(2.6e-12, None), AbrasiveClass::Fine);
     }
 
     #[test]

@@ -39,6 +39,8 @@ pub(super) struct Warmed {
     pub(super) origins: Vec<Origin>,
     pub(super) cells: (usize, usize),
     pub(super) peak_map_k: Vec<f32>,
+    /// Highest and last rise at the places asked for.
+    pub(super) probed_k: Vec<(f64, f64)>,
 }
 
 pub(super) fn heat(
@@ -60,6 +62,7 @@ pub(super) fn heat(
     let thresholds: Vec<TemperatureDifference> = setup.above.iter().map(rise).collect();
     let problem = HeatProblem {
         thresholds: &thresholds,
+        probes: &setup.probes,
         ..pass.problem(air.contact, &setup.accuracy)
     };
     let solved = solve_heat(&problem, watch).map_err(|e| e.to_string())?;
@@ -68,8 +71,16 @@ pub(super) fn heat(
         history: history(setup, &solved),
         origins: air::origins(&air.laws),
         cells: (solved.grid.columns, solved.grid.rows),
+        probed_k: solved.probes_k.iter().map(|rises| ends_k(rises)).collect(),
         peak_map_k: solved.peak_map_k,
     })
+}
+
+/// Highest and last of some rises.
+fn ends_k(rises_k: &[f32]) -> (f64, f64) {
+    let highest = rises_k.iter().copied().fold(0.0, f32::max);
+    let last = rises_k.last().copied().unwrap_or(0.0);
+    (f64::from(highest), f64::from(last))
 }
 
 /// The pass as the heat sees it.

@@ -12,7 +12,7 @@
 //! and removal in `validation`, through setup files as well.
 
 mod air;
-mod classes;
+pub(crate) mod classes;
 pub mod finish;
 mod heat;
 mod read;
@@ -39,7 +39,7 @@ pub(crate) use self::repeated::{known_course, repeated_knowing};
 pub use self::result::BenchResult;
 pub use self::setup::Setup;
 
-use self::result::{BenchMaps, PadSpeed};
+use self::result::{BenchMaps, PadSpeed, Probed};
 use self::setup::Origin;
 use crate::record::{Caution, InputError};
 
@@ -67,6 +67,12 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
     let warmed = heat::heat(setup, &course, &stroke, watch).map_err(refuse)?;
     let start_c = setup.panel.start.get::<degree_celsius>();
     let section = setup.panel.section;
+    let probes = taken.probes.iter().zip(&warmed.probed_k);
+    let probes = probes.map(|(probe, (highest, last))| Probed {
+        peak_rise_k: *highest,
+        end_rise_k: *last,
+        ..*probe
+    });
     let mut result = BenchResult {
         time_s: stroke.total_time().value,
         path_m: stroke.path_length().get::<meter>(),
@@ -76,7 +82,7 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
         history: warmed.history,
         pressure: pressed.pressure,
         along_path: pressed.along_path,
-        probes: taken.probes,
+        probes: probes.collect(),
         abrasive: wearing.map_err(refuse)?,
         finish,
         speed: speed(setup).map_err(refuse)?,

@@ -129,6 +129,7 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
         motion,
         pad: pad.bed,
         touch,
+        leans_with_travel: tool::leans_with_travel(&reader, &written.touch)?,
         stiffness_kpa: pad.stiffness_kpa,
         cut_rate_per_pa: worn.cut_rate_per_pa,
         friction_frac: worn.friction_frac,
@@ -136,6 +137,7 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
         finish: worn.finish,
         probes,
         route,
+        is_quick: matches!(accuracy, Accuracy::Interactive),
         accuracy,
         above,
         origins: notes.origins,
@@ -158,7 +160,7 @@ fn worn(
     pad_class: Option<PadClass>,
     notes: &mut Notes,
 ) -> Result<Worn, InputError> {
-    let (cut_rate, class) = abrasive::cut_rate(reader, &written.abrasive, notes)?;
+    let (cut_rate, class) = abrasive::cut_rate(reader, (&written.abrasive, pad_class), notes)?;
     let friction = abrasive::friction(reader, written.abrasive.friction_share.as_ref(), notes)?;
     let wearing = abrasive::wearing(reader, (&written.abrasive, &written.pad), notes)?;
     let (cut_frac, friction_frac) = wearing

@@ -35,7 +35,7 @@ pub(super) struct Taken {
 pub(super) fn removal(setup: &Setup, course: &Course) -> Result<Taken, String> {
     let section = setup.panel.section;
     let size_m = (section.width.get::<meter>(), section.height.get::<meter>());
-    let coarser = if setup.is_quick() { 2.0 } else { 1.0 };
+    let coarser = if setup.is_quick { 2.0 } else { 1.0 };
     let cell_m = coarser * CELL_DIAMETERS * 2.0 * setup.pad.radius.get::<meter>();
     // An odd number of cells puts one on the middle line.
     let count = |side_m: f64| ((side_m / cell_m).ceil().clamp(20.0, MOST_CELLS) as usize) | 1;
@@ -69,6 +69,8 @@ fn probes(setup: &Setup, places: &Places<'_>) -> Vec<Probed> {
         x_m: x.get::<meter>(),
         y_m: y.get::<meter>(),
         removal_um: places.depth(*x, *y).get::<micrometer>(),
+        peak_rise_k: 0.0,
+        end_rise_k: 0.0,
     };
     setup.probes.iter().map(probed).collect()
 }

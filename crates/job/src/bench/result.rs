@@ -35,7 +35,7 @@ pub struct BenchResult {
     pub pressure: PadPressure,
     /// The touch along the path, wherever something else lies under the pad.
     pub along_path: Vec<TouchAt>,
-    /// Depths at the places asked for.
+    /// Depths and rises at the places asked for.
     pub probes: Vec<Probed>,
     /// How product and pad wear.
     pub abrasive: AbrasiveLife,
@@ -267,7 +267,7 @@ pub struct TouchAt {
     pub eccentricity_frac: f64,
 }
 
-/// Depth at a place that was asked for.
+/// Depth and rises at a place that was asked for.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct Probed {
     /// From the left rim.
@@ -276,6 +276,10 @@ pub struct Probed {
     pub y_m: f64,
     /// What comes off.
     pub removal_um: f64,
+    /// Highest rise of the surface there over the start.
+    pub peak_rise_k: f64,
+    /// The rise there at the end.
+    pub end_rise_k: f64,
 }
 
 /// Rubbing speed of the pad.

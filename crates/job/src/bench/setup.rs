@@ -37,6 +37,8 @@ pub struct Setup {
     pub pad: Pad,
     /// Force and lean.
     pub touch: Touch,
+    /// Is the side it leans to counted from the way it travels, and not from x?
+    pub leans_with_travel: bool,
     /// Stiffness of its bed in kPa.
     pub stiffness_kpa: Spread,
     /// Cut rate of fresh product on this pad in 1/Pa.
@@ -53,6 +55,8 @@ pub struct Setup {
     pub route: Route,
     /// How finely the heat is computed.
     pub accuracy: Accuracy,
+    /// Is it worked out as fast as one can play with: rougher tables and maps?
+    pub is_quick: bool,
     /// Surface temperatures whose duration is asked for.
     pub above: Vec<Temperature>,
     /// Where the numbers come from that the user did not give.
@@ -73,19 +77,21 @@ impl Setup {
         self.pad.radius.value + orbit_m
     }
 
-    /// Is it worked out as fast as one can play with?
-    pub(super) fn is_quick(&self) -> bool {
-        matches!(self.accuracy, Accuracy::Interactive)
-    }
-
     /// The same pass worked out as fast as one can play with: rougher tables
-    /// and cells, and heat that states a larger error.
+    /// and cells, and heat that states a larger error. Cells that the setup
+    /// itself asks for are kept, with a caution.
     #[must_use]
-    pub fn quickened(self) -> Self {
-        Self {
-            accuracy: Accuracy::Interactive,
-            ..self
+    pub fn quickened(mut self) -> Self {
+        if matches!(self.accuracy, Accuracy::Cells(_)) {
+            self.cautions.push(Caution::new(
+                "heat.cells",
+                "The quick way leaves the heat's cells and step as the setup gives them; only touch and removal are worked out more roughly. Leave out heat.cells to make the heat quick too.",
+            ));
+        } else {
+            self.accuracy = Accuracy::Interactive;
         }
+        self.is_quick = true;
+        self
     }
 }
 

@@ -45,7 +45,7 @@ pub(super) fn course(
         .filter(|course| course.tool == tool)
         .map_or_else(
             || {
-                if setup.is_quick() {
+                if setup.is_quick {
                     Course::roughly_over(ground, tool, stroke)
                 } else {
                     Course::over(ground, tool, stroke)
@@ -67,6 +67,7 @@ fn tool(setup: &Setup) -> Tool {
         pad: setup.pad,
         touch: setup.touch,
         motion: setup.motion,
+        leans_with_travel: setup.leans_with_travel,
     }
 }
 
@@ -102,7 +103,7 @@ fn at_stiffness(setup: &Setup, hardest: &Placed, kpa: f64) -> Result<f64, String
         .ground
         .under(&setup.panel.section, hardest.at_m, pad.radius);
     let cell: Length = pad.radius / 10.0;
-    press(pad, setup.touch, surface, cell)
+    press(pad, hardest.touch, surface, cell)
         .map(|contact| contact.max_pa / 1e3)
         .map_err(|e| e.to_string())
 }

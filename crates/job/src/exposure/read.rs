@@ -91,14 +91,14 @@ fn one_use(file: &str, text: &str, written: &WrittenUse) -> Result<Use, InputErr
     let fault = |at: &Text, sentence: String| {
         InputError::at_offset(file, text, at.0.span().start, sentence)
     };
-    let within = |at: &Text, key: &str, value: f64, most: f64, unit: &str| {
+    let within = |at: &Text, key: &str, value: f64, (most, unit, what): (f64, &str, &str)| {
         if (0.0..=most).contains(&value) {
             Ok(())
         } else {
             Err(fault(
                 at,
                 format!(
-                    "{key} is \"{}\"; allowed is 0 to {most} {unit}.",
+                    "{key} is \"{}\"; allowed is 0 to {most} {unit}, because {what}. Check the number and its unit.",
                     at.0.get_ref()
                 ),
             ))
@@ -109,8 +109,7 @@ fn one_use(file: &str, text: &str, written: &WrittenUse) -> Result<Use, InputErr
         &written.vibration,
         "vibration",
         vibration.get::<meter_per_second_squared>(),
-        60.0,
-        "m/s²",
+        (60.0, "m/s²", "no hand machine shakes harder"),
     )?;
     let vibration_uncertainty = match &written.vibration_uncertainty {
         Some(at) => {
@@ -119,8 +118,7 @@ fn one_use(file: &str, text: &str, written: &WrittenUse) -> Result<Use, InputErr
                 at,
                 "vibration_uncertainty",
                 spread.get::<meter_per_second_squared>(),
-                30.0,
-                "m/s²",
+                (30.0, "m/s²", "no declared uncertainty is larger"),
             )?;
             spread
         }
@@ -128,9 +126,11 @@ fn one_use(file: &str, text: &str, written: &WrittenUse) -> Result<Use, InputErr
     };
     let noise_dba = sound_level_db(written.noise.0.get_ref())
         .map_err(|e| fault(&written.noise, format!("noise: {e}")))?;
-    within(&written.noise, "noise", noise_dba, 140.0, "dB(A)")?;
+    let loudest = (140.0, "dB(A)", "louder hurts at once");
+    within(&written.noise, "noise", noise_dba, loudest)?;
     let time: lapwing_measure::quantity::Time = quantity(&written.time, "time", &fault)?;
-    within(&written.time, "time", time.get::<hour>(), 24.0, "h")?;
+    let longest = (24.0, "h", "a day has no more");
+    within(&written.time, "time", time.get::<hour>(), longest)?;
     Ok(Use {
         what: written
             .what

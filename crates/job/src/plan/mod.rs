@@ -168,6 +168,9 @@ pub struct PanelPlan {
     pub wish_frac: f64,
     /// Number of sections.
     pub sections: u32,
+    /// Edge of a section as it was reckoned with: lines are spread evenly over
+    /// it, so removal and heat belong to it. Nothing when left alone.
+    pub section_m: Option<f64>,
     /// Minutes for all steps.
     pub minutes: f64,
     /// Where the numbers come from, by key.
@@ -387,6 +390,7 @@ fn panel_plan(
         share_gone: chosen.share_gone,
         wish_frac: job.wish.in_zone(panel.zone),
         sections: if recipe.is_empty() { 0 } else { sections },
+        section_m: (!recipe.is_empty()).then(|| laws.edge(section).value),
         minutes: recipe.iter().fold(0.0, |sum, s| sum + s.minutes),
         provenance: PanelProvenance {
             area_m2: area.provenance,

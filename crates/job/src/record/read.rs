@@ -57,7 +57,10 @@ pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputErro
     if *written.schema.0.get_ref() != 1.0 {
         return Err(reader.fault(
             &written.schema.0,
-            "this job file names a schema other than 1, the only one understood; write \"schema = 1\".",
+            format!(
+                "schema is {}; allowed is 1, the only one this program understands. Write schema = 1.",
+                written.schema.0.get_ref()
+            ),
         ));
     }
     let mut cautions = Vec::new();

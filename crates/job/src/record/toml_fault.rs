@@ -16,14 +16,64 @@ pub(crate) fn toml_fault(
     hint: &str,
 ) -> InputError {
     let said = error.message().trim_end().replace('\n', " ");
-    let sentence = format!("{} {hint}", in_our_words(&said));
+    let came = error.span().map_or("", |span| came_at(text, span.start));
+    let sentence = format!("{} {hint}", in_our_words(&said, came));
     match error.span() {
         Some(span) => InputError::at_offset(file, text, span.start, sentence.trim_end()),
         None => InputError::in_file(file, sentence.trim_end()),
     }
 }
 
-fn in_our_words(said: &str) -> String {
+/// What stands in the file at a place, up to the end of its line or its value.
+fn came_at(text: &str, at: usize) -> &str {
+    const MOST: usize = 24;
+    let rest = text.get(at..).unwrap_or("");
+    let line = rest.lines().next().unwrap_or("");
+    let value = line.split([',', '#', ']', '}']).next().unwrap_or("").trim();
+    let end = value
+        .char_indices()
+        .nth(MOST)
+        .map_or(value.len(), |(at, _)| at);
+    &value[..end]
+}
+
+/// What was wanted, and how to write it.
+const WANTED: [(&str, &str); 8] = [
+    (
+        "a string",
+        "a text is wanted; write it in quotation marks, a quantity with its unit",
+    ),
+    (
+        "i64",
+        "a whole number is wanted; write it with digits only, without quotation marks",
+    ),
+    (
+        "u32",
+        "a whole number is wanted; write it with digits only, without quotation marks",
+    ),
+    (
+        "u64",
+        "a whole number is wanted; write it with digits only, without quotation marks",
+    ),
+    (
+        "f64",
+        "a number is wanted; write it without quotation marks, with a decimal point",
+    ),
+    (
+        "a boolean",
+        "yes or no is wanted; write true or false, without quotation marks",
+    ),
+    (
+        "a sequence",
+        "a list is wanted; write its entries in square brackets with commas between",
+    ),
+    (
+        "struct",
+        "a table is wanted; write its name in square brackets and its keys below",
+    ),
+];
+
+fn in_our_words(said: &str, came: &str) -> String {
     let mut names = said.split('`').skip(1).step_by(2);
     let first = names.next().unwrap_or_default();
     if said.starts_with("unknown field") {
@@ -40,16 +90,40 @@ fn in_our_words(said: &str) -> String {
     if said.starts_with("duplicate key") {
         return format!("{said}; a key stands once, remove one.");
     }
-    if said.starts_with("invalid type") && said.ends_with("expected a string") {
-        let came = said
-            .trim_start_matches("invalid type: ")
-            .trim_end_matches(", expected a string")
-            .replace('`', "");
+    let kind = ["invalid type: ", "invalid value: "]
+        .iter()
+        .find_map(|head| said.strip_prefix(head));
+    if let Some((kind, expected)) = kind.and_then(|kind| kind.split_once(", expected ")) {
+        let kind = kind.replace('`', "").replace(" as i128", "");
+        let kind = kind
+            .replace("floating point", "the number")
+            .replace("integer", "the number");
+        let kind = kind
+            .replace("string", "the text")
+            .replace("sequence", "a list");
+        let kind = kind
+            .replace("boolean", "the word")
+            .replace("map", "a table");
+        if let Some((_, words)) = WANTED.iter().find(|(sign, _)| expected.starts_with(sign)) {
+            return format!("{kind} came where {words}.");
+        }
+    }
+    if said.contains("overflow") {
         return format!(
-            "{came} came where a text is wanted; write it in quotation marks, a quantity with its unit."
+            "{came} is too large for a number; allowed is up to 15 digits. Write a smaller one."
         );
     }
-    format!("{}.", said.trim_end_matches('.'))
+    if said.starts_with("key with no value") {
+        return "a key stands here without a value. Write key = value.".to_owned();
+    }
+    if came.is_empty() {
+        return "the value is missing here, or its quotation marks or brackets are not closed. Write a number, or a text in quotation marks."
+            .to_owned();
+    }
+    format!(
+        "\"{came}\" cannot be read here ({}). Write a number, a text in quotation marks, or a list in square brackets.",
+        said.trim_end_matches('.').replace('`', "")
+    )
 }
 
 #[cfg(test)]
@@ -86,9 +160,48 @@ mod tests {
         let bare = says("substrate = 5\n");
         assert!(bare.contains("line 1, column 13"), "{bare}");
         assert!(
-            bare.contains("integer 5 came where a text is wanted"),
+            bare.contains("the number 5 came where a text is wanted"),
             "{bare}"
         );
+    }
+
+    #[test]
+    fn a_parsers_own_words_are_put_into_ours() {
+        let says = |text: &str| {
+            #[derive(Debug, Deserialize)]
+            #[serde(deny_unknown_fields)]
+            struct Counted {
+                #[expect(dead_code, reason = "only read to be refused")]
+                passes: i64,
+            }
+            let error = toml::from_str::<Counted>(text).expect_err("refused");
+            toml_fault("a.toml", text, &error, "").to_string()
+        };
+        for (line, told) in [
+            (
+                "passes = 2.5\n",
+                "the number 2.5 came where a whole number is wanted",
+            ),
+            (
+                "passes = \"4\"\n",
+                "the text \"4\" came where a whole number is wanted",
+            ),
+            ("passes = 1e999\n", "1e999 is too large for a number"),
+            ("passes = 99999999999999999999\n", "99999999999999999999"),
+            ("passes\n", "a key stands here without a value"),
+            ("passes = \n", "the value is missing here"),
+            (
+                "passes = \"4\n",
+                "its quotation marks or brackets are not closed",
+            ),
+            ("passes = four\n", "\"four\" cannot be read here"),
+        ] {
+            let said = says(line);
+            assert!(said.contains(told), "{line}: {said}");
+            for word in ["i64", "i128", "overflow", "invalid type"] {
+                assert!(!said.contains(word), "{line}: {said}");
+            }
+        }
     }
 
     #[test]

@@ -14,6 +14,7 @@
 use lapwing_measure::Provenance;
 
 use super::pooling::{self, Pooled};
+use crate::bench::classes;
 use crate::record::calibration::{KnownTrial, LogNormal};
 use crate::record::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 
@@ -21,7 +22,7 @@ use crate::record::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 pub const UNIT_CUT_RATE: f64 = 1e-12;
 
 /// Factor that holds a class's cut rate 19 times in 20 (assumed).
-pub const CUT_RATE_FACTOR: f64 = 2.0;
+pub const CUT_RATE_FACTOR: f64 = classes::CLASS_FACTOR;
 
 /// What a cut rate is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,24 +56,13 @@ pub const ON_THIS_CAR: &str = "calibrated on this car";
 /// Cut rate of a class, 1/Pa (assumed).
 #[must_use]
 pub fn class_cut_rate(class: CutClass) -> LogNormal {
-    let abrasive = match class.abrasive {
-        AbrasiveClass::Finishing => 1.0,
-        AbrasiveClass::Fine => 2.0,
-        AbrasiveClass::Medium => 4.0,
-        AbrasiveClass::Heavy => 10.0,
-    };
-    let pad = match class.pad {
-        PadClass::FoamFinishing => 0.6,
-        PadClass::FoamPolishing => 0.8,
-        PadClass::FoamCutting => 1.0,
-        PadClass::Microfibre | PadClass::Wool => 1.2,
-    };
+    let on_usual_paint = classes::cut_rate_per_pa(class.abrasive, Some(class.pad)).value;
     let paint = match class.behaviour {
         Behaviour::Soft => 1.3,
         Behaviour::Medium | Behaviour::Sticky => 1.0,
         Behaviour::Hard => 0.7,
     };
-    LogNormal::within_factor(abrasive * pad * paint * UNIT_CUT_RATE, CUT_RATE_FACTOR)
+    LogNormal::within_factor(on_usual_paint * paint, CUT_RATE_FACTOR)
 }
 
 /// Cut rate of a class on a car this shop has not met, 1/Pa.

@@ -5,7 +5,8 @@
 //! p = K·u where u > 0 and nothing elsewhere, K = E/t in Pa/m. Depth d and
 //! tilts θ follow from ∫p dA = F, ∫p·x dA = Mx, ∫p·y dA = My. They make the
 //! stored work ½K∫u²dA − F·d − Mx·θx − My·θy least, which is convex, so
-//! Newton's method with halved steps always finds them when they exist.
+//! Newton's method with halved steps always finds them when they exist: first
+//! on points of the face, then on its exact sums (`sums`).
 //! Source: Winkler bed (textbook, MEMORY).
 //! Holds: wherever the force acts inside the hull of the touching parts.
 //! Outside: refused, the pad tips.
@@ -15,15 +16,16 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use super::surface::Surface;
+use super::shape::Shape;
+use super::sums::{Face, Sums};
 use crate::error::PhysicsError;
 use crate::gauss;
 
-/// Rows a band and points a stretch (Gauss–Legendre both ways) for a pad that
-/// is looked at by itself.
+/// Rows a band and points a stretch (Gauss–Legendre both ways) for what is only
+/// summed over points.
 pub(crate) const FINE: usize = 80;
-/// The same for one of the many touches along a path.
-pub(crate) const COARSE: usize = 32;
+/// The same where the sum is a first guess.
+pub(crate) const COARSE: usize = 24;
 
 /// How the rigid backing sits: depth at the pad centre and slopes.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -36,6 +38,15 @@ pub(crate) struct Seat {
 impl Seat {
     pub(crate) fn at(&self, x_m: f64, y_m: f64) -> f64 {
         self.depth_m + self.slope_x * x_m + self.slope_y * y_m
+    }
+
+    /// Moved by a depth and two slopes times the reach.
+    fn moved(&self, step: [f64; 3], reach_m: f64) -> Self {
+        Self {
+            depth_m: self.depth_m + step[0],
+            slope_x: self.slope_x + step[1] / reach_m,
+            slope_y: self.slope_y + step[2] / reach_m,
+        }
     }
 }
 
@@ -61,12 +72,12 @@ pub(crate) struct Load {
 /// of face and hole are met smoothly. Edges that run along the rows bound them.
 pub(crate) fn face_points(
     (radius_m, hole_m): (f64, f64),
-    surface: &Surface,
+    shape: &Shape,
     density: usize,
 ) -> Vec<FacePoint> {
     let mut points = Vec::with_capacity(6 * density * density);
     let rule = gauss::nodes(density);
-    let (low_m, high_m) = surface.rows_on_panel();
+    let (low_m, high_m) = shape.rows_on_panel();
     let hole_rad = (hole_m / radius_m).asin();
     let bands = [
         (radius_m, -FRAC_PI_2, -hole_rad),
@@ -86,8 +97,8 @@ pub(crate) fn face_points(
             let inner_m = (hole_m * hole_m - y_m * y_m).max(0.0).sqrt();
             let stretches = [(-half_m, -inner_m), (inner_m, half_m)];
             for (from_m, to_m) in stretches {
-                let stretch_m = surface.row_on_panel(y_m, from_m, to_m);
-                push_stretch(&mut points, (&rule, stretch_m), (y_m, row_m), surface);
+                let stretch_m = shape.row_on_panel(y_m, from_m, to_m);
+                push_stretch(&mut points, (&rule, stretch_m), (y_m, row_m), shape);
             }
         }
     }
@@ -98,7 +109,7 @@ fn push_stretch(
     points: &mut Vec<FacePoint>,
     (columns, (from_m, to_m)): (&[(f64, f64)], (f64, f64)),
     (y_m, row_m): (f64, f64),
-    surface: &Surface,
+    shape: &Shape,
 ) {
     if to_m <= from_m {
         return;
@@ -108,7 +119,7 @@ fn push_stretch(
             x_m,
             y_m,
             area_m2: width_m * row_m,
-            gap_m: surface.gap_m(x_m, y_m),
+            gap_m: shape.gap_m(x_m, y_m),
         }),
     );
 }
@@ -173,11 +184,7 @@ pub(crate) fn seat_under_load(
         };
         let mut share = 1.0;
         let better = loop {
-            let tried = Seat {
-                depth_m: seat.depth_m + share * step[0],
-                slope_x: seat.slope_x + share * step[1] / reach_m,
-                slope_y: seat.slope_y + share * step[2] / reach_m,
-            };
+            let tried = seat.moved(step.map(|s| share * s), reach_m);
             let next = State::of(points, modulus_pa_m, load, reach_m, tried);
             let promised = share * (0..3).map(|i| state.residual[i] * step[i]).sum::<f64>();
             if next.work <= state.work + 1e-4 * promised || next.is_balanced(load.force_n) {
@@ -190,6 +197,62 @@ pub(crate) fn seat_under_load(
         };
         let Some((tried, next)) = better else { break };
         (seat, state) = (tried, next);
+    }
+    Err(PhysicsError::PadTips)
+}
+
+/// What a seat has to meet to the last digits.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Goal {
+    /// The force, with the slopes as they are.
+    Force(f64),
+    /// Force and moments.
+    Load(Load),
+}
+
+/// How far off force and moments over the reach may stay, as a share.
+const SETTLED_FRAC: f64 = 1e-8;
+
+/// Moves a seat that is nearly right until exact sums give back what the hand
+/// puts in, and returns it with them.
+pub(crate) fn settle(
+    face: &Face<'_>,
+    modulus_pa_m: f64,
+    goal: Goal,
+    seat: Seat,
+) -> Result<(Seat, Sums), PhysicsError> {
+    let (force_n, free) = match goal {
+        Goal::Force(force_n) => (force_n, 1),
+        Goal::Load(load) => (load.force_n, 3),
+    };
+    let about_m3 = force_n / modulus_pa_m;
+    let state = |seat: &Seat| {
+        let sums = face.pressed(seat, about_m3);
+        (State::exact(&sums, modulus_pa_m, goal, face.radius_m), sums)
+    };
+    let (mut seat, (mut here, mut sums)) = (seat, state(&seat));
+    for _ in 0..40 {
+        let off = here.off(free);
+        if off <= SETTLED_FRAC * force_n {
+            return Ok((seat, sums));
+        }
+        let step = if free == 1 {
+            (here.curvature[0][0] > 0.0)
+                .then(|| [-here.residual[0] / here.curvature[0][0], 0.0, 0.0])
+        } else {
+            here.newton_step()
+        };
+        let Some(step) = step else { break };
+        let better = (0..12).find_map(|halvings| {
+            let share = 0.5_f64.powi(halvings);
+            let tried = seat.moved(step.map(|s| share * s), face.radius_m);
+            let (next, next_sums) = state(&tried);
+            (next.off(free) < off).then_some((tried, next, next_sums))
+        });
+        let Some((tried, next, next_sums)) = better else {
+            break;
+        };
+        (seat, here, sums) = (tried, next, next_sums);
     }
     Err(PhysicsError::PadTips)
 }
@@ -235,6 +298,35 @@ impl State {
         }
     }
 
+    /// From exact sums; the work is not needed there.
+    fn exact(sums: &Sums, modulus_pa_m: f64, goal: Goal, reach_m: f64) -> Self {
+        let wanted = match goal {
+            Goal::Force(force_n) => [force_n, 0.0, 0.0],
+            Goal::Load(load) => [
+                load.force_n,
+                load.moment_x_nm / reach_m,
+                load.moment_y_nm / reach_m,
+            ],
+        };
+        let [u, ux, uy, one, x, y, xx, xy, yy] = sums.0.map(|sum| modulus_pa_m * sum);
+        let (r, rr) = (reach_m, reach_m * reach_m);
+        Self {
+            work: 0.0,
+            residual: [u - wanted[0], ux / r - wanted[1], uy / r - wanted[2]],
+            curvature: [
+                [one, x / r, y / r],
+                [x / r, xx / rr, xy / rr],
+                [y / r, xy / rr, yy / rr],
+            ],
+        }
+    }
+
+    /// Largest of the first `free` residuals.
+    fn off(&self, free: usize) -> f64 {
+        let sizes = self.residual[..free].iter().map(|r| r.abs());
+        sizes.fold(0.0, f64::max)
+    }
+
     fn is_balanced(&self, force_n: f64) -> bool {
         self.residual.iter().all(|r| r.abs() <= 1e-9 * force_n)
     }
@@ -274,7 +366,7 @@ mod tests {
 
     #[test]
     fn the_points_of_a_ring_add_up_to_its_area_and_inertia() {
-        let points = face_points((1.0, 0.25), &Surface::default(), FINE);
+        let points = face_points((1.0, 0.25), &Shape::default(), FINE);
         let area: f64 = points.iter().map(|p| p.area_m2).sum();
         let inertia: f64 = points.iter().map(|p| p.area_m2 * p.x_m * p.x_m).sum();
         let exact_area = std::f64::consts::PI * (1.0 - 0.0625);
@@ -285,11 +377,9 @@ mod tests {
 
     #[test]
     fn force_and_moment_come_back_from_the_pressure() {
-        let bulge = Surface {
-            radius_x: Some(lapwing_measure::quantity::Length::new::<
-                uom::si::length::meter,
-            >(2.0)),
-            ..Surface::default()
+        let bulge = Shape {
+            bulge_1_m: (0.25, 0.0),
+            ..Shape::default()
         };
         let points = face_points((0.0625, 0.01), &bulge, FINE);
         let load = Load {
@@ -314,7 +404,7 @@ mod tests {
 
     #[test]
     fn a_force_beyond_the_rim_is_refused() {
-        let points = face_points((0.0625, 0.0), &Surface::default(), FINE);
+        let points = face_points((0.0625, 0.0), &Shape::default(), FINE);
         let load = Load {
             force_n: 40.0,
             moment_x_nm: 40.0 * 0.07,

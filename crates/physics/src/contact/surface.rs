@@ -99,28 +99,6 @@ impl Surface {
         *self == Self::default()
     }
 
-    /// Gap to a level plane at the point, in metres.
-    pub(crate) fn gap_m(&self, x_m: f64, y_m: f64) -> f64 {
-        let bulge =
-            |at: f64, radius: Option<Length>| radius.map_or(0.0, |r| at * at / (2.0 * r.value));
-        bulge(x_m, self.radius_x) + bulge(y_m, self.radius_y) + self.crease_gap_m(x_m, y_m)
-    }
-
-    /// The part of the gap that the creases make, in metres.
-    pub(crate) fn crease_gap_m(&self, x_m: f64, y_m: f64) -> f64 {
-        self.creases()
-            .map(|crease| {
-                let across =
-                    x_m * crease.direction.value.cos() + y_m * crease.direction.value.sin();
-                drop_beside_crest_m(
-                    across - crease.distance.value,
-                    crease.radius.value,
-                    crease.fold.value,
-                )
-            })
-            .sum()
-    }
-
     pub(crate) fn creases(&self) -> impl Iterator<Item = Crease> {
         [self.crease, self.other_crease].into_iter().flatten()
     }
@@ -129,77 +107,15 @@ impl Surface {
         [self.edge, self.other_edge].into_iter().flatten()
     }
 
-    /// Is every edge farther than `room_m` from the point?
-    pub(crate) fn clears_edges(&self, (x_m, y_m): (f64, f64), room_m: f64) -> bool {
-        self.edges().all(|edge| {
-            let (sine, cosine) = edge.direction.value.sin_cos();
-            (x_m * cosine + y_m * sine - edge.distance.value).abs() > room_m
-        })
-    }
-
     /// Does the panel end somewhere?
     pub(crate) fn has_edge(&self) -> bool {
         self.edges().next().is_some()
     }
-
-    /// Is there panel at the point?
-    pub(crate) fn is_panel(&self, x_m: f64, y_m: f64) -> bool {
-        self.edges().all(|edge| {
-            x_m * edge.direction.value.cos() + y_m * edge.direction.value.sin()
-                <= edge.distance.value
-        })
-    }
-
-    /// The part of the row from `from_m` to `to_m` at height `y_m` that lies on
-    /// the panel; empty when the first number is not below the second.
-    pub(crate) fn row_on_panel(&self, y_m: f64, from_m: f64, to_m: f64) -> (f64, f64) {
-        let (mut from_m, mut to_m) = (from_m, to_m);
-        for edge in self.edges() {
-            let (normal_y, normal_x) = edge.direction.value.sin_cos();
-            let room_m = edge.distance.value - normal_y * y_m;
-            if normal_x.abs() < 1e-12 {
-                if room_m < 0.0 {
-                    return (from_m, from_m);
-                }
-            } else if normal_x > 0.0 {
-                to_m = to_m.min(room_m / normal_x);
-            } else {
-                from_m = from_m.max(room_m / normal_x);
-            }
-        }
-        (from_m, to_m)
-    }
-
-    /// The heights between which rows lie on the panel, as far as edges that
-    /// run along the rows say so.
-    pub(crate) fn rows_on_panel(&self) -> (f64, f64) {
-        let (mut low_m, mut high_m) = (f64::NEG_INFINITY, f64::INFINITY);
-        for edge in self.edges() {
-            let (normal_y, normal_x) = edge.direction.value.sin_cos();
-            if normal_x.abs() < 1e-12 {
-                if normal_y > 0.0 {
-                    high_m = high_m.min(edge.distance.value);
-                } else {
-                    low_m = low_m.max(-edge.distance.value);
-                }
-            }
-        }
-        (low_m, high_m)
-    }
-}
-
-fn drop_beside_crest_m(across_m: f64, radius_m: f64, fold_rad: f64) -> f64 {
-    let half_rad = 0.5 * fold_rad;
-    let arc_m = radius_m * half_rad.sin();
-    let beside_m = across_m.abs();
-    if beside_m <= arc_m {
-        return radius_m - (radius_m * radius_m - beside_m * beside_m).sqrt();
-    }
-    radius_m * (1.0 - half_rad.cos()) + (beside_m - arc_m) * half_rad.tan()
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::shape::Shape;
     use super::*;
     use uom::si::angle::degree;
     use uom::si::length::millimeter;
@@ -211,10 +127,19 @@ mod tests {
     #[test]
     fn a_crest_falls_away_as_an_arc_and_then_straight() {
         // r = 10 mm, fold 60°: arc ends 5 mm out, 10·(1 − cos 30°) = 1.339746 mm down.
-        let fold = 60_f64.to_radians();
-        assert!((drop_beside_crest_m(0.005, 0.010, fold) - 1.339_745_96e-3).abs() < 1e-11);
+        let crest = Surface {
+            crease: Some(Crease {
+                distance: mm(0.0),
+                direction: Angle::new::<degree>(0.0),
+                radius: mm(10.0),
+                fold: Angle::new::<degree>(60.0),
+            }),
+            ..Surface::default()
+        };
+        let gap_m = |x_m: f64| Shape::of(&crest).gap_m(x_m, 0.3);
+        assert!((gap_m(0.005) - 1.339_745_96e-3).abs() < 1e-11);
         // 10 mm farther it has fallen by another 10·tan 30° = 5.773503 mm.
-        assert!((drop_beside_crest_m(-0.015, 0.010, fold) - 7.113_248_65e-3).abs() < 1e-11);
+        assert!((gap_m(-0.015) - 7.113_248_65e-3).abs() < 1e-11);
     }
 
     #[test]
@@ -223,22 +148,24 @@ mod tests {
             radius_x: Some(mm(2000.0)),
             ..Surface::default()
         };
-        assert!((roof.gap_m(0.06, 0.5) - 0.0009).abs() < 1e-15);
+        assert!((Shape::of(&roof).gap_m(0.06, 0.5) - 0.0009).abs() < 1e-15);
         let hollow = Surface {
             radius_x: Some(mm(-2000.0)),
             ..Surface::default()
         };
-        assert!((hollow.gap_m(0.06, 0.0) + 0.0009).abs() < 1e-15);
+        assert!((Shape::of(&hollow).gap_m(0.06, 0.0) + 0.0009).abs() < 1e-15);
     }
 
     #[test]
     fn a_row_stops_at_the_panel_edge_whichever_way_it_faces() {
-        let facing = |degrees: f64| Surface {
-            edge: Some(Edge {
-                distance: mm(20.0),
-                direction: Angle::new::<degree>(degrees),
-            }),
-            ..Surface::default()
+        let facing = |degrees: f64| {
+            Shape::of(&Surface {
+                edge: Some(Edge {
+                    distance: mm(20.0),
+                    direction: Angle::new::<degree>(degrees),
+                }),
+                ..Surface::default()
+            })
         };
         assert_eq!(facing(0.0).row_on_panel(0.0, -0.06, 0.06), (-0.06, 0.02));
         let (from, to) = facing(180.0).row_on_panel(0.0, -0.06, 0.06);

@@ -20,10 +20,12 @@ mod wear;
 
 use std::collections::BTreeMap;
 
-use lapwing_measure::quantity::Length;
+use lapwing_measure::quantity::{Angle, Length};
+use rayon::prelude::*;
+use uom::si::angle::radian;
 use uom::si::length::meter;
 
-use crate::contact::{Contact, Pad, Surface, Touch, on_panel_frac, press, press_quickly};
+use crate::contact::{Contact, Lean, Pad, Surface, Touch, on_panel_frac, press, press_quickly};
 use crate::error::PhysicsError;
 use crate::footprint::{Footprint, Grain};
 use crate::motion::Motion;
@@ -32,6 +34,8 @@ pub use ground::{BodyLine, Ground, Side};
 
 /// Pieces per pad radius where something comes to lie under the pad.
 const PIECES_PER_RADIUS: f64 = 8.0;
+/// The same where the answer is to be quick.
+const PIECES_PER_RADIUS_ROUGH: f64 = 4.0;
 /// Cells of the tables across the pad, on plain panel and at edges and creases.
 const CELLS_PLAIN: f64 = 100.0;
 const CELLS_BROKEN: f64 = 50.0;
@@ -49,6 +53,25 @@ pub struct Tool {
     pub touch: Touch,
     /// How the machine drives the pad.
     pub motion: Motion,
+    /// Is the side it leans to counted from the way it travels, and not from x?
+    pub leans_with_travel: bool,
+}
+
+impl Tool {
+    /// The touch while the machine travels at a feed; a stand counts from x.
+    fn touch_at(&self, feed_m_s: (f64, f64)) -> Touch {
+        let mut touch = self.touch;
+        if self.turns() {
+            let heading_rad = feed_m_s.1.atan2(feed_m_s.0);
+            let side_rad = touch.direction.value + heading_rad;
+            touch.direction = Angle::new::<radian>(side_rad.sin().atan2(side_rad.cos()));
+        }
+        touch
+    }
+
+    fn turns(&self) -> bool {
+        self.leans_with_travel && self.touch.lean != Lean::Level
+    }
 }
 
 /// A pad on its ground at one place.
@@ -58,6 +81,8 @@ pub struct Placed {
     pub contact: Contact,
     /// The first place of the path it holds for, m.
     pub at_m: (f64, f64),
+    /// How it was held there.
+    pub touch: Touch,
 }
 
 /// A pad that touches and is moved on.
@@ -127,8 +152,10 @@ impl Course {
         Laying::new(ground, tool, stroke).cut(stroke, PIECES_PER_RADIUS)
     }
 
-    /// The same on tables half as fine, for a plan that asks for many: means do
-    /// not change, the least and most of places by a few parts in a thousand.
+    /// The same on tables half as fine and, at edges and creases, with pieces
+    /// twice as long, for who asks for many: means do not change; the least and
+    /// most of places by a few parts in a thousand on plain panel, by a few in a
+    /// hundred at edges and creases.
     ///
     /// # Errors
     /// As [`Course::over`].
@@ -139,7 +166,7 @@ impl Course {
     ) -> Result<Self, PhysicsError> {
         let mut laying = Laying::new(ground, tool, stroke);
         laying.cells_plain = CELLS_BROKEN;
-        laying.cut(stroke, PIECES_PER_RADIUS)
+        laying.cut(stroke, PIECES_PER_RADIUS_ROUGH)
     }
 
     /// The same tool over the same ground on another way. On ground without
@@ -186,54 +213,84 @@ impl Course {
     }
 }
 
-/// A course while it is being laid.
+/// A course while it is being laid: first what is asked for along the path,
+/// then all of it worked out side by side.
 struct Laying<'a> {
     ground: &'a Ground,
+    tool: Tool,
+    section: Section,
     rounding_m_s: f64,
     /// Cells of the tables across the pad on plain panel.
     cells_plain: f64,
-    /// Contacts by what lies under them, to a micrometre; nothing: beside.
-    contact_of: BTreeMap<Vec<i64>, Option<usize>>,
+    /// Contacts by what lies under them, to a micrometre.
+    contact_of: BTreeMap<Vec<i64>, usize>,
     touchdown_of: BTreeMap<(usize, i64, i64), usize>,
-    course: Course,
+    grounds: Vec<Asked>,
+    feeds: Vec<Fed>,
+    /// Pieces, and whether the pad works on them.
+    pieces: Vec<(Piece, bool)>,
+}
+
+/// A ground to press on.
+struct Asked {
+    at_m: (f64, f64),
+    touch: Touch,
+    surface: Surface,
+    is_plain: bool,
+    known: Option<Contact>,
+}
+
+/// A contact to be moved on.
+struct Fed {
+    contact: usize,
+    feed_m_s: (f64, f64),
+    known: Option<Touchdown>,
 }
 
 impl<'a> Laying<'a> {
     fn new(ground: &'a Ground, tool: Tool, stroke: &Stroke) -> Self {
         Self {
             ground,
+            tool,
+            section: stroke.section,
             rounding_m_s: feed_rounding(stroke, &tool),
             cells_plain: CELLS_PLAIN,
             contact_of: BTreeMap::new(),
             touchdown_of: BTreeMap::new(),
-            course: Course {
-                section: stroke.section,
-                tool,
-                contacts: Vec::new(),
-                touchdowns: Vec::new(),
-                pieces: Vec::new(),
-                beside_s: 0.0,
-            },
+            grounds: Vec::new(),
+            feeds: Vec::new(),
+            pieces: Vec::new(),
         }
     }
 
     /// Takes over the one contact of plain ground and its touchdowns.
     fn know(&mut self, course: &Course) {
-        self.contact_of.insert(Vec::new(), Some(0));
-        self.course.contacts.clone_from(&course.contacts);
-        self.course.touchdowns.clone_from(&course.touchdowns);
+        self.contact_of.insert(Vec::new(), 0);
+        self.grounds
+            .extend(course.contacts.iter().map(|placed| Asked {
+                at_m: placed.at_m,
+                touch: placed.touch,
+                surface: Surface::default(),
+                is_plain: true,
+                known: Some(placed.contact.clone()),
+            }));
         for (index, touch) in course.touchdowns.iter().enumerate() {
             let (x, y) = self.rounded(touch.feed_m_s);
             self.touchdown_of.insert((0, x as i64, y as i64), index);
+            self.feeds.push(Fed {
+                contact: 0,
+                feed_m_s: touch.feed_m_s,
+                known: Some(touch.clone()),
+            });
         }
     }
 
     fn cut(mut self, stroke: &Stroke, pieces_per_radius: f64) -> Result<Course, PhysicsError> {
-        let piece_m = self.course.tool.pad.radius.value / pieces_per_radius;
+        let piece_m = self.tool.pad.radius.value / pieces_per_radius;
         for leg in stroke.legs() {
-            self.walk(leg, piece_m)?;
+            self.walk(leg, piece_m);
         }
-        self.course.finished(stroke)
+        self.worked_out()?.finished(stroke)
     }
 
     /// Feed in whole steps of the rounding.
@@ -242,7 +299,7 @@ impl<'a> Laying<'a> {
         (whole(feed_m_s.0), whole(feed_m_s.1))
     }
 
-    fn walk(&mut self, leg: &Leg, piece_m: f64) -> Result<(), PhysicsError> {
+    fn walk(&mut self, leg: &Leg, piece_m: f64) {
         let feed_m_s = feed(leg);
         let mut stops = vec![0.0, 1.0];
         if leg.is_working() {
@@ -256,11 +313,8 @@ impl<'a> Laying<'a> {
         };
         let moment = |share: f64| leg.start_s + share * (leg.end_s - leg.start_s);
         for pair in stops.windows(2) {
-            let touchdown = if leg.is_working() {
-                self.touchdown(place(0.5 * (pair[0] + pair[1])), feed_m_s)?
-            } else {
-                None
-            };
+            let middle_m = place(0.5 * (pair[0] + pair[1]));
+            let touchdown = leg.is_working().then(|| self.touchdown(middle_m, feed_m_s));
             let piece = Piece {
                 from_m: place(pair[0]),
                 to_m: place(pair[1]),
@@ -270,18 +324,14 @@ impl<'a> Laying<'a> {
                 strength_frac: leg.strength_frac,
                 cut_frac: 1.0,
             };
-            if leg.is_working() && touchdown.is_none() {
-                self.course.beside_s += piece.lasts_s();
-            }
-            self.course.pieces.push(piece);
+            self.pieces.push((piece, leg.is_working()));
         }
-        Ok(())
     }
 
     /// Shares of the leg at which its pieces meet.
     fn stops(&self, leg: &Leg, piece_m: f64) -> Vec<f64> {
-        let radius_m = self.course.tool.pad.radius.value;
-        let section = &self.course.section;
+        let radius_m = self.tool.pad.radius.value;
+        let section = &self.section;
         let starts = self.ground.features(section, leg.from_m, radius_m);
         let ends = self.ground.features(section, leg.to_m, radius_m);
         let crossed: Vec<(f64, f64)> = starts
@@ -305,66 +355,128 @@ impl<'a> Laying<'a> {
         stops
     }
 
-    fn touchdown(
-        &mut self,
-        place_m: (f64, f64),
-        feed_m_s: (f64, f64),
-    ) -> Result<Option<usize>, PhysicsError> {
-        let Some(contact) = self.contact(place_m)? else {
-            return Ok(None);
-        };
+    fn touchdown(&mut self, place_m: (f64, f64), feed_m_s: (f64, f64)) -> usize {
+        let contact = self.contact(place_m, feed_m_s);
         let rounded = self.rounded(feed_m_s);
         let key = (contact, rounded.0 as i64, rounded.1 as i64);
-        if let Some(known) = self.touchdown_of.get(&key) {
-            return Ok(Some(*known));
-        }
-        let feed_m_s = (rounded.0 * self.rounding_m_s, rounded.1 * self.rounding_m_s);
-        let (footprint, grain) = Footprint::with_grain(
-            &self.course.contacts[contact].contact,
-            self.course.tool.motion,
-            feed_m_s,
-        )?;
-        self.course.touchdowns.push(Touchdown {
-            contact,
-            feed_m_s,
-            footprint,
-            grain,
-        });
-        let index = self.course.touchdowns.len() - 1;
-        self.touchdown_of.insert(key, index);
-        Ok(Some(index))
+        *self.touchdown_of.entry(key).or_insert_with(|| {
+            self.feeds.push(Fed {
+                contact,
+                feed_m_s: (rounded.0 * self.rounding_m_s, rounded.1 * self.rounding_m_s),
+                known: None,
+            });
+            self.feeds.len() - 1
+        })
     }
 
-    fn contact(&mut self, place_m: (f64, f64)) -> Result<Option<usize>, PhysicsError> {
-        let tool = self.course.tool;
+    fn contact(&mut self, place_m: (f64, f64), feed_m_s: (f64, f64)) -> usize {
         let surface = self
             .ground
-            .under(&self.course.section, place_m, tool.pad.radius);
-        let key = key_of(&surface);
-        if let Some(known) = self.contact_of.get(&key) {
-            return Ok(*known);
+            .under(&self.section, place_m, self.tool.pad.radius);
+        let mut key = key_of(&surface);
+        let is_plain = key.is_empty();
+        let touch = self.tool.touch_at(feed_m_s);
+        if self.tool.turns() {
+            key.extend([2, (touch.direction.value * 1e6).round() as i64]);
         }
-        let index = if on_panel_frac(&tool.pad, &surface)? < LEAST_ON_PANEL {
-            None
-        } else {
-            let cells = if key.is_empty() {
-                self.cells_plain
-            } else {
-                CELLS_BROKEN
-            };
-            let cell = Length::new::<meter>(2.0 * tool.pad.radius.value / cells);
-            let press = if key.is_empty() { press } else { press_quickly };
-            let contact = press(tool.pad, tool.touch, surface, cell).map_err(|e| at(e, place_m))?;
-            self.course.contacts.push(Placed {
-                contact,
+        *self.contact_of.entry(key).or_insert_with(|| {
+            self.grounds.push(Asked {
                 at_m: place_m,
+                touch,
+                surface,
+                is_plain,
+                known: None,
             });
-            Some(self.course.contacts.len() - 1)
+            self.grounds.len() - 1
+        })
+    }
+
+    /// Presses on every ground and moves on every contact that was asked for.
+    fn worked_out(mut self) -> Result<Course, PhysicsError> {
+        let pressed: Vec<_> = self.grounds.par_iter().map(|g| self.pressed(g)).collect();
+        let pressed: Vec<Option<Contact>> = pressed.into_iter().collect::<Result<_, _>>()?;
+        let moved: Vec<_> = self
+            .feeds
+            .par_iter()
+            .map(|fed| {
+                let contact = pressed[fed.contact].as_ref();
+                contact.map(|c| self.moved_on(c, fed)).transpose()
+            })
+            .collect();
+        let moved: Vec<Option<Touchdown>> = moved.into_iter().collect::<Result<_, _>>()?;
+        let mut course = Course {
+            section: self.section,
+            tool: self.tool,
+            contacts: Vec::new(),
+            touchdowns: Vec::new(),
+            pieces: Vec::new(),
+            beside_s: 0.0,
         };
-        self.contact_of.insert(key, index);
-        Ok(index)
+        let mut contact_at = vec![0; pressed.len()];
+        for (asked, contact) in pressed.into_iter().enumerate() {
+            contact_at[asked] = course.contacts.len();
+            let Asked { at_m, touch, .. } = self.grounds[asked];
+            let placed = contact.map(|contact| Placed {
+                contact,
+                at_m,
+                touch,
+            });
+            course.contacts.extend(placed);
+        }
+        let mut touchdown_at = vec![None; moved.len()];
+        for (asked, touch) in moved.into_iter().enumerate() {
+            let Some(touch) = touch else { continue };
+            touchdown_at[asked] = Some(course.touchdowns.len());
+            course.touchdowns.push(Touchdown {
+                contact: contact_at[touch.contact],
+                ..touch
+            });
+        }
+        for (mut piece, is_working) in self.pieces.drain(..) {
+            piece.touchdown = piece.touchdown.and_then(|asked| touchdown_at[asked]);
+            if is_working && piece.touchdown.is_none() {
+                course.beside_s += piece.lasts_s();
+            }
+            course.pieces.push(piece);
+        }
+        Ok(course)
+    }
+
+    /// Nothing where less than a twentieth of the face lies over the panel.
+    fn pressed(&self, asked: &Asked) -> Result<Option<Contact>, PhysicsError> {
+        if asked.known.is_some() {
+            return Ok(asked.known.clone());
+        }
+        let pad = self.tool.pad;
+        if on_panel_frac(&pad, &asked.surface)? < LEAST_ON_PANEL {
+            return Ok(None);
+        }
+        let (cells, press): (f64, Press) = if asked.is_plain {
+            (self.cells_plain, press)
+        } else {
+            (CELLS_BROKEN.min(self.cells_plain), press_quickly)
+        };
+        let cell = Length::new::<meter>(2.0 * pad.radius.value / cells);
+        let contact =
+            press(pad, asked.touch, asked.surface, cell).map_err(|e| at(e, asked.at_m))?;
+        Ok(Some(contact))
+    }
+
+    fn moved_on(&self, contact: &Contact, fed: &Fed) -> Result<Touchdown, PhysicsError> {
+        if let Some(known) = &fed.known {
+            return Ok(known.clone());
+        }
+        let (footprint, grain) = Footprint::with_grain(contact, self.tool.motion, fed.feed_m_s)?;
+        Ok(Touchdown {
+            contact: fed.contact,
+            feed_m_s: fed.feed_m_s,
+            footprint,
+            grain,
+        })
     }
 }
+
+type Press = fn(Pad, Touch, Surface, Length) -> Result<Contact, PhysicsError>;
 
 /// What tells two grounds of one panel apart: directions and distances.
 fn key_of(surface: &Surface) -> Vec<i64> {

@@ -3,6 +3,7 @@
 use super::*;
 use crate::abrasive::Abrasive;
 use crate::contact::Lean;
+use crate::contact::tests::by_rows;
 use crate::removal::{MapGrid, map_course};
 use crate::stroke::{Along, Coverage, Margin, Waypoint};
 use lapwing_measure::quantity::{Angle, AngularVelocity, Energy, Force, Time, Velocity};
@@ -29,6 +30,7 @@ fn tool(lean: Lean) -> Tool {
         motion: Motion::Rotary {
             spin: AngularVelocity::new::<revolution_per_minute>(1500.0),
         },
+        leans_with_travel: false,
     }
 }
 
@@ -96,6 +98,26 @@ fn on_a_plain_panel_there_is_one_contact_and_one_touch_for_each_way() {
 }
 
 #[test]
+fn a_lean_that_goes_with_the_travel_turns_with_it() {
+    // Leaned to the left of the way: up on the way to the right, down on the
+    // way back, so that both ways press the same strip of two lines.
+    let mut tool = tool(Lean::Eccentricity(0.25));
+    tool.touch.direction = Angle::new::<degree>(90.0);
+    tool.leans_with_travel = true;
+    let way = path(&[(100.0, 100.0), (300.0, 100.0), (100.0, 100.0)]);
+    let course = Course::over(&Ground::default(), tool, &way).expect("a course");
+    assert_eq!(course.contacts.len(), 2);
+    let above = |index: usize| course.contacts[index].contact.pressure_pa(0.0, 0.05);
+    let mean_pa = course.contacts[0].contact.mean_pa;
+    // p̄·(1 ± 4·e·y/R) = p̄·(1 ± 0.8) by hand.
+    assert!((above(0) / mean_pa - 1.8).abs() < 1e-9);
+    assert!((above(1) / mean_pa - 0.2).abs() < 1e-9);
+    tool.leans_with_travel = false;
+    let fixed = Course::over(&Ground::default(), tool, &way).expect("a course");
+    assert_eq!(fixed.contacts.len(), 1);
+}
+
+#[test]
 fn half_over_the_edge_the_level_pad_presses_twice_as_hard() {
     let course = over(
         &right_is_free(),
@@ -118,19 +140,11 @@ fn every_touch_along_a_path_over_edge_and_corner_carries_the_force() {
     let course = over(&ground, Lean::Level, &[(200.0, 150.0), (400.0, 300.0)]);
     assert!(course.contacts.len() > 10);
     for placed in &course.contacts {
-        // By rings and rays of its own, fine enough for the straight cut.
-        let (rings, rays) = (400, 1440);
-        let ring_m = 0.0625 / f64::from(rings);
-        let ray_rad = 2.0 * std::f64::consts::PI / f64::from(rays);
-        let force_n: f64 = (0..rings * rays)
-            .map(|k| {
-                let r = ring_m * (f64::from(k % rings) + 0.5);
-                let (sine, cosine) = (ray_rad * (f64::from(k / rings) + 0.5)).sin_cos();
-                placed.contact.pressure_pa(r * cosine, r * sine) * r * ring_m * ray_rad
-            })
-            .sum();
+        // By rows of its own, cut at both edges.
+        let edges = (0.4 - placed.at_m.0, 0.3 - placed.at_m.1);
+        let [force_n, ..] = by_rows(&placed.contact, edges);
         assert!(
-            (force_n / 40.0 - 1.0).abs() < 2e-3,
+            (force_n / 40.0 - 1.0).abs() < 1e-6,
             "{:?}: {force_n}",
             placed.at_m
         );

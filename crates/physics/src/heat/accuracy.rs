@@ -90,6 +90,8 @@ const STEP: Allowed = allowed("time step", "s", 1e-6, 3600.0, "0.1 s is usual.")
 const ALLOWED_MEGABYTES: f64 = 40.0;
 /// Steps a run may take.
 const ALLOWED_STEPS: f64 = 5e6;
+/// Cells times steps a run may take: about half an hour on two threads.
+const ALLOWED_CELL_STEPS: f64 = 3e12;
 
 /// Fineness of an automatic choice.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -111,14 +113,14 @@ impl Recipe {
         longest_s: 0.2,
         cell_frac: 1.0,
         fineness: Fineness::COARSE,
-        solves: 0.25e9,
+        solves: 0.18e9,
     };
     const FULL: Self = Self {
         cells_per_reach: 24.0,
         longest_s: 0.1,
         cell_frac: 1.0,
         fineness: Fineness::FINE,
-        solves: 2.2e9,
+        solves: 1.8e9,
     };
 }
 
@@ -243,6 +245,17 @@ fn checked(settings: Settings, job: Job<'_>) -> Result<Settings, HeatError> {
             allowed: ALLOWED_STEPS,
         });
     }
+    let cells = settings.columns * settings.rows * settings.cells.len();
+    let cell_steps = cells as f64 * steps;
+    if cell_steps > ALLOWED_CELL_STEPS {
+        return Err(HeatError::TooMuchWork {
+            cell_steps,
+            cells,
+            steps,
+            allowed: ALLOWED_CELL_STEPS,
+            fits_step_s: settings.step_s * cell_steps / ALLOWED_CELL_STEPS,
+        });
+    }
     Ok(settings)
 }
 
@@ -301,6 +314,35 @@ mod tests {
     }
 
     #[test]
+    fn a_run_of_hours_is_refused_before_it_starts_with_a_step_that_fits() {
+        let slabs = slabs(&Substrate::Steel.stack()).expect("allowed");
+        let job = Job {
+            slabs: &slabs,
+            size_m: (0.61, 0.61),
+            reach_m: 0.0625,
+            speed_m_s: 0.0254,
+            duration_s: 763.6,
+            margin_m: 0.0,
+        };
+        let cells = |dt_s: f64| {
+            Accuracy::Cells(Cells {
+                nx: 800,
+                ny: 800,
+                nz: DepthCells::Total(11),
+                dt: Time::new::<second>(dt_s),
+                scheme: Scheme::TwoStage,
+            })
+        };
+        // 800 · 800 · 11 cells, 763.6 s in steps of 1 ms: 5.4e12 by hand.
+        let sentence = settle(job, &cells(1e-3)).expect_err("hours").to_string();
+        assert!(
+            sentence.contains("5.4e12") && sentence.contains("0.0018 s"),
+            "{sentence}"
+        );
+        assert!(settle(job, &cells(2e-3)).is_ok());
+    }
+
+    #[test]
     fn an_automatic_choice_keeps_the_pad_within_a_cell_a_step_and_the_work_within_its_budget() {
         let slabs = slabs(&Substrate::Steel.stack()).expect("allowed");
         let job = Job {
@@ -311,7 +353,7 @@ mod tests {
             duration_s: 763.6,
             margin_m: 0.0,
         };
-        for (accuracy, budget) in [(Accuracy::Interactive, 0.25e9), (Accuracy::Full, 2.2e9)] {
+        for (accuracy, budget) in [(Accuracy::Interactive, 0.18e9), (Accuracy::Full, 1.8e9)] {
             let (fine, coarser) = settle(job, &accuracy).expect("allowed");
             let dx = 0.61 / fine.columns as f64;
             assert!(job.speed_m_s * fine.step_s <= dx * 1.1);

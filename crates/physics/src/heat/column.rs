@@ -22,7 +22,7 @@
 use std::ops::Range;
 
 use super::depth::DepthCell;
-use super::wide::widest;
+use crate::wide::widest;
 
 /// Columns solved side by side: four vectors of the baseline machine.
 pub(crate) const LANES: usize = 16;

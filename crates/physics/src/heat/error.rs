@@ -85,6 +85,24 @@ pub enum HeatError {
         /// How many are allowed.
         allowed: f64,
     },
+    /// The run would take hours.
+    #[error(
+        "grid and time: {cells} cells for {steps:.0} steps are {cell_steps:.1e} cell steps, allowed are {allowed:.0e}, about half an hour. \
+         Use steps of {} s or longer, fewer cells, or leave both to the program.",
+        two_digits_up(*fits_step_s)
+    )]
+    TooMuchWork {
+        /// Cells times steps.
+        cell_steps: f64,
+        /// How many cells.
+        cells: usize,
+        /// How many steps.
+        steps: f64,
+        /// How many cells times steps are allowed.
+        allowed: f64,
+        /// A step with which it fits.
+        fits_step_s: f64,
+    },
     /// The step asked for is unstable sideways.
     #[error(
         "time step: {step_s} s came in, but in this metal and on this grid heat runs over a cell so fast that more than \
@@ -130,6 +148,14 @@ pub enum HeatError {
     /// The caller asked to stop.
     #[error("heat: stopped before the end, as asked.")]
     Cancelled,
+}
+
+/// A number in two digits, rounded up: "0.0018" for 0.00179.
+fn two_digits_up(value: f64) -> String {
+    let decimals = (1.0 - value.abs().log10().floor()).clamp(0.0, 9.0);
+    let scale = 10_f64.powf(decimals);
+    let digits = decimals as usize;
+    format!("{:.digits$}", (value * scale).ceil() / scale)
 }
 
 /// The range of a number.

@@ -35,7 +35,6 @@ mod schedule;
 mod sideways;
 mod source;
 mod tile;
-mod wide;
 
 #[cfg(test)]
 mod checks;

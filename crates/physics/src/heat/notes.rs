@@ -10,7 +10,7 @@ use std::ops::Range;
 
 use super::column::LANES;
 use super::tile::Model;
-use super::wide::widest;
+use crate::wide::widest;
 
 /// Highest rise so far, with step and place.
 #[derive(Clone, Copy, Debug, PartialEq)]

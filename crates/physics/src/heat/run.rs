@@ -38,24 +38,28 @@ pub fn solve_heat(
     let slabs = slabs(problem.layers)?;
     let numbers = problem.numbers()?;
     let (fine, coarser) = settle(job(problem, &numbers, &slabs), problem.accuracy)?;
-    let mut result = run(problem, &numbers, &slabs, &fine, watch)?;
     let plain = HeatProblem {
         thresholds: &[],
         probes: &[],
         ..*problem
     };
-    let numbers = Numbers {
+    let plain_numbers = Numbers {
         thresholds_k: Vec::new(),
-        ..numbers
+        ..numbers.clone()
     };
     let quiet = HeatWatch {
         progress: None,
         ..watch
     };
     let twin = |settings: &Settings| {
-        run(&plain, &numbers, &slabs, settings, quiet).map(|result| result.peak_rise_k)
+        run(&plain, &plain_numbers, &slabs, settings, quiet).map(|result| result.peak_rise_k)
     };
-    let twins: Vec<f64> = coarser.iter().map(twin).collect::<Result<_, _>>()?;
+    // The coarser runs fill the pauses in which a thread waits for another.
+    let (result, twins) = rayon::join(
+        || run(problem, &numbers, &slabs, &fine, watch),
+        || coarser.iter().map(twin).collect::<Result<Vec<f64>, _>>(),
+    );
+    let (mut result, twins) = (result?, twins?);
     if let [coarse, coarser] = twins[..] {
         result.peak_error_k = Some(stated_error_k([result.peak_rise_k, coarse, coarser]));
     }

@@ -24,7 +24,7 @@
 use super::depth::DepthCell;
 use super::error::HeatError;
 use super::plane::Plane;
-use super::wide::widest;
+use crate::wide::widest;
 
 /// Most sweeps of one step.
 pub(crate) const MOST_SWEEPS: usize = 16;

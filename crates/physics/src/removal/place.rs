@@ -17,6 +17,7 @@
 use std::collections::BTreeMap;
 
 use lapwing_measure::quantity::Length;
+use rayon::prelude::*;
 use uom::si::length::meter;
 
 use super::{RemovalMap, checked_cut_rate};
@@ -37,6 +38,9 @@ const SHORT_RADII: f64 = 0.25;
 /// search starts from.
 const STARTS: usize = 16;
 const CLIMBS: usize = 4;
+/// Where a step changes the depth by less than this share of the deepest, the
+/// top is reached.
+const FLAT_FRAC: f64 = 1e-6;
 
 /// A straight walk with one touch, walks done more than once added up.
 struct Walked {
@@ -98,7 +102,7 @@ impl<'a> Places<'a> {
         let along_m = away.0 * walk.unit.0 + away.1 * walk.unit.1;
         let beside_m = away.1 * walk.unit.0 - away.0 * walk.unit.1;
         let past_m = along_m - along_m.clamp(0.0, walk.length_m);
-        if past_m.hypot(beside_m) > touch.footprint.reach_m {
+        if length((past_m, beside_m)) > touch.footprint.reach_m {
             return 0.0;
         }
         let contact = &self.course.contacts[touch.contact].contact;
@@ -145,7 +149,7 @@ impl<'a> Places<'a> {
             return 0.0;
         }
         let velocity = self.rates.velocity_m_s(centre, away, touch.feed_m_s);
-        contact.pressed_pa(on_pad.0, on_pad.1) * velocity.0.hypot(velocity.1)
+        contact.pressed_pa(on_pad.0, on_pad.1) * length(velocity)
     }
 
     /// Pressure times speed summed along the part of the walk that covers it.
@@ -185,11 +189,17 @@ impl<'a> Places<'a> {
                 );
                 let velocity = self.rates.velocity_m_s(centre, here, touch.feed_m_s);
                 let pressure_pa = contact.pressed_pa(here.0 - centre.0, here.1 - centre.1);
-                sum += weight_m * pressure_pa * velocity.0.hypot(velocity.1);
+                sum += weight_m * pressure_pa * length(velocity);
             }
         }
         sum
     }
+}
+
+/// Plain root of squares: the numbers here are far from the limits that a
+/// slower, careful one is for.
+fn length((x, y): (f64, f64)) -> f64 {
+    (x * x + y * y).sqrt()
 }
 
 /// The part of a stretch where the bed is pressed, when it lifts off once in it.
@@ -265,9 +275,12 @@ pub fn extremes_inside(places: &Places<'_>, map: &RemovalMap, margin_m: f64) -> 
         map,
         margin_m,
     };
-    let least = search.best(cells.iter().copied(), -1.0);
-    let most = search.best(cells.iter().rev().copied(), 1.0);
-    Some((-least, most))
+    let (least, most) = rayon::join(
+        || search.best(cells.iter().copied(), -1.0),
+        || search.best(cells.iter().rev().copied(), 1.0),
+    );
+    // Nothing taken off is 0 and not −0.
+    Some((0.0 - least, most))
 }
 
 struct Search<'a> {
@@ -281,33 +294,34 @@ impl Search<'_> {
     /// apart from each other.
     fn best(&self, order: impl Iterator<Item = usize>, sign: f64) -> f64 {
         let apart_m = 0.5 * self.places.course.tool.pad.radius.value;
-        let mut starts: Vec<((f64, f64), f64)> = Vec::new();
+        let mut places: Vec<(f64, f64)> = Vec::new();
         let columns = self.map.grid.columns;
         for index in order {
             let start = self.map.centre_m(index % columns, index / columns);
-            let is_apart = |(other, _): &((f64, f64), f64)| {
-                (other.0 - start.0).hypot(other.1 - start.1) >= apart_m
-            };
-            if starts.iter().all(is_apart) {
-                let height = sign * self.places.depth_um(start);
-                if sign < 0.0 && height >= 0.0 {
-                    return height;
-                }
-                starts.push((start, height));
+            let is_apart =
+                |other: &(f64, f64)| (other.0 - start.0).hypot(other.1 - start.1) >= apart_m;
+            if places.iter().all(is_apart) {
+                places.push(start);
             }
-            if starts.len() == STARTS {
+            if places.len() == STARTS {
                 break;
             }
         }
+        let height = |start: &(f64, f64)| (*start, sign * self.places.depth_um(*start));
+        let mut starts: Vec<((f64, f64), f64)> = places.par_iter().map(height).collect();
+        if sign < 0.0 && starts.iter().any(|(_, height)| *height >= 0.0) {
+            return 0.0;
+        }
         starts.sort_by(|a, b| b.1.total_cmp(&a.1));
-        starts
-            .iter()
-            .take(CLIMBS)
-            .map(|(start, _)| self.climb(*start, sign))
-            .fold(f64::NEG_INFINITY, f64::max)
+        starts.truncate(CLIMBS);
+        let tops: Vec<f64> = starts
+            .par_iter()
+            .map(|start| self.climb(*start, sign))
+            .collect();
+        tops.into_iter().fold(f64::NEG_INFINITY, f64::max)
     }
 
-    fn climb(&self, start: (f64, f64), sign: f64) -> f64 {
+    fn climb(&self, (start, height): ((f64, f64), f64), sign: f64) -> f64 {
         let section = &self.map.section;
         let cell_m = (
             section.width.value / self.map.grid.columns as f64,
@@ -315,7 +329,8 @@ impl Search<'_> {
         );
         let inside = |at: f64, size: f64| at.clamp(self.margin_m, size - self.margin_m);
         let mut here = start;
-        let mut best = sign * self.places.depth_um(here);
+        let mut best = height;
+        let flat_um = FLAT_FRAC * self.map.whole.max_um;
         let mut step = 0.5;
         let mut moves = 0;
         while step > 1.0 / 65_536.0 && moves < 200 {
@@ -329,11 +344,17 @@ impl Search<'_> {
             let top = tried
                 .into_iter()
                 .fold((best, here), |a, b| if b.0 > a.0 { b } else { a });
+            let is_flat = tried
+                .iter()
+                .all(|(height, _)| (height - best).abs() < flat_um);
             if top.0 > best {
                 (best, here) = top;
                 moves += 1;
             } else {
                 step *= 0.5;
+            }
+            if is_flat {
+                break;
             }
         }
         best

@@ -9,13 +9,15 @@
 use super::geometry::{Point, Rect};
 use super::hatch;
 use super::lettering::width_px;
-use super::scale::{Scale, Units, Wall};
+use super::scale::{Quantity, Scale, Units, Wall};
 use super::svg::{Anchor, Ink, Span, Svg, number, place};
 use super::theme::Theme;
 use super::ticks;
 
 /// Smallest letters on any picture, px.
 pub(crate) const SMALL_PX: f64 = 12.0;
+/// Room right of the strip, px.
+const RIM_PX: f64 = 8.0;
 /// Height of the colour strip, px.
 const STRIP_PX: f64 = 12.0;
 /// Room for the names of walls above the strip, px.
@@ -101,8 +103,10 @@ impl Bar<'_> {
             let x = self.along(strip, value);
             let foot = Point::new(x, strip.bottom + 4.0);
             svg.stroke(Point::new(x, strip.bottom), foot, self.theme.ink2, 1.0);
+            // The last number stays on the picture.
+            let far = strip.right + RIM_PX - 0.5 * width_px(&label, SMALL_PX, false);
             svg.text(
-                Point::new(x, strip.bottom + 16.0),
+                Point::new(x.min(far), strip.bottom + 16.0),
                 &[Span::plain(label, SMALL_PX)],
                 ink,
             );
@@ -139,7 +143,13 @@ impl Bar<'_> {
 /// "warn 45", in the unit of the page.
 pub(crate) fn wall_words(wall: &Wall, scale: &Scale, units: Units) -> String {
     let shown = scale.shown(wall.at, units);
-    let places = ticks::decimals((shown * 100.0).round() / 100.0).min(2);
+    // Nobody reads a surface to a tenth of a degree.
+    let most = if scale.quantity() == Quantity::Temperature {
+        0
+    } else {
+        2
+    };
+    let places = ticks::decimals((shown * 100.0).round() / 100.0).min(most);
     format!("{} {}", wall.label, ticks::written(shown, places))
 }
 

@@ -9,8 +9,9 @@
 //! Holds: inside the scale. Below it a number keeps the first colour and
 //! [`Scale::is_below`] says so; above it the last colour and
 //! [`Scale::is_above`]. Film pictures give both their own shape.
-//! Left out: stretching a scale to the data; only removal picks one of a few
-//! fixed ends, because a finish pass and a heavy cut differ tenfold.
+//! Left out: stretching a scale to the data; only removal and temperature pick
+//! one of a few fixed ends, round in the unit that is read, because a finish pass
+//! and a heavy cut differ tenfold.
 //! Checked by: the stops themselves, band colours computed independently in
 //! another language, falling lightness, and contrast of the text on each band.
 
@@ -102,15 +103,18 @@ const HEATHER: [Rgb; 7] = [
     Rgb::hex(0x0042_2b5b),
 ];
 
-/// The ends a removal scale may have, µm, each with its band.
-const REMOVAL_ENDS_UM: [(f64, f64); 6] = [
-    (0.5, 0.05),
-    (1.0, 0.1),
-    (2.0, 0.2),
-    (5.0, 0.5),
-    (10.0, 1.0),
-    (20.0, 2.0),
+/// The ends a removal scale may have, each of ten bands: µm and mil.
+const REMOVAL_ENDS: [&[f64]; 2] = [
+    &[0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0],
+    &[0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0],
 ];
+/// The bands a temperature scale of nine may have, °C and °F, and where it
+/// begins unless the panel starts colder.
+const HEAT_BANDS: [&[f64]; 2] = [
+    &[2.0, 5.0, 10.0, 20.0, 50.0],
+    &[5.0, 10.0, 20.0, 50.0, 100.0],
+];
+const HEAT_STARTS: [f64; 2] = [20.0, 70.0];
 
 impl Scale {
     /// Whole film, 60 to 160 µm, in bands of 5 µm.
@@ -170,22 +174,60 @@ impl Scale {
         }
     }
 
-    /// Removal from 0 to the smallest of 0.5, 1, 2, 5, 10 and 20 µm that holds
+    /// Removal from 0 to the smallest of 0.5, 1, 2, 5, ... µm that holds
     /// `most_um`. Two pictures to compare must be given the same `most_um`.
     #[must_use]
     pub fn removal(most_um: f64) -> Self {
-        let (high, band) = REMOVAL_ENDS_UM
-            .into_iter()
-            .find(|(end, _)| *end >= most_um)
-            .unwrap_or((20.0, 2.0));
+        Self::removal_in(most_um, Units::Metric)
+    }
+
+    /// The same with ends and bands that are round in the unit people read:
+    /// 0.02, 0.05, 0.1, ... mil.
+    #[must_use]
+    pub fn removal_in(most_um: f64, units: Units) -> Self {
+        let (ends, unit_um) = match units {
+            Units::Metric => (REMOVAL_ENDS[0], 1.0),
+            Units::Customary => (REMOVAL_ENDS[1], UM_PER_MIL),
+        };
+        let mut reach = ends.iter().map(|end| end * unit_um);
+        let last = ends.last().copied().unwrap_or(1.0) * unit_um;
+        let high = reach
+            .find(|end| *end >= most_um * (1.0 - 1e-9))
+            .unwrap_or(last);
         Self {
             quantity: Quantity::Removal,
             low: 0.0,
             high,
-            band,
+            band: high / 10.0,
             first_stop: 0.0,
             last_stop: high,
             stops: &HEATHER,
+        }
+    }
+
+    /// Surface temperature in nine bands that are round in the unit people read,
+    /// wide enough for `ends_c`, the coldest and the hottest there is.
+    #[must_use]
+    pub fn temperature_of(ends_c: (f64, f64), units: Units) -> Self {
+        let bare = Self::temperature();
+        let at = usize::from(units == Units::Customary);
+        let (coldest, hottest) = (bare.shown(ends_c.0, units), bare.shown(ends_c.1, units));
+        let low = HEAT_STARTS[at].min((coldest / 10.0).floor() * 10.0);
+        let bands = HEAT_BANDS[at];
+        let widest = bands.last().copied().unwrap_or(1.0);
+        let band = bands
+            .iter()
+            .copied()
+            .find(|band| low + 9.0 * band >= hottest)
+            .unwrap_or(widest);
+        let place = |band_at: f64| bare.meant(low + band_at * band, units);
+        Self {
+            low: place(0.0),
+            high: place(9.0),
+            band: place(1.0) - place(0.0),
+            first_stop: place(0.5),
+            last_stop: place(8.5),
+            ..bare
         }
     }
 
@@ -467,8 +509,43 @@ mod tests {
     }
 
     #[test]
+    fn a_us_scale_has_round_bands_in_mil_and_fahrenheit() {
+        let film = Scale::removal_in(3.3, Units::Customary);
+        assert!((film.shown(film.high(), Units::Customary) - 0.2).abs() < 1e-12);
+        assert!((film.shown(film.band(), Units::Customary) - 0.02).abs() < 1e-12);
+        // 64.7 °C is 148 °F: nine bands of 10 °F from 70 °F.
+        let heat = Scale::temperature_of((25.0, 64.7), Units::Customary);
+        let borders: Vec<f64> = heat
+            .borders()
+            .iter()
+            .map(|c| heat.shown(*c, Units::Customary).round())
+            .collect();
+        assert_eq!(
+            borders,
+            [80.0, 90.0, 100.0, 110.0, 120.0, 130.0, 140.0, 150.0]
+        );
+    }
+
+    #[test]
+    fn a_temperature_scale_holds_the_coldest_and_the_hottest() {
+        for (cold, hot, low, high) in [
+            (25.0, 35.0, 20.0, 38.0),
+            (25.0, 64.0, 20.0, 65.0),
+            (25.0, 82.3, 20.0, 110.0),
+            (-4.0, 70.0, -10.0, 80.0),
+        ] {
+            let scale = Scale::temperature_of((cold, hot), Units::Metric);
+            assert!((scale.low() - low).abs() < 1e-9 && (scale.high() - high).abs() < 1e-9);
+        }
+        assert_eq!(
+            Scale::temperature_of((25.0, 60.0), Units::Metric),
+            Scale::temperature()
+        );
+    }
+
+    #[test]
     fn removal_takes_the_smallest_end_that_holds_the_most() {
-        for (most, end) in [(0.3, 0.5), (2.0, 2.0), (2.1, 5.0), (99.0, 20.0)] {
+        for (most, end) in [(0.3, 0.5), (2.0, 2.0), (2.1, 5.0), (99.0, 100.0)] {
             assert!((Scale::removal(most).high() - end).abs() < 1e-12, "{most}");
         }
     }

@@ -76,6 +76,18 @@ impl<'a> Inputs<'a> {
         words.ok_or_else(|| format!("`{name}` is not a list of words."))
     }
 
+    /// A list of words; empty when it is missing.
+    ///
+    /// # Errors
+    /// When it is anything else.
+    pub fn words_or_none(&self, name: &str) -> Result<Vec<&'a str>, String> {
+        if self.values.contains_key(name) {
+            self.words(name)
+        } else {
+            Ok(Vec::new())
+        }
+    }
+
     /// A table of words, by name; empty when it is missing.
     ///
     /// # Errors

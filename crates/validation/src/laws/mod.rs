@@ -10,7 +10,6 @@
 
 mod air;
 mod bench;
-mod bench_filled;
 mod contact;
 mod exposure;
 mod field;
@@ -47,7 +46,6 @@ const ROOMS: &[&[(&str, Law)]] = &[
     air::LAWS,
     exposure::LAWS,
     trial::LAWS,
-    bench_filled::LAWS,
 ];
 
 /// Names of all laws.

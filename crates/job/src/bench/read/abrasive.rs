@@ -31,7 +31,7 @@ const FRICTION_GAIN_FRAC: f64 = 0.05;
 /// nearest class.
 pub(super) fn cut_rate(
     reader: &Reader<'_>,
-    written: &WrittenAbrasive,
+    (written, pad): (&WrittenAbrasive, Option<PadClass>),
     notes: &mut Notes,
 ) -> Result<(Spread, AbrasiveClass), InputError> {
     let word = written
@@ -40,12 +40,15 @@ pub(super) fn cut_rate(
         .map_or("medium", |t| t.0.get_ref().trim());
     let class = AbrasiveClass::WORDS.iter().find(|(name, _)| *name == word);
     if let Some((_, class)) = class {
-        let spread = classes::cut_rate_per_pa(*class);
+        let spread = classes::cut_rate_per_pa(*class, pad);
+        let on = pad.map_or("", |_| " on this class of pad");
         notes.origin(
             "abrasive.cut_rate",
             format!(
-                "{word}: {:e} 1/Pa, {:e} to {:e}",
-                spread.value, spread.lower, spread.upper
+                "{word}{on}: {} 1/Pa, {} to {}",
+                rate(spread.value),
+                rate(spread.lower),
+                rate(spread.upper)
             ),
             Provenance::Assumed,
         );
@@ -53,11 +56,11 @@ pub(super) fn cut_rate(
     }
     let Some(text) = &written.cut_rate else {
         return Ok((
-            classes::cut_rate_per_pa(AbrasiveClass::Medium),
+            classes::cut_rate_per_pa(AbrasiveClass::Medium, pad),
             AbrasiveClass::Medium,
         ));
     };
-    let rate = lapwing_measure::quantity::cut_rate(word).map_err(|e| {
+    let given = lapwing_measure::quantity::cut_rate(word).map_err(|e| {
         reader.fault(
             &text.0,
             format!("abrasive.cut_rate: {e} Or a class: finishing, fine, medium, heavy."),
@@ -66,10 +69,18 @@ pub(super) fn cut_rate(
     reader.within(
         text,
         "abrasive.cut_rate",
-        (rate, "1/Pa, because paint gives 1e-12 to 1e-11"),
+        (given, "1/Pa, because paint gives 1e-12 to 1e-11"),
         (1e-15, 1e-9),
     )?;
-    Ok((Spread::given(rate), classes::nearest_class(rate)))
+    Ok((Spread::given(given), classes::nearest_class(given, pad)))
+}
+
+/// A cut rate in three digits.
+fn rate(per_pa: f64) -> String {
+    let text = format!("{per_pa:.2e}");
+    let (digits, power) = text.split_once('e').unwrap_or((&text, "0"));
+    let digits = digits.trim_end_matches('0').trim_end_matches('.');
+    format!("{digits}e{power}")
 }
 
 /// Friction share of a clean pad.
@@ -123,8 +134,12 @@ pub(super) fn wearing(
         }
         None => 1,
     };
+    let breakdown = breakdown(reader, abrasive, notes)?;
+    if breakdown.is_none() && abrasive.charges.is_some() {
+        notes.caution("abrasive.charges", "Without breakdown the product cuts the same to the end, however many charges: the key changes nothing. Set breakdown = \"diminishing\" to make it count.");
+    }
     Ok(Wearing {
-        breakdown: breakdown(reader, abrasive, notes)?,
+        breakdown,
         charges,
         loading: loading(reader, pad, notes)?,
     })

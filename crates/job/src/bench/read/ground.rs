@@ -57,13 +57,41 @@ pub(super) fn ground(
         .crease
         .iter()
         .map(|crease| body_line(reader, crease, section, notes))
-        .collect::<Result<_, _>>()?;
+        .collect::<Result<Vec<_>, _>>()?;
+    refuse_twice(reader, written, &body_lines)?;
     Ok(Ground {
         radius_x,
         radius_y,
         free_sides,
         body_lines,
     })
+}
+
+/// Two body lines in one place would add their heights.
+fn refuse_twice(
+    reader: &Reader<'_>,
+    written: &WrittenPanel,
+    lines: &[BodyLine],
+) -> Result<(), InputError> {
+    for (index, line) in lines.iter().enumerate() {
+        let half_width = |line: &BodyLine| line.radius * (0.5 * line.fold.value).sin();
+        let overlaps = |other: &&BodyLine| {
+            let room = half_width(line) + half_width(other);
+            other.along == line.along && (other.at - line.at).abs() <= room
+        };
+        let Some(other) = lines[..index].iter().find(overlaps) else {
+            continue;
+        };
+        return Err(reader.fault(
+            &written.crease[index].at.0,
+            format!(
+                "panel.crease.at is \"{}\"; another crease runs the same way at {:.0} mm, and their roundings meet; allowed is a place of its own for each. Remove one, or move it.",
+                written.crease[index].at.0.get_ref(),
+                other.at.get::<millimeter>()
+            ),
+        ));
+    }
+    Ok(())
 }
 
 /// `panel.radius` holds both, or each stands by itself.

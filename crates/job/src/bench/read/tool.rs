@@ -45,22 +45,7 @@ pub(super) fn motion(
         ("forced-rotation", Kind::Forced),
     ];
     let kind = reader.word(&written.kind, "machine.kind", &kinds)?;
-    let speed = rpm(
-        reader,
-        &written.speed,
-        "machine.speed",
-        (
-            50.0,
-            20_000.0,
-            "turns or orbits a minute, because no hand machine runs outside that",
-        ),
-    )?;
-    let senses = [("anticlockwise", 1.0), ("clockwise", -1.0)];
-    let sense = reader.word_or(written.turns.as_ref(), "machine.turns", &senses, 1.0)?;
-    if written.turns.is_none() {
-        notes.origin("machine.turns", "anticlockwise", Provenance::Assumed);
-    }
-    let speed = speed * sense;
+    let speed = speed(reader, written, kind, notes)?;
     if kind == Kind::Rotary {
         for (text, key) in [
             (&written.orbit, "machine.orbit"),
@@ -85,7 +70,7 @@ pub(super) fn motion(
         ),
         (0.01, 60.0),
     )?;
-    let spin = spin(reader, written, notes)? * sense;
+    let spin = spin(reader, written, notes)? * speed.value.signum();
     let orbit_radius = diameter / 2.0;
     Ok(match kind {
         Kind::Forced => Motion::ForcedRotation {
@@ -99,6 +84,61 @@ pub(super) fn motion(
             spin,
         },
     })
+}
+
+/// Speed of the machine, less than zero where it turns clockwise.
+fn speed(
+    reader: &Reader<'_>,
+    written: &WrittenMachine,
+    kind: Kind,
+    notes: &mut Notes,
+) -> Result<AngularVelocity, InputError> {
+    let turns = rpm(
+        reader,
+        &written.speed,
+        "machine.speed",
+        (
+            50.0,
+            20_000.0,
+            "turns or orbits a minute, because no hand machine runs outside that",
+        ),
+    )?;
+    matching_unit(reader, &written.speed, kind, notes)?;
+    if let Some(text) = written.spin.as_ref().filter(|text| is_orbits(text)) {
+        return Err(reader.fault(&text.0, format!("machine.spin is \"{}\"; allowed are turns of the pad in rpm, because opm counts orbits. Write it like \"300 rpm\".", text.0.get_ref())));
+    }
+    let senses = [("anticlockwise", 1.0), ("clockwise", -1.0)];
+    let sense = reader.word_or(written.turns.as_ref(), "machine.turns", &senses, 1.0)?;
+    if written.turns.is_none() {
+        notes.origin("machine.turns", "anticlockwise", Provenance::Assumed);
+    }
+    Ok(turns * sense)
+}
+
+fn is_orbits(text: &Text) -> bool {
+    text.0
+        .get_ref()
+        .trim()
+        .to_ascii_lowercase()
+        .ends_with("opm")
+}
+
+/// A rotary turns, an orbital machine orbits.
+fn matching_unit(
+    reader: &Reader<'_>,
+    speed: &Text,
+    kind: Kind,
+    notes: &mut Notes,
+) -> Result<(), InputError> {
+    let came = speed.0.get_ref();
+    match (kind, is_orbits(speed)) {
+        (Kind::Rotary, true) => Err(reader.fault(&speed.0, format!("machine.speed is \"{came}\"; allowed are turns a minute (rpm), because a rotary does not orbit. Write rpm, or set kind = \"random-orbital\" with its orbit."))),
+        (Kind::Random | Kind::Forced, false) => {
+            notes.caution("machine.speed", format!("\"{came}\" was read as orbits a minute, because that is the speed of an orbital machine. Write opm to make it plain; the pad's own turns go into machine.spin."));
+            Ok(())
+        }
+        _ => Ok(()),
+    }
 }
 
 fn rpm(
@@ -256,6 +296,16 @@ pub(super) fn touch(
         lean: lean(reader, written, notes)?,
         direction,
     })
+}
+
+/// Is the side it leans to counted from the way it travels?
+pub(super) fn leans_with_travel(
+    reader: &Reader<'_>,
+    written: &WrittenTouch,
+) -> Result<bool, InputError> {
+    let words = [("panel", false), ("travel", true)];
+    let from = written.direction_from.as_ref();
+    reader.word_or(from, "touch.direction_from", &words, false)
 }
 
 /// Keys that each say how the pad leans, with their places.

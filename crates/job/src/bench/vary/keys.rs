@@ -35,7 +35,8 @@ const WORDS: [&str; 9] = [
     "stroke.pattern",
     "heat.detail",
 ];
-const MORE_WORDS: [&str; 8] = [
+const MORE_WORDS: [&str; 9] = [
+    "touch.direction_from",
     "stroke.along",
     "stroke.file",
     "pad.class",

@@ -66,9 +66,13 @@ pub struct RowRemoval {
     pub mean_um: f64,
     /// Mean over the interior.
     pub interior_mean_um: f64,
-    /// Least cell of the section.
+    /// The same at the lower end of the cut rate's range.
+    pub interior_lower_um: f64,
+    /// The same at its upper end.
+    pub interior_upper_um: f64,
+    /// Least of any place of the section.
     pub min_um: f64,
-    /// Most of any cell.
+    /// Most of any place.
     pub max_um: f64,
     /// Deviation over mean, whole section.
     pub cv: f64,
@@ -83,6 +87,10 @@ pub struct RowHeat {
     pub peak_c: f64,
     /// Highest rise over the start.
     pub peak_rise_k: f64,
+    /// The same at the lower end of the friction share's range.
+    pub peak_rise_lower_k: Option<f64>,
+    /// The same at its upper end.
+    pub peak_rise_upper_k: Option<f64>,
     /// Stated error of the rise.
     pub peak_error_k: Option<f64>,
 }
@@ -98,6 +106,8 @@ impl VaryRow {
             removal: RowRemoval {
                 mean_um: removal.mean_um,
                 interior_mean_um: removal.interior_mean_um,
+                interior_lower_um: removal.interior_lower_um,
+                interior_upper_um: removal.interior_upper_um,
                 min_um: removal.min_um,
                 max_um: removal.max_um,
                 cv: removal.cv,
@@ -106,6 +116,8 @@ impl VaryRow {
             heat: RowHeat {
                 peak_c: heat.peak_c,
                 peak_rise_k: heat.peak_rise_k,
+                peak_rise_lower_k: heat.peak_rise_lower_k,
+                peak_rise_upper_k: heat.peak_rise_upper_k,
                 peak_error_k: heat.peak_error_k,
             },
             pressure: result.pressure,

@@ -167,6 +167,9 @@ fn nearest(came: &str, known: &[(String, Shape)]) -> String {
 fn values(key: &str, count: &str) -> Result<usize, String> {
     match count.parse::<usize>() {
         Ok(values @ 2..=MOST_VALUES) => Ok(values),
+        Ok(values) if values > MOST_VALUES => Err(format!(
+            "{key}: \"{values}\" values came in; allowed are 2 to {MOST_VALUES}, because each is a whole pass to be worked out. Write fewer behind the last \"/\"."
+        )),
         _ => Err(format!(
             "{key}: \"{count}\" values came in; allowed are 2 to {MOST_VALUES}, because one value is no series. Write their number behind the last \"/\"."
         )),

@@ -88,6 +88,10 @@ pub(in crate::bench) struct WrittenTouch {
     pub(in crate::bench) moment: Option<Text>,
     /// Where it leans to, counted from x towards y, -360 to 360 deg.
     pub(in crate::bench) direction: Option<Text>,
+    /// What the direction is counted from: "panel" (left out), from x; or
+    /// "travel", from the way the machine goes, so that 90 deg is always to its
+    /// left.
+    pub(in crate::bench) direction_from: Option<Text>,
     /// "level": held parallel to what lies under it (left out, unless an
     /// eccentricity or a moment is given); "free": rocks until it balances.
     pub(in crate::bench) hold: Option<Text>,

@@ -63,9 +63,16 @@ impl Reader<'_> {
         if value >= least && value <= most {
             return Ok(value);
         }
+        let came = if value.is_nan() {
+            "NaN, which is no number,".to_owned()
+        } else {
+            value.to_string()
+        };
         Err(self.fault(
             &number.0,
-            format!("{key} is {value}; allowed is {least} to {most}."),
+            format!(
+                "{key} is {came}; allowed is {least} to {most}. Write a number between the two."
+            ),
         ))
     }
 

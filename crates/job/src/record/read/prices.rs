@@ -65,7 +65,10 @@ pub(super) fn prices(
     if currency.chars().count() != 3 {
         return Err(reader.fault(
             &w.currency.0,
-            "currency is three letters, such as \"GBP\" or \"USD\".",
+            format!(
+                "currency is \"{}\"; allowed are three letters. Write \"GBP\", \"EUR\" or \"USD\".",
+                w.currency.0.get_ref()
+            ),
         ));
     }
     let unpriced: Vec<&str> = [

@@ -62,6 +62,7 @@ fn course(stroke: &Stroke, motion: Motion, (hole_mm, e): (f64, f64)) -> Course {
             direction: Angle::new::<degree>(90.0),
         },
         motion,
+        leans_with_travel: false,
     };
     Course::over(&Ground::default(), tool, stroke).expect("a course")
 }
