@@ -39,9 +39,10 @@ pub(crate) struct Arguments {
 }
 
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let (job, film) = read_folder(&arguments.folder)?;
+    let (job, film, maps) = read_folder(&arguments.folder)?;
     let progress = Progress::new("working out heat and removal");
-    let planned = plan(&job, &film, &|done| progress.at(done))?;
+    let mut planned = plan(&job, &film, &|done| progress.at(done))?;
+    planned.ask_for_readings(&job, &film, &maps);
     progress.done();
     let document = serde_json::to_value(&planned.plan).map_err(|e| Failure::Ours(e.to_string()))?;
     if let Some(out) = &arguments.out {
@@ -75,7 +76,7 @@ fn wants_colour() -> bool {
 }
 
 /// Reads `job.toml` and, if it is there, `readings.csv`.
-pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
+pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm, Vec<map::PanelMap>), Failure> {
     let folder = &folder_of(folder);
     if !folder.is_dir() {
         if folder.is_file() {
@@ -105,10 +106,10 @@ pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
     cautions.extend(read.cautions.iter().cloned());
     let mut film = inspect_knowing(&read, &Known::of(&job));
     let sizes = map::sizes(&job, &intake(&job));
-    map::film_maps(&read, &mut film, &sizes, job.rules.confidence);
+    let maps = map::film_maps(&read, &mut film, &sizes, job.rules.confidence);
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
-    Ok((job, film))
+    Ok((job, film, maps))
 }
 
 /// The folder of a job whose `job.toml` was named instead.
