@@ -91,21 +91,7 @@ fn lines(result: &TrialResult, units: Units) -> Vec<(&'static str, String)> {
             fine(inferred.upper_95)
         ),
     ));
-    let rate = &result.cut_rate_per_pa;
-    lines.push((
-        "Cuts",
-        format!(
-            "{:.2} ({:.2} to {:.2}) ×10⁻¹² 1/Pa, {}; believed before: {:.2} to {:.2}, {}; the history keeps the middle value, {:.2}, since the mean lies a little above it",
-            rate.mean * 1e12,
-            rate.lower_95 * 1e12,
-            rate.upper_95 * 1e12,
-            rate.origin,
-            rate.prior_lower_95 * 1e12,
-            rate.prior_upper_95 * 1e12,
-            rate.prior_origin,
-            rate.median * 1e12
-        ),
-    ));
+    lines.push(("Cuts", cuts(result)));
     lines.push(("Scratches", scratches(result, units)));
     let friction = &result.friction_share;
     lines.push((
@@ -126,6 +112,22 @@ fn lines(result: &TrialResult, units: Units) -> Vec<(&'static str, String)> {
         ),
     ));
     lines
+}
+
+/// The cut rate with its ends, before and after.
+fn cuts(result: &TrialResult) -> String {
+    let rate = &result.cut_rate_per_pa;
+    format!(
+        "{:.2} ({:.2} to {:.2}) ×10⁻¹² 1/Pa, {}; believed before: {:.2} to {:.2}, {}; the history keeps the median, {:.2}",
+        rate.mean * 1e12,
+        rate.lower_95 * 1e12,
+        rate.upper_95 * 1e12,
+        rate.origin,
+        rate.prior_lower_95 * 1e12,
+        rate.prior_upper_95 * 1e12,
+        rate.prior_origin,
+        rate.median * 1e12
+    )
 }
 
 /// Film to a tenth of a micrometre, under one to a hundredth; mil to match.

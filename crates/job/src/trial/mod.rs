@@ -170,11 +170,7 @@ fn told(
     };
     let smooth = GoneCurve::of(&known.draws);
     let depth = scratch_depth(&smooth, known, belief, !trial.photos.is_empty());
-    let mut wishes = TOLD_FRACS.to_vec();
-    if !wishes.iter().any(|w| (w - trial.wish_frac).abs() < 1e-9) {
-        wishes.push(trial.wish_frac);
-        wishes.sort_by(f64::total_cmp);
-    }
+    let wishes = wishes(trial);
     TrialResult {
         name: trial.name.clone(),
         about: trial.about.clone(),
@@ -209,6 +205,16 @@ fn told(
         budget_um,
         binding_rule,
     }
+}
+
+/// The usual corrections and the wish.
+fn wishes(trial: &Trial) -> Vec<f64> {
+    let mut wishes = TOLD_FRACS.to_vec();
+    if !wishes.iter().any(|w| (w - trial.wish_frac).abs() < 1e-9) {
+        wishes.push(trial.wish_frac);
+        wishes.sort_by(f64::total_cmp);
+    }
+    wishes
 }
 
 /// Minutes on the clock over minutes on paper.

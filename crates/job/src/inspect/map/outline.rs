@@ -96,6 +96,10 @@ pub enum OutlineShape {
     Rectangle,
 }
 
+/// A drawn wing or quarter fills less of its rectangle than the real one, which
+/// bends; its rectangle is not widened for more than this.
+const LEAST_FILL_FRAC: f64 = 0.75;
+
 /// The usual shape is blown up by at most this to hold every reading.
 const MOST_BLOWN_UP: f64 = 1.4;
 
@@ -136,7 +140,7 @@ impl Outline {
             Size::FromClass(area) if !is_one_of_several_faces(name) => {
                 let by = wider_mm(
                     [around[2] - around[0], around[3] - around[1]],
-                    area.get::<square_millimeter>() / fill_frac,
+                    area.get::<square_millimeter>() / fill_frac.max(LEAST_FILL_FRAC),
                 );
                 widened(by, OutlineOrigin::UsualArea)
             }
