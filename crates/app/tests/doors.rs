@@ -399,7 +399,7 @@ fn a_map_with_nothing_to_draw_says_why_and_leaves_no_folder() {
         &maps.display().to_string(),
     ]);
     assert!(output.status.success());
-    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    let said = String::from_utf8_lossy(&output.stdout).replace('\n', " ");
     assert!(said.contains("nothing to draw"), "{said}");
     assert!(!maps.exists());
 }
