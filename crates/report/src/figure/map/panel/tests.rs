@@ -33,7 +33,7 @@ fn map<'a>(mean_um: &'a [f64], sd_um: &'a [f64], readings: &'a [PanelReading]) -
     }
 }
 
-const INSIDE_M: [f64; 2400] = [0.1; 2400];
+static INSIDE_M: [f64; 2400] = [0.1; 2400];
 
 const READINGS: [PanelReading; 2] = [
     PanelReading {
