@@ -382,3 +382,59 @@ fn a_day_adds_up_as_the_guide_says() {
     );
     assert_eq!(dose["action_value_reached"], true);
 }
+
+#[test]
+fn a_map_with_nothing_to_draw_says_why_and_leaves_no_folder() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let readings = file(
+        folder.path(),
+        "r.csv",
+        b"panel,thickness_um\nroof,110\nroof,112\n",
+    );
+    let maps = folder.path().join("maps");
+    let output = lapwing(&[
+        "film",
+        &readings.display().to_string(),
+        "--map",
+        &maps.display().to_string(),
+    ]);
+    assert!(output.status.success());
+    let said = String::from_utf8_lossy(&output.stdout).replace('\n', " ");
+    assert!(said.contains("nothing to draw"), "{said}");
+    assert!(!maps.exists());
+}
+
+#[test]
+fn film_with_the_job_has_the_budgets_of_the_plan() {
+    let number = |arguments: &[&str]| -> Vec<(String, serde_json::Value)> {
+        let output = lapwing(arguments);
+        let said: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+        let panels = said["panels"].as_array().expect("panels").iter();
+        panels
+            .map(|p| (p["name"].to_string(), p["budget_um"].clone()))
+            .collect()
+    };
+    let readings = format!("{HARBOUR}/readings.csv");
+    let job = format!("{HARBOUR}/job.toml");
+    let film = number(&["film", &readings, "--job", &job, "--json"]);
+    let plan = number(&["plan", HARBOUR, "--json"]);
+    let mut compared = 0;
+    for (name, budget) in &film {
+        let (_, planned) = plan.iter().find(|(n, _)| n == name).expect("planned");
+        assert_eq!(budget, planned, "{name}");
+        compared += 1;
+    }
+    assert!(compared > 10);
+}
+
+#[test]
+fn the_plan_says_where_the_gauge_goes_next_or_that_nothing_would_change() {
+    let output = lapwing(&["plan", HARBOUR, "--json"]);
+    let plan: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one document");
+    let words = plan["next_words"].as_array().expect("sentences");
+    assert!(!words.is_empty() && plan["next_readings"].is_array());
+    let us = lapwing(&["plan", &format!("{HARBOUR}/../one-panel"), "--json"]);
+    let us: serde_json::Value = serde_json::from_slice(&us.stdout).expect("one document");
+    assert_eq!(us["panels"][0]["name"], "bonnet");
+    assert_eq!(us["panels"][0]["spoken"], "Hood");
+}

@@ -87,3 +87,28 @@ fn a_spot_that_cannot_be_true_ends_with_2_and_one_sentence() {
     );
     assert!(output.stdout.is_empty());
 }
+
+#[test]
+fn mil_and_the_schema_come_when_asked_for() {
+    let output = lapwing(&["trial", SPOT, "--us"]);
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(said.contains("mil") && said.contains("°F"), "{said}");
+    assert!(!said.contains("µm") && !said.contains("°C"), "{said}");
+    let schema = lapwing(&["schema", "trial"]);
+    let schema: serde_json::Value = serde_json::from_slice(&schema.stdout).expect("one document");
+    for key in ["gauge", "setup", "reading", "photo", "measured", "date"] {
+        assert!(schema["properties"][key].is_object(), "{key}");
+    }
+}
+
+#[test]
+fn a_time_longer_than_the_way_and_few_guesses_left_are_said() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("trial.toml");
+    let text = fs::read_to_string(SPOT).expect("the example");
+    fs::write(&path, text.replacen("350 s", "900 s", 1)).expect("written");
+    let output = lapwing(&["trial", &path.display().to_string()]);
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(said.contains("counted as pauses"), "{said}");
+    assert!(said.contains("4000 guesses"), "{said}");
+}

@@ -44,6 +44,7 @@ pub fn briefing(plan: &Plan, style: Style) -> String {
     people(&mut out, plan, style);
     price(&mut out, plan, style);
     gauge(&mut out, plan, style);
+    next_readings(&mut out, plan, style);
     cautions(&mut out, plan, style);
     out.join("\n") + "\n"
 }
@@ -160,12 +161,12 @@ fn panel_line(panel: &PanelPlan, style: Style) -> String {
 
 /// The same recipe on several panels is said once.
 fn recipes(out: &mut Vec<String>, plan: &Plan, style: Style) {
-    let mut said: Vec<(String, Vec<&str>)> = Vec::new();
+    let mut said: Vec<(String, Vec<String>)> = Vec::new();
     for panel in plan.panels.iter().filter(|p| !p.recipe.is_empty()) {
         let text = recipe_words(&panel.recipe, style.units);
         match said.iter_mut().find(|(t, _)| *t == text) {
-            Some((_, names)) => names.push(&panel.spoken),
-            None => said.push((text, vec![&panel.spoken])),
+            Some((_, names)) => names.push(worked_name(panel)),
+            None => said.push((text, vec![worked_name(panel)])),
         }
     }
     if said.is_empty() {
@@ -179,6 +180,15 @@ fn recipes(out: &mut Vec<String>, plan: &Plan, style: Style) {
         }
     }
     out.push(String::new());
+}
+
+/// A panel's name, with what its film allows where that is less than a polish.
+fn worked_name(panel: &PanelPlan) -> String {
+    if panel.verdict == "finish-only" {
+        format!("{} (finish only)", panel.spoken)
+    } else {
+        panel.spoken.clone()
+    }
 }
 
 /// A recipe in words, one step a line.
@@ -318,6 +328,21 @@ fn gauge(out: &mut Vec<String>, plan: &Plan, style: Style) {
     )));
     for words in [&plan.gauge.words, &plan.repaint.words] {
         indented(out, &words::in_units(words, style.units), "");
+    }
+    out.push(String::new());
+}
+
+/// Where the gauge goes next, while a decision is open.
+fn next_readings(out: &mut Vec<String>, plan: &Plan, style: Style) {
+    if plan.next_words.is_empty() {
+        return;
+    }
+    out.push(style.strong("Where to put the gauge next (whether the planned removal may go)"));
+    for words in &plan.next_words {
+        let text = words::in_units(&format!("{}: {}", words.panel, words.text), style.units);
+        for (at, line) in wrapped(&text, WIDTH - 4).iter().enumerate() {
+            out.push(format!("  {}{line}", if at == 0 { "" } else { "  " }));
+        }
     }
     out.push(String::new());
 }

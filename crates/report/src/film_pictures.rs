@@ -5,7 +5,7 @@
 //! Left out: panels without a map.
 //! Checked by: the figure tests, and by looking.
 
-use lapwing_job::inspect::map::{EDGE_MM, FilmMap, OutlineOrigin};
+use lapwing_job::inspect::map::{EDGE_MM, FilmMap, OutlineOrigin, OutlineShape};
 use lapwing_job::inspect::next_reading::NextReading;
 use lapwing_job::record::job::Units;
 
@@ -31,14 +31,11 @@ pub fn film_map(
     let stride = grid.columns.max(grid.rows).div_ceil(MOST_CELLS).max(1);
     let columns: Vec<usize> = (stride / 2..grid.columns).step_by(stride).collect();
     let rows: Vec<usize> = (stride / 2..grid.rows).step_by(stride).collect();
-    let is_known = |row: &usize, column: &usize| map.face_um[row * grid.columns + column].is_some();
-    let columns: Vec<usize> = columns.into_iter().filter(|c| is_known(&0, c)).collect();
-    let rows: Vec<usize> = rows.into_iter().filter(|r| is_known(r, &0)).collect();
-    let taken = |values: &[Option<f64>]| -> Vec<f64> {
-        rows.iter()
-            .flat_map(|r| columns.iter().map(move |c| r * grid.columns + c))
-            .filter_map(|cell| values[cell])
-            .collect()
+    let taken = |values: &[f64]| -> Vec<f64> {
+        let cells = rows
+            .iter()
+            .flat_map(|r| columns.iter().map(move |c| r * grid.columns + c));
+        cells.map(|cell| values[cell]).collect()
     };
     let [left, bottom] = [map.outline.left_mm / 1000.0, map.outline.bottom_mm / 1000.0];
     let readings: Vec<PanelReading> = map
@@ -56,6 +53,13 @@ pub fn film_map(
         .map(|n| [n.u_mm / 1000.0 - left, n.v_mm / 1000.0 - bottom])
         .collect();
     let (mean_um, sd_um) = (taken(&map.face_um), taken(&map.face_sd_um));
+    let from_corner = |[u, v]: &[f64; 2]| [u / 1000.0 - left, v / 1000.0 - bottom];
+    let outline_m: Vec<[f64; 2]> = match map.outline.shape {
+        OutlineShape::Rectangle => Vec::new(),
+        _ => map.outline.points_mm.iter().map(from_corner).collect(),
+    };
+    let inside_m: Vec<f64> = taken(&map.inside_mm).iter().map(|mm| mm / 1000.0).collect();
+    let crease_m: Vec<[f64; 2]> = map.crease_mm.iter().map(from_corner).collect();
     panel_map(&PanelMap {
         title,
         caption: &caption(map, !next_m.is_empty(), units),
@@ -65,6 +69,9 @@ pub fn film_map(
         rows: rows.len(),
         size_m: map.outline.size_mm().map(|mm| mm / 1000.0),
         origin_m: [left, bottom],
+        outline_m: &outline_m,
+        inside_m: &inside_m,
+        crease_m: &crease_m,
         edge_m: EDGE_MM / 1000.0,
         readings: &readings,
         next_m: &next_m,
@@ -92,6 +99,16 @@ fn caption(map: &FilmMap, has_next: bool, units: Units) -> String {
         OutlineOrigin::AroundReadings => {
             said.push_str(" Size not measured: drawn around the readings.")
         }
+    }
+    if map.outline.shape == OutlineShape::Usual {
+        said.push_str(" Shape as such a panel usually has, assumed.");
+    }
+    if !map.crease_mm.is_empty() {
+        said.push_str(&format!(
+            " The broken line is the crease: {} thinner, {}.",
+            words::film(map.crease.drop_um, units),
+            map.crease.provenance.word()
+        ));
     }
     if has_next {
         said.push_str(" A ring with a figure: read there next.");

@@ -48,11 +48,25 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
         "gauge_says": [
             "A gauge reads all paint layers together. Clear coat left is worked out from that and an assumed layer build; it is not measured.",
             format!("Budgets hold 19 times in 20, hours 8 times in 10. {}", plan.still_assumed),
+            next_reading(plan, job.units),
         ],
         "cautions": plan.cautions.iter().map(|c| json!({"place": c.place, "text": words::in_units(&c.text, job.units)})).collect::<Vec<_>>(),
         "safety": SAFETY,
         "provenance_note": "Clear coat is worked out, not measured.",
     })
+}
+
+/// Where the gauge goes next, in one line.
+fn next_reading(plan: &Plan, units: Units) -> String {
+    let said: Vec<String> = plan
+        .next_words
+        .iter()
+        .map(|w| format!("{}: {}", w.panel, w.text))
+        .collect();
+    if said.is_empty() {
+        return "Next readings: none was worked out.".to_owned();
+    }
+    words::in_units(&format!("Next readings. {}", said.join(" ")), units)
 }
 
 /// Whether the price waits for a test spot.

@@ -10,7 +10,10 @@ use serde_json::{Value, json};
 use crate::figure::Theme;
 pub use crate::figure::correction::AxisWords;
 use crate::figure::correction::{CorrectionFigure, CorrectionPlace, Flag, correction_figure};
-use crate::trial_words::on_curve;
+use crate::pictures::units as figure_units;
+use crate::trial_words::{fine, on_curve};
+use crate::words::{film_number, heat_number, heat_unit, in_units};
+use lapwing_job::record::job::Units;
 
 /// Film at the right end of the curve, µm: the last row, but never less than
 /// the wall with a little air.
@@ -44,7 +47,9 @@ pub struct CurveLook {
     pub caption: String,
     /// Along the axes.
     pub axes: AxisWords,
-    /// At the wall, with the film in `{0}`.
+    /// Film in µm or mil.
+    pub units: Units,
+    /// At the wall, with the film and its unit in `{0}`.
     pub wall: String,
     /// At the knee, with the next and the first per cent in `{0}` and `{1}`.
     pub knee: String,
@@ -56,7 +61,7 @@ pub struct CurveLook {
 ///
 /// # Errors
 /// A sentence when the curve has no shape, which is our fault.
-pub fn curve(result: &TrialResult) -> Result<String, String> {
+pub fn curve(result: &TrialResult, units: Units) -> Result<String, String> {
     let look = CurveLook {
         width_px: 720.0,
         height_px: 430.0,
@@ -64,7 +69,8 @@ pub fn curve(result: &TrialResult) -> Result<String, String> {
         title: "What correction costs".to_owned(),
         caption: caption(result),
         axes: AxisWords::default(),
-        wall: "may go {0} μm".to_owned(),
+        units,
+        wall: "may go {0}".to_owned(),
         knee: "the next {0} % cost as much film as the first {1} %".to_owned(),
         spot: "this spot".to_owned(),
     };
@@ -96,7 +102,7 @@ pub fn curve_on(result: &TrialResult, look: &CurveLook) -> Result<String, String
             .replace("{0}", &format!("{:.0}", knee.next_points))
             .replace("{1}", &format!("{:.0}", knee.correction_pct)),
     };
-    let wall = |um: f64| (um, look.wall.replace("{0}", &format!("{um:.1}")));
+    let wall = |um: f64| (um, look.wall.replace("{0}", &with_unit(um, look.units)));
     let figure = CorrectionFigure {
         title: look.title.clone(),
         caption: look.caption.clone(),
@@ -112,8 +118,21 @@ pub fn curve_on(result: &TrialResult, look: &CurveLook) -> Result<String, String
         width_px: look.width_px,
         height_px: look.height_px,
         axes: look.axes.clone(),
+        units: figure_units(look.units),
     };
     correction_figure(&figure).map_err(|e| e.to_string())
+}
+
+/// Film with its unit, with the letter our type has.
+fn with_unit(um: f64, units: Units) -> String {
+    format!("{} {}", fine(um, units), printed_unit(units))
+}
+
+fn printed_unit(units: Units) -> &'static str {
+    match units {
+        Units::Metric => "μm",
+        Units::Us => "mil",
+    }
 }
 
 fn caption(result: &TrialResult) -> String {
@@ -139,7 +158,7 @@ fn spot(result: &TrialResult, words: &str) -> Option<Flag> {
 
 /// The object under the key `sheet` of `trial.pdf`.
 #[must_use]
-pub fn sheet(result: &TrialResult) -> Value {
+pub fn sheet(result: &TrialResult, units: Units) -> Value {
     let title = if result.name.is_empty() {
         "Test spot".to_owned()
     } else {
@@ -149,54 +168,80 @@ pub fn sheet(result: &TrialResult) -> Value {
         "title": title,
         "subtitle": "What one spot taught, and what correction will cost.",
         "job": title,
-        "lead": lead(result),
-        "targets": result.targets.iter().map(target).collect::<Vec<_>>(),
+        "date": result.about.date,
+        "lead": lead(result, units),
+        "about": about(result),
+        "units": {"film": printed_unit(units), "heat": heat_unit(units)},
+        "targets": result.targets.iter().map(|t| target(t, units)).collect::<Vec<_>>(),
         "marks": {"film": result.scratch_depth_um.provenance.word(), "peak": result.friction_share.provenance.word(), "minutes": "common practice"},
-        "advice": result.advice,
-        "cautions": result.cautions.iter().map(|c| json!({"place": c.place, "text": c.text})).collect::<Vec<_>>(),
+        "advice": result.advice.iter().map(|a| in_units(a, units)).collect::<Vec<_>>(),
+        "cautions": result.cautions.iter().map(|c| json!({"place": c.place, "text": in_units(&c.text, units)})).collect::<Vec<_>>(),
         "provenance_note": "Clear coat is worked out, not measured.",
     })
 }
 
-fn lead(result: &TrialResult) -> Value {
+/// Car, day, machine, pad, abrasive and pass, each with its head.
+fn about(result: &TrialResult) -> Vec<Value> {
+    let about = &result.about;
+    let rows = [
+        ("car", &about.car),
+        ("date", &about.date),
+        ("machine", &about.machine),
+        ("pad", &about.pad),
+        ("abrasive", &about.abrasive),
+        ("pass", &about.pass),
+        ("paint", &about.paint),
+    ];
+    let told = rows.into_iter().filter(|(_, words)| !words.is_empty());
+    told.map(|(head, words)| json!({"head": head, "words": words}))
+        .collect()
+}
+
+fn lead(result: &TrialResult, units: Units) -> Value {
+    let (unit, fine) = (printed_unit(units), |um: f64| fine(um, units));
     let removed = result.removed_um.map_or_else(
-        || json!({"figure": "-", "unit": "μm", "text": "taken off: not measured"}),
+        || json!({"figure": "-", "unit": unit, "text": "taken off: not measured"}),
         |r| {
             json!({
-                "figure": format!("{:.1}", r.mean), "unit": "μm", "mark": "measured",
-                "text": format!("taken off ({:.1} to {:.1}), {} pairs", r.lower_95, r.upper_95, r.pairs),
+                "figure": fine(r.mean), "unit": unit, "mark": "measured",
+                "text": format!("taken off ({} to {}), {} pairs", fine(r.lower_95), fine(r.upper_95), r.pairs),
             })
         },
     );
     let depth = &result.scratch_depth_um;
-    let um = |v: Option<f64>| v.map_or_else(|| "over 60".to_owned(), |um| format!("{um:.1}"));
+    let beyond = if units == Units::Us {
+        "over 2.4"
+    } else {
+        "over 60"
+    };
+    let um = |v: Option<f64>| v.map_or_else(|| beyond.to_owned(), fine);
     let rate = &result.cut_rate_per_pa;
-    let budget = result
-        .budget_um
-        .map_or_else(|| "-".to_owned(), |um| format!("{um:.1}"));
+    let budget = result.budget_um.map_or_else(|| "-".to_owned(), fine);
     json!([
         removed,
-        {"figure": format!("{:.2}", result.pass_um.mean), "unit": "μm", "mark": rate.provenance.word(),
-         "text": format!("a pass ({:.2} to {:.2}), {:.0} s", result.pass_um.lower_95, result.pass_um.upper_95, result.pass_s)},
-        {"figure": um(depth.p80), "unit": "μm", "mark": depth.provenance.word(),
-         "text": format!("clears 80 % of the scratch length; half is gone at {} μm", um(depth.p50))},
-        {"figure": budget, "unit": "μm", "text": result.binding_rule.as_deref().map_or_else(|| "may go: not stated".to_owned(), |rule| format!("may go ({rule})"))},
+        {"figure": fine(result.pass_um.mean), "unit": unit, "mark": rate.provenance.word(),
+         "text": format!("a pass ({} to {}), {:.0} s", fine(result.pass_um.lower_95), fine(result.pass_um.upper_95), result.pass_s)},
+        {"figure": um(depth.p80), "unit": unit, "mark": depth.provenance.word(),
+         "text": format!("clears 80 % of the scratch length; half is gone at {} {unit}", um(depth.p50))},
+        {"figure": budget, "unit": unit, "text": result.binding_rule.as_deref().map_or_else(|| "may go: not stated".to_owned(), |rule| format!("may go ({rule})"))},
     ])
 }
 
-fn target(t: &Target) -> Value {
+fn target(t: &Target, units: Units) -> Value {
+    let film = |um: Option<f64>| um.map_or_else(|| "-".to_owned(), |um| fine(um, units));
+    let whole = |um: Option<f64>| um.map_or_else(|| "-".to_owned(), |um| film_number(um, units));
     let told = |value: Option<f64>, digits: usize| {
         value.map_or_else(|| "-".to_owned(), |v| format!("{v:.digits$}"))
     };
     json!({
         "gone": format!("{:.0} %", t.correction_pct),
-        "film": told(t.removal_um, 1),
-        "range": format!("{} to {}", told(t.removal_lower_95_um, 1), told(t.removal_upper_95_um, 1)),
+        "film": film(t.removal_um),
+        "range": format!("{} to {}", film(t.removal_lower_95_um), film(t.removal_upper_95_um)),
         "passes": told(t.passes, 1),
         "minutes": told(t.minutes, 0),
-        "clear": told(t.clear_left_um, 0),
-        "clear_lower": told(t.clear_left_lower_95_um, 0),
-        "peak": told(t.peak_c, 0),
+        "clear": whole(t.clear_left_um),
+        "clear_lower": whole(t.clear_left_lower_95_um),
+        "peak": t.peak_c.map_or_else(|| "-".to_owned(), |c| heat_number(c, units)),
         "within": match t.is_within_budget { Some(true) => "yes", Some(false) => "no", None => "-" },
     })
 }
@@ -246,7 +291,7 @@ mod tests {
 
     #[test]
     fn the_picture_says_wall_knee_and_spot() {
-        let text = curve(&sample::result()).expect("a picture");
+        let text = curve(&sample::result(), Units::Metric).expect("a picture");
         svg_is_well_formed(&text);
         for words in ["may go 6.0 μm", "this spot", "cost as much film"] {
             assert!(text.contains(words), "{words}");
@@ -255,9 +300,17 @@ mod tests {
 
     #[test]
     fn the_sheet_holds_only_words() {
-        let sheet = sheet(&sample::result());
+        let sheet = sheet(&sample::result(), Units::Us);
         assert_eq!(sheet["targets"].as_array().map(Vec::len), Some(5));
         assert!(sheet["lead"][0]["figure"].is_string());
-        assert!(!sheet.to_string().contains("NaN"));
+        let text = sheet.to_string();
+        assert!(
+            !text.contains("NaN") && !text.contains("μm") && !text.contains("°C"),
+            "{text}"
+        );
+        assert!(
+            text.contains("rotary") && text.contains("foam cutting"),
+            "{text}"
+        );
     }
 }

@@ -3,7 +3,7 @@
 //!
 //! Law: none; a column or a row of the screen stands for a stretch of film or
 //! of correction.
-//! Left out: US units; the JSON holds micrometres.
+//! Holds: metric or US units; the JSON holds micrometres.
 //! Checked by: the tests below.
 
 use std::fmt::Write as _;
@@ -13,7 +13,8 @@ use lapwing_job::trial::curve::{Gone, Target};
 
 use crate::figure::correction::around;
 use crate::trial_pictures::{minutes_per_um, most_um};
-use crate::words::wrapped;
+use crate::words::{film_unit, heat_number, heat_unit, in_units, wrapped};
+use lapwing_job::record::job::Units;
 
 /// Widest line.
 const WIDTH: usize = 100;
@@ -24,26 +25,29 @@ const ROWS: usize = 21;
 
 /// A trial, top to bottom.
 #[must_use]
-pub fn trial(result: &TrialResult) -> String {
+pub fn trial(result: &TrialResult, units: Units) -> String {
     let mut text = String::new();
-    for (name, words) in lines(result) {
+    for (name, words) in lines(result, units) {
         for (at, line) in wrapped(&words, WIDTH - 16).iter().enumerate() {
             let head = if at == 0 { name } else { "" };
             let _ = writeln!(text, "{head:<16}{line}");
         }
     }
     text.push('\n');
-    text.push_str(&curve(result));
+    text.push_str(&curve(result, units));
     text.push('\n');
-    text.push_str(&wishes(&result.targets));
+    text.push_str(&wishes(&result.targets, units));
     text.push('\n');
     for sentence in &result.advice {
-        say(&mut text, sentence);
+        say(&mut text, &in_units(sentence, units));
     }
     for caution in &result.cautions {
         say(
             &mut text,
-            &format!("Caution, {}: {}", caution.place, caution.text),
+            &in_units(
+                &format!("Caution, {}: {}", caution.place, caution.text),
+                units,
+            ),
         );
     }
     text
@@ -55,16 +59,17 @@ fn say(text: &mut String, sentence: &str) {
     }
 }
 
-fn lines(result: &TrialResult) -> Vec<(&'static str, String)> {
-    let mut lines = Vec::new();
+fn lines(result: &TrialResult, units: Units) -> Vec<(&'static str, String)> {
+    let mut lines = worked_with(result);
+    let (fine, unit) = (|um: f64| fine(um, units), film_unit(units));
     match &result.removed_um {
         Some(removed) => lines.push((
             "Took off",
             format!(
-                "{:.1} µm ({:.1} to {:.1}, 19 times in 20) from {} {}, measured{}",
-                removed.mean,
-                removed.lower_95,
-                removed.upper_95,
+                "{} {unit} ({} to {}, 19 times in 20) from {} {}, measured{}",
+                fine(removed.mean),
+                fine(removed.lower_95),
+                fine(removed.upper_95),
                 removed.pairs,
                 if removed.pairs == 1 { "pair" } else { "pairs" },
                 if result.detectable {
@@ -80,25 +85,14 @@ fn lines(result: &TrialResult) -> Vec<(&'static str, String)> {
     lines.push((
         "",
         format!(
-            "all readings together: {:.1} µm ({:.1} to {:.1})",
-            inferred.mean, inferred.lower_95, inferred.upper_95
+            "all readings together: {} {unit} ({} to {})",
+            fine(inferred.mean),
+            fine(inferred.lower_95),
+            fine(inferred.upper_95)
         ),
     ));
-    let rate = &result.cut_rate_per_pa;
-    lines.push((
-        "Cuts",
-        format!(
-            "{:.2} ({:.2} to {:.2}) ×10⁻¹² 1/Pa, {}; believed before: {:.2} to {:.2}, {}",
-            rate.mean * 1e12,
-            rate.lower_95 * 1e12,
-            rate.upper_95 * 1e12,
-            rate.origin,
-            rate.prior_lower_95 * 1e12,
-            rate.prior_upper_95 * 1e12,
-            rate.prior_origin
-        ),
-    ));
-    lines.push(("Scratches", scratches(result)));
+    lines.push(("Cuts", cuts(result)));
+    lines.push(("Scratches", scratches(result, units)));
     let friction = &result.friction_share;
     lines.push((
         "Friction",
@@ -110,19 +104,71 @@ fn lines(result: &TrialResult) -> Vec<(&'static str, String)> {
     lines.push((
         "A pass",
         format!(
-            "{:.2} µm ({:.2} to {:.2}) in {:.0} s",
-            result.pass_um.mean, result.pass_um.lower_95, result.pass_um.upper_95, result.pass_s
+            "{} {unit} ({} to {}) in {:.0} s",
+            fine(result.pass_um.mean),
+            fine(result.pass_um.lower_95),
+            fine(result.pass_um.upper_95),
+            result.pass_s
         ),
     ));
     lines
 }
 
-fn scratches(result: &TrialResult) -> String {
-    let depth = &result.scratch_depth_um;
-    let um =
-        |value: Option<f64>| value.map_or_else(|| "over 60".to_owned(), |um| format!("{um:.1}"));
+/// The cut rate with its ends, before and after.
+fn cuts(result: &TrialResult) -> String {
+    let rate = &result.cut_rate_per_pa;
     format!(
-        "half gone at {} µm ({} to {}), 80 % at {}, 95 % at {}, {}",
+        "{:.2} ({:.2} to {:.2}) ×10⁻¹² 1/Pa, {}; believed before: {:.2} to {:.2}, {}; the history keeps the median, {:.2}",
+        rate.mean * 1e12,
+        rate.lower_95 * 1e12,
+        rate.upper_95 * 1e12,
+        rate.origin,
+        rate.prior_lower_95 * 1e12,
+        rate.prior_upper_95 * 1e12,
+        rate.prior_origin,
+        rate.median * 1e12
+    )
+}
+
+/// Film to a tenth of a micrometre, under one to a hundredth; mil to match.
+pub(crate) fn fine(um: f64, units: Units) -> String {
+    match units {
+        _ if !um.is_finite() => "not stated".to_owned(),
+        Units::Metric if um.abs() < 1.0 => format!("{um:.2}"),
+        Units::Metric => format!("{um:.1}"),
+        Units::Us if um.abs() < 25.0 => format!("{:.3}", um / 25.4),
+        Units::Us => format!("{:.2}", um / 25.4),
+    }
+}
+
+/// Which car, when, with what; nothing where nothing was said.
+fn worked_with(result: &TrialResult) -> Vec<(&'static str, String)> {
+    let about = &result.about;
+    let mut lines = Vec::new();
+    let car: Vec<&str> = [&result.name, &about.car, &about.date]
+        .into_iter()
+        .filter(|words| !words.is_empty())
+        .map(String::as_str)
+        .collect();
+    if !car.is_empty() {
+        lines.push(("Test spot", car.join("; ")));
+    }
+    lines.push((
+        "Worked with",
+        format!(
+            "{}; {}; {} abrasive; {}; {} paint",
+            about.machine, about.pad, about.abrasive, about.pass, about.paint
+        ),
+    ));
+    lines
+}
+
+fn scratches(result: &TrialResult, units: Units) -> String {
+    let depth = &result.scratch_depth_um;
+    let um = |value: Option<f64>| value.map_or_else(|| over(units), |um| fine(um, units));
+    let unit = film_unit(units);
+    format!(
+        "half gone at {} {unit} ({} to {}), 80 % at {}, 95 % at {}, {}",
         um(depth.p50),
         um(depth.p50_lower_95),
         um(depth.p50_upper_95),
@@ -132,9 +178,17 @@ fn scratches(result: &TrialResult) -> String {
     )
 }
 
+/// Film beyond what the table reaches.
+fn over(units: Units) -> String {
+    match units {
+        Units::Metric => "over 60".to_owned(),
+        Units::Us => "over 2.4".to_owned(),
+    }
+}
+
 /// The curve in a hundred columns, without colour.
 #[must_use]
-pub fn curve(result: &TrialResult) -> String {
+pub fn curve(result: &TrialResult, units: Units) -> String {
     let most = most_um(result);
     let film_at = |column: usize| most * (column as f64 + 0.5) / COLUMNS as f64;
     let mut grid = vec![vec![' '; COLUMNS]; ROWS];
@@ -178,10 +232,10 @@ pub fn curve(result: &TrialResult) -> String {
     if let Some(gone) = on_curve(&result.smooth, spot_um) {
         mark(spot_um, gone.mean_frac, '●');
     }
-    framed(&grid, most, result)
+    framed(&grid, most, result, units)
 }
 
-fn framed(grid: &[Vec<char>], most: f64, result: &TrialResult) -> String {
+fn framed(grid: &[Vec<char>], most: f64, result: &TrialResult, units: Units) -> String {
     let mut text = String::new();
     let each = minutes_per_um(result);
     let _ = writeln!(text, "       {}", scale_line(most * each, "min"));
@@ -196,7 +250,11 @@ fn framed(grid: &[Vec<char>], most: f64, result: &TrialResult) -> String {
         let _ = writeln!(text, "{head}{}", line.trim_end());
     }
     let _ = writeln!(text, "       └{}", "─".repeat(COLUMNS));
-    let _ = writeln!(text, "       {}", scale_line(most, "µm"));
+    let _ = writeln!(
+        text,
+        "       {}",
+        scale_line(shown(most, units), film_unit(units))
+    );
     let mut key = vec!["━ scratch length gone", "░ 19 times in 20", "● this spot"];
     if result.budget_um.is_some_and(|um| um <= most) {
         key.push("┃ what may go");
@@ -208,6 +266,14 @@ fn framed(grid: &[Vec<char>], most: f64, result: &TrialResult) -> String {
     text
 }
 
+/// Film in the unit shown.
+fn shown(um: f64, units: Units) -> f64 {
+    match units {
+        Units::Metric => um,
+        Units::Us => um / 25.4,
+    }
+}
+
 /// Five round numbers along a line of the curve's width.
 fn scale_line(most: f64, unit: &str) -> String {
     let mut line = vec![' '; COLUMNS + 8];
@@ -215,6 +281,8 @@ fn scale_line(most: f64, unit: &str) -> String {
         let value = most * f64::from(part) / 4.0;
         let mut words = if most >= 20.0 {
             format!("{value:.0}")
+        } else if most < 2.0 {
+            format!("{value:.2}")
         } else {
             format!("{value:.1}")
         };
@@ -248,22 +316,41 @@ pub(crate) fn on_curve(smooth: &[Gone], film_um: f64) -> Option<Gone> {
     })
 }
 
-fn wishes(targets: &[Target]) -> String {
+fn wishes(targets: &[Target], units: Units) -> String {
+    let (film_head, clear_head, heat_head) = (
+        format!("film, {}", film_unit(units)),
+        format!("clear left, {}", film_unit(units)),
+        format!("peak, {}", heat_unit(units)),
+    );
     let mut text = format!(
         "{:>9}{:>18}{:>9}{:>10}{:>20}{:>10}  {}\n",
-        "gone", "film, µm", "passes", "minutes", "clear left, µm", "peak, °C", "within what may go"
+        "gone", film_head, "passes", "minutes", clear_head, heat_head, "within what may go"
     );
     let told = |value: Option<f64>, digits: usize| {
         value.map_or_else(|| "-".to_owned(), |v| format!("{v:.digits$}"))
     };
     for t in targets {
         let film = match (t.removal_um, t.removal_lower_95_um, t.removal_upper_95_um) {
-            (Some(um), Some(low), Some(high)) => format!("{um:.1} ({low:.1}–{high:.1})"),
-            (Some(um), low, _) => format!("{um:.1} ({}–)", told(low, 1)),
-            (None, _, _) => "over 60".to_owned(),
+            (Some(um), Some(low), Some(high)) => {
+                format!(
+                    "{} ({}–{})",
+                    fine(um, units),
+                    fine(low, units),
+                    fine(high, units)
+                )
+            }
+            (Some(um), low, _) => format!(
+                "{} ({}–)",
+                fine(um, units),
+                low.map_or_else(|| "-".to_owned(), |um| fine(um, units))
+            ),
+            (None, _, _) => over(units),
         };
         let clear = match (t.clear_left_um, t.clear_left_lower_95_um) {
-            (Some(left), Some(low)) => format!("{left:.0}, at least {low:.0}"),
+            (Some(left), Some(low)) => {
+                let whole = |um: f64| crate::words::film_number(um, units);
+                format!("{}, at least {}", whole(left), whole(low))
+            }
             _ => "-".to_owned(),
         };
         let within = match t.is_within_budget {
@@ -277,7 +364,8 @@ fn wishes(targets: &[Target]) -> String {
             t.correction_pct,
             told(t.passes, 1),
             told(t.minutes, 0),
-            told(t.peak_c, 0),
+            t.peak_c
+                .map_or_else(|| "-".to_owned(), |c| heat_number(c, units)),
         );
     }
     text
@@ -290,14 +378,14 @@ mod tests {
 
     #[test]
     fn no_line_is_wider_than_a_hundred_columns() {
-        let text = trial(&result());
+        let text = trial(&result(), Units::Metric);
         let widest = text.lines().map(|l| l.chars().count()).max();
         assert!(widest.is_some_and(|w| w <= WIDTH), "{widest:?}\n{text}");
     }
 
     #[test]
     fn the_curve_shows_line_band_wall_knee_and_spot() {
-        let text = curve(&result());
+        let text = curve(&result(), Units::Metric);
         for sign in ['━', '░', '┃', '◆', '●'] {
             assert!(text.contains(sign), "{sign}\n{text}");
         }
@@ -307,7 +395,10 @@ mod tests {
             knee: None,
             ..result()
         };
-        assert!(!curve(&bare).contains('┃') && !curve(&bare).contains('◆'));
+        assert!(
+            !curve(&bare, Units::Metric).contains('┃')
+                && !curve(&bare, Units::Metric).contains('◆')
+        );
     }
 
     #[test]
@@ -319,5 +410,14 @@ mod tests {
         );
         assert!(line.contains("4.0") && line.ends_with("8.0 µm"), "{line}");
         assert!(line.chars().count() <= WIDTH - 8);
+    }
+
+    #[test]
+    fn a_us_shop_reads_mil_and_fahrenheit_alone() {
+        let text = trial(&result(), Units::Us);
+        assert!(text.contains("mil") && text.contains("°F"), "{text}");
+        assert!(!text.contains("µm") && !text.contains("°C"), "{text}");
+        let widest = text.lines().map(|l| l.chars().count()).max();
+        assert!(widest.is_some_and(|w| w <= WIDTH), "{widest:?}\n{text}");
     }
 }

@@ -5,17 +5,19 @@ use std::path::PathBuf;
 
 use clap::Args;
 use lapwing_job::budget::{Budget, budget, total_needed_um};
-use lapwing_job::inspect::map::{FilmMap, PanelMap, film_maps};
+use lapwing_job::inspect::map::{FilmMap, PanelMap, Size, film_maps, sizes};
 use lapwing_job::inspect::next_reading::{Advice, PanelWords, next_readings};
 use lapwing_job::inspect::{CarFilm, Known, PanelFilm, inspect_knowing};
-use lapwing_job::record::job::{Defects, Paint, Panel, Rules, Substrate, Units};
-use lapwing_job::record::{InputError, Readings, panel_names, readings};
+use lapwing_job::intake::intake;
+use lapwing_job::record::job::{Defects, Job, Paint, Panel, Rules, Substrate, Units};
+use lapwing_job::record::read::read_job;
+use lapwing_job::record::{Caution, InputError, Readings, panel_names, readings};
 use lapwing_measure::quantity::Length;
 use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
 use uom::si::length::micrometer;
 
-use super::{print, print_json};
+use super::{print, print_json, read_text};
 use crate::failure::Failure;
 
 /// Largest table of readings, MB.
@@ -36,6 +38,10 @@ pub(crate) struct Arguments {
     /// Under the paint: steel, aluminium, plastic or laminate
     #[arg(long, default_value = "steel")]
     substrate: String,
+    /// Job file whose sizes, substrates, paints, earlier visits and rules count:
+    /// the budgets are then those of `lapwing plan`
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["system", "substrate"])]
+    job: Option<PathBuf>,
     /// Folder for one picture a panel; the JSON then carries the maps too
     #[arg(long, value_name = "DIR")]
     map: Option<PathBuf>,
@@ -50,15 +56,31 @@ pub(crate) struct Arguments {
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let over = Over::read(&arguments.system, &arguments.substrate)?;
     let bytes = lapwing_store::read_file(&arguments.readings, MOST_READINGS_MB)?;
-    let read = readings::read(&arguments.readings.display().to_string(), &bytes, None)?;
+    let job = arguments.job.as_deref().map(job_of).transpose()?;
+    let names = job.as_ref().map(panel_list);
+    let file = arguments.readings.display().to_string();
+    let read = readings::read(&file, &bytes, names.as_deref())?;
     let units = if arguments.us {
         Units::Us
     } else {
         Units::Metric
     };
-    let found = Found::of(&read, over.system, over.substrate);
-    if let Some(folder) = &arguments.map {
-        found.write_pictures(folder, units)?;
+    let mut found = match &job {
+        Some(job) => Found::of_job(&read, job),
+        None => Found::of(&read, over.system, over.substrate),
+    };
+    found.film.cautions.extend(unasked_job(arguments));
+    if let Some(folder) = &arguments.map
+        && !found.write_pictures(folder, units)?
+    {
+        found.film.cautions.push(Caution::new(
+            "--map",
+            format!(
+                "No panel has three places of the open face with positions, so there is nothing \
+                 to draw and {} was not written. Write u_mm and v_mm beside the readings.",
+                folder.display()
+            ),
+        ));
     }
     let document = found.document(arguments.map.is_some());
     if arguments.json {
@@ -93,6 +115,32 @@ pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Fail
     Ok(found.document(false))
 }
 
+fn job_of(path: &std::path::Path) -> Result<Job, Failure> {
+    let (job, _) = read_job(&path.display().to_string(), &read_text(path)?)?;
+    Ok(job)
+}
+
+fn panel_list(job: &Job) -> Vec<String> {
+    job.panels.iter().map(|p| p.name.clone()).collect()
+}
+
+/// Says so where a job lies beside the readings that was not asked for.
+fn unasked_job(arguments: &Arguments) -> Option<Caution> {
+    let beside = arguments.readings.with_file_name("job.toml");
+    let is_unasked = arguments.job.is_none() && beside.is_file();
+    is_unasked.then(|| {
+        Caution::new(
+            "budget",
+            format!(
+                "{0} lies beside these readings and may know sizes, substrates, earlier visits \
+                 and rules that are not counted here; `lapwing plan` counts them, so its budgets \
+                 may differ. Add --job {0} for the same budgets.",
+                beside.display()
+            ),
+        )
+    })
+}
+
 fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failure> {
     words
         .iter()
@@ -115,24 +163,42 @@ struct Found<'a> {
     maps: Vec<PanelMap>,
     budgets: Vec<Budget>,
     advice: Advice,
-    substrate: Substrate,
+    /// What each panel is taken for, in the order of the film.
+    panels: Vec<Panel>,
 }
 
 impl<'a> Found<'a> {
+    /// Every panel alike, sizes unknown, the rules that are usual.
     fn of(read: &'a Readings, system: Paint, substrate: Substrate) -> Self {
-        let rules = Rules::default();
-        let mut film = inspect_knowing(read, &Known::all(system, substrate));
-        let maps = film_maps(read, &mut film, &[], rules.confidence);
-        let gauge_um = film.gauge.reading_sd_um;
+        let film = inspect_knowing(read, &Known::all(system, substrate));
         let panel = |one: &PanelFilm| bare_panel(&one.name, system, substrate);
-        let budgets = film
-            .panels
-            .iter()
-            .map(|one| budget(&panel(one), Some(one), gauge_um, &rules))
+        let panels = film.panels.iter().map(panel).collect();
+        Self::judged(read, film, panels, (&[], &Rules::default()))
+    }
+
+    /// As a job says; the budgets are those of its plan.
+    fn of_job(read: &'a Readings, job: &Job) -> Self {
+        let film = inspect_knowing(read, &Known::of(job));
+        let named = |one: &PanelFilm| job.panels.iter().find(|p| p.name == one.name).cloned();
+        let panels = film.panels.iter().filter_map(named).collect();
+        Self::judged(read, film, panels, (&sizes(job, &intake(job)), &job.rules))
+    }
+
+    fn judged(
+        read: &'a Readings,
+        mut film: CarFilm,
+        panels: Vec<Panel>,
+        (sizes, rules): (&[(String, Size)], &Rules),
+    ) -> Self {
+        let maps = film_maps(read, &mut film, sizes, rules.confidence);
+        let gauge_um = film.gauge.reading_sd_um;
+        let both = film.panels.iter().zip(&panels);
+        let budgets = both
+            .map(|(one, panel)| budget(panel, Some(one), gauge_um, rules))
             .collect();
         let needed_um = |name: &str| {
-            let one = film.panels.iter().find(|p| p.name == name)?;
-            total_needed_um(&panel(one), one, gauge_um, &rules, PLANNED_UM)
+            let at = film.panels.iter().position(|p| p.name == name)?;
+            total_needed_um(&panels[at], &film.panels[at], gauge_um, rules, PLANNED_UM)
         };
         let advice = next_readings(&maps, &needed_um, rules.confidence);
         Self {
@@ -140,7 +206,7 @@ impl<'a> Found<'a> {
             maps,
             budgets,
             advice,
-            substrate,
+            panels,
             film,
         }
     }
@@ -161,19 +227,23 @@ impl<'a> Found<'a> {
         self.advice.words.iter().map(one).collect()
     }
 
-    fn write_pictures(&self, folder: &std::path::Path, units: Units) -> Result<(), Failure> {
+    /// Writes the pictures; `false` where there is none, and then no folder.
+    fn write_pictures(&self, folder: &std::path::Path, units: Units) -> Result<bool, Failure> {
         let mut files: Vec<(String, String)> = Vec::new();
         for map in self.maps.iter().filter_map(PanelMap::drawn) {
             let title = self.shown(&map.panel);
             let svg = film_map(map, &title, &self.advice.readings, units).map_err(Failure::Ours)?;
             files.push((format!("{}.svg", file_name(&map.panel)), svg));
         }
+        if files.is_empty() {
+            return Ok(false);
+        }
         let named: Vec<(&str, &[u8])> = files
             .iter()
             .map(|(name, svg)| (name.as_str(), svg.as_bytes()))
             .collect();
         lapwing_store::write_all(folder, &named)?;
-        Ok(())
+        Ok(true)
     }
 
     fn document(&self, with_maps: bool) -> Value {
@@ -185,17 +255,17 @@ impl<'a> Found<'a> {
             .chain(&self.film.cautions)
             .chain(budgets)
             .collect();
-        let both = self.budgets.iter().zip(&self.maps);
+        let both = self.budgets.iter().zip(self.maps.iter().zip(&self.panels));
         let panels: Vec<Value> = self
             .film
             .panels
             .iter()
             .zip(both)
-            .map(|(one, (may_go, map))| {
+            .map(|(one, (may_go, (map, about)))| {
                 let mut panel = panel_document(one, may_go);
                 panel["written"] = json!(self.read.written(&one.name));
                 panel["shown"] = json!(self.shown(&one.name));
-                panel["layers"] = json!(self.layers(may_go));
+                panel["layers"] = json!(layers(about.substrate, may_go));
                 match map {
                     PanelMap::Drawn(map) => {
                         panel["field"] = field_document(map);
@@ -218,13 +288,13 @@ impl<'a> Found<'a> {
             "cautions": cautions,
         })
     }
+}
 
-    /// What the clear was worked out from, for a panel's own line.
-    fn layers(&self, may_go: &Budget) -> Option<&'static str> {
-        let is_soft = matches!(self.substrate, Substrate::Plastic | Substrate::Laminate);
-        (is_soft && may_go.clear_left.is_some())
-            .then_some("clear from an assumed build for plastic, not measured")
-    }
+/// What the clear was worked out from, for a panel's own line.
+fn layers(substrate: Substrate, may_go: &Budget) -> Option<&'static str> {
+    let is_soft = matches!(substrate, Substrate::Plastic | Substrate::Laminate);
+    (is_soft && may_go.clear_left.is_some())
+        .then_some("clear from an assumed build for plastic, not measured")
 }
 
 /// The words of a name in the order of letters: "left front wing" has those of
@@ -308,5 +378,7 @@ pub(super) fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Pane
         removed_before_sd: Length::new::<micrometer>(0.0),
         zone: panel_names::zone(name),
         is_repainted: false,
+        said: None,
+        outline_mm: Vec::new(),
     }
 }

@@ -41,9 +41,10 @@ pub(crate) struct Arguments {
 }
 
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let (job, film) = read_folder(&arguments.folder)?;
+    let (job, film, maps) = read_folder(&arguments.folder)?;
     let progress = Progress::new("working out heat and removal");
-    let planned = plan(&job, &film, &|done| progress.at(done))?;
+    let mut planned = plan(&job, &film, &|done| progress.at(done))?;
+    planned.ask_for_readings(&job, &film, &maps);
     progress.done();
     let document = document(&planned)?;
     if let Some(out) = &arguments.out {
@@ -82,6 +83,8 @@ pub(crate) struct Folder {
     pub(crate) job: Job,
     /// What the gauge says.
     pub(crate) film: CarFilm,
+    /// Its maps, panel by panel.
+    pub(crate) maps: Vec<map::PanelMap>,
     /// The readings themselves.
     pub(crate) readings: Readings,
     /// The record of the visit before, when the job starts from one.
@@ -89,8 +92,8 @@ pub(crate) struct Folder {
 }
 
 /// Reads `job.toml` and, if it is there, `readings.csv`.
-pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm), Failure> {
-    read_whole_folder(folder).map(|(_, read)| (read.job, read.film))
+pub(crate) fn read_folder(folder: &Path) -> Result<(Job, CarFilm, Vec<map::PanelMap>), Failure> {
+    read_whole_folder(folder).map(|(_, read)| (read.job, read.film, read.maps))
 }
 
 /// The folder that was meant, and what is in it.
@@ -146,10 +149,11 @@ pub(crate) fn read_whole(
 impl Started {
     /// The job with its readings.
     pub(crate) fn with(mut self, readings: Readings) -> Folder {
-        let film = film_of(&mut self, &readings);
+        let (film, maps) = film_of(&mut self, &readings);
         Folder {
             job: self.job,
             film,
+            maps,
             readings,
             earlier: self.earlier.map(|(_, told)| told),
         }
@@ -216,7 +220,7 @@ pub(crate) fn wish(job: &mut Job, chosen_frac: f64) {
 
 /// What the readings of a job say, behind the doubts about the job itself;
 /// film that is missing since the last record is debited.
-pub(crate) fn film_of(started: &mut Started, read: &Readings) -> CarFilm {
+pub(crate) fn film_of(started: &mut Started, read: &Readings) -> (CarFilm, Vec<map::PanelMap>) {
     let job = &mut started.job;
     let mut cautions = std::mem::take(&mut started.cautions);
     cautions.extend(read.cautions.iter().cloned());
@@ -225,10 +229,10 @@ pub(crate) fn film_of(started: &mut Started, read: &Readings) -> CarFilm {
         cautions.extend(debit_since(job, &film, earlier));
     }
     let sizes = map::sizes(job, &intake(job));
-    let _drawn_elsewhere = map::film_maps(read, &mut film, &sizes, job.rules.confidence);
+    let maps = map::film_maps(read, &mut film, &sizes, job.rules.confidence);
     cautions.append(&mut film.cautions);
     film.cautions = cautions;
-    film
+    (film, maps)
 }
 
 /// The folder of a job whose `job.toml` was named instead.

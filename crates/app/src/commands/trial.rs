@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use lapwing_job::record::calibration::written_history;
+use lapwing_job::record::job::Units;
 use lapwing_job::trial::{Trial, TrialResult, read_trial, trial};
 use lapwing_report::{trial_pictures, trial_words};
 use lapwing_sheet::{Paper, SheetInput, Template, set_pdf};
@@ -23,6 +24,9 @@ pub(crate) struct Arguments {
     /// Set the sheet for US Letter instead of A4
     #[arg(long)]
     letter: bool,
+    /// Print mil and °F instead of µm and °C (JSON always carries µm and °C)
+    #[arg(long)]
+    us: bool,
     /// Print one JSON document
     #[arg(long)]
     json: bool,
@@ -30,15 +34,25 @@ pub(crate) struct Arguments {
 
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let input = read(&arguments.trial)?;
+    let units = if arguments.us {
+        Units::Us
+    } else {
+        Units::Metric
+    };
     let result = trial(&input)?;
     let document = serde_json::to_value(&result).map_err(|e| Failure::Ours(e.to_string()))?;
     if let Some(out) = &arguments.out {
-        write_out(out, (&input, &result), &document, arguments.letter)?;
+        let paper = if arguments.letter || arguments.us {
+            Paper::Letter
+        } else {
+            Paper::A4
+        };
+        write_out(out, (&input, &result), &document, (units, paper))?;
     }
     if arguments.json {
         return print_json(&document);
     }
-    print(&trial_words::trial(&result));
+    print(&trial_words::trial(&result, units));
     if let Some(out) = &arguments.out {
         print(&format!(
             "\nWritten to {}: trial.json, curve.svg, trial.pdf and history.toml.\n",
@@ -71,16 +85,16 @@ fn write_out(
     out: &Path,
     (input, result): (&Trial, &TrialResult),
     document: &Value,
-    is_letter: bool,
+    (units, paper): (Units, Paper),
 ) -> Result<(), Failure> {
     let text = serde_json::to_vec_pretty(document).map_err(|e| Failure::Ours(e.to_string()))?;
-    let curve = trial_pictures::curve(result).map_err(Failure::Ours)?;
-    let data = json!({ "sheet": trial_pictures::sheet(result) });
+    let curve = trial_pictures::curve(result, units).map_err(Failure::Ours)?;
+    let data = json!({ "sheet": trial_pictures::sheet(result, units) });
     let pdf = set_pdf(&SheetInput {
         template: Template::Trial,
         data: &data,
         pictures: &[("curve.svg", &curve)],
-        paper: if is_letter { Paper::Letter } else { Paper::A4 },
+        paper,
     })?;
     let mut trials = input.history.clone();
     trials.push(result.calibration.trial.clone());

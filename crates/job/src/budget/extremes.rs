@@ -17,6 +17,8 @@ fn job_panel(name: &str, paint: Paint) -> JobPanel {
     let text = "schema = 1\nname = \"t\"\n[car]\nclass = \"estate\"\n[[panel]]\nname = \"roof\"\n";
     let job = read_job("t", text).expect("good").0;
     JobPanel {
+        said: None,
+        outline_mm: Vec::new(),
         name: name.to_owned(),
         paint,
         removed_before: Length::new::<micrometer>(2.0),

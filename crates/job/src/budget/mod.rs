@@ -26,10 +26,10 @@ use serde::Serialize;
 use uom::si::length::micrometer;
 
 use crate::inspect::PanelFilm;
+use crate::record::Caution;
 use crate::record::job::{Paint, Panel, Rules, Substrate};
 use crate::record::layers::Build;
 use crate::record::readings::{LEAST_FILM_UM, MOST_FILM_UM};
-use crate::record::{Caution, panel_names};
 
 pub use self::clear::{Evidence, Removed};
 pub use self::layers::{ClearLeft, LayerPrior};
@@ -105,7 +105,7 @@ fn never(reason: &str) -> Budget {
 /// Pigmented top coat: no clear to keep. The removed-ever rule stands, and half
 /// of the usual top coat must stay at the lower bound of what is left.
 fn single_stage(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &Rules) -> Budget {
-    let spoken = panel_names::spoken(&panel.name);
+    let spoken = panel.spoken();
     let seen = Seen::of(panel, film, gauge_um, rules);
     let half_um = seen.build.top.mean_um / 2.0;
     let mut findings = vec![rules::removed_ever(rules, seen.removed_upper_um(rules))];
@@ -129,7 +129,7 @@ fn single_stage(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &
 }
 
 fn base_clear(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &Rules) -> Budget {
-    let spoken = panel_names::spoken(&panel.name);
+    let spoken = panel.spoken();
     let is_repaint = panel.is_repainted || film.is_some_and(|f| f.is_suspected_repaint);
     let seen = Seen::of(panel, film, gauge_um, rules);
     let total_um = seen.evidence.total_um;

@@ -145,7 +145,8 @@ fn on_panel(
     }
 }
 
-const ENOUGH: &str = "more readings will not change the decision.";
+/// Said where further readings turn nothing.
+pub const ENOUGH: &str = "more readings will not change the decision.";
 
 /// The best places that do not repeat each other.
 fn apart(map: &FilmMap, ranked: Vec<(f64, [f64; 2])>) -> Vec<(f64, [f64; 2])> {

@@ -56,7 +56,7 @@ const COEFFICIENTS: usize = 7;
 pub struct RepaintStudy {
     /// Share of panels painted again, 0 to 1.
     pub share_frac: Option<f64>,
-    /// Film of an upright factory panel of steel, µm.
+    /// Film of an upright factory panel of the usual substrate, µm.
     pub factory_um: Option<f64>,
     /// How well that is known, µm.
     pub factory_sd_um: Option<f64>,
@@ -107,12 +107,20 @@ pub(super) fn judge(panels: &mut [PanelFilm], known: &Known) -> RepaintStudy {
             panels[*at].repaint_probability = Some((1.0 - first).clamp(0.0, 1.0));
         }
     }
-    told(&found, owners.iter().flatten().count(), observations.len())
+    told(
+        &found,
+        known,
+        owners.iter().flatten().count(),
+        observations.len(),
+    )
 }
 
-fn told(found: &Mixture, read: usize, all: usize) -> RepaintStudy {
-    let mut plain = vec![0.0; COEFFICIENTS];
-    plain[0] = 1.0;
+fn told(found: &Mixture, known: &Known, read: usize, all: usize) -> RepaintStudy {
+    // With a job the usual panel is of steel; without one all are alike.
+    let about = &known.usual;
+    let upright = PanelFilm::default();
+    let plain = covariates(&upright, about, false);
+    debug_assert_eq!(plain.len(), COEFFICIENTS);
     let (factory_um, factory_sd_um) = found.first_middle(&plain);
     let basis = match (read, all - read) {
         (0, _) => "only hidden places were read: the factory build is known, the outside is not",
@@ -127,9 +135,10 @@ fn told(found: &Mixture, read: usize, all: usize) -> RepaintStudy {
         panel_sd_um: Some(found.point.spreads[0]),
         words: format!(
             "A factory panel of this car carries about {} µm ({} µm more or less), upright, on \
-             steel; {basis}.",
+             {}; {basis}.",
             shown(factory_um.round()),
             shown((10.0 * factory_sd_um).round() / 10.0),
+            about.substrate.word(),
         ),
     }
 }

@@ -15,8 +15,12 @@ mod area_table;
 
 use lapwing_measure::quantity::{Area, Length};
 use lapwing_measure::{Estimate, Provenance};
-use uom::si::{area::square_meter, length::meter};
+use uom::si::{
+    area::{square_meter, square_millimeter},
+    length::meter,
+};
 
+use crate::inspect::map::shapes::area as corners_area;
 use crate::record::job::{BodyClass, Car, Job, Panel};
 use crate::record::{Caution, panel_names};
 
@@ -76,13 +80,17 @@ pub fn has_panel(class: BodyClass, panel: &str) -> bool {
 
 fn area(car: &Car, panel: &Panel, cautions: &mut Vec<Caution>) -> Estimate<Area> {
     let stem = panel_names::stem(&panel.name).0;
+    if !panel.outline_mm.is_empty() {
+        let mm2 = Area::new::<square_millimeter>(corners_area(&panel.outline_mm));
+        return Estimate::with_deviation(mm2, mm2 * TAPE_SD_FRAC, Provenance::Measured);
+    }
     if let Some((u, v)) = panel.size {
         let area = u * v * fill_frac(stem);
         return Estimate::with_deviation(area, area * TAPE_SD_FRAC, Provenance::Measured);
     }
     let table_m2 = class_row(car.class).panel_m2(stem).unwrap_or_else(|| {
         cautions.push(Caution::new(
-            panel_names::spoken(&panel.name),
+            panel.spoken(),
             "No usual size is known for this panel; 0.3 m² is assumed. Give its size.",
         ));
         0.3

@@ -14,6 +14,7 @@
 mod candidates;
 mod choice;
 mod materials;
+mod next;
 mod people;
 mod price;
 pub mod provisional;
@@ -32,6 +33,7 @@ use crate::bench::result::BenchMaps;
 use crate::budget::{Budget, ClearLeft, RuleFinding, budget};
 use crate::forecast::law::step_maps;
 use crate::forecast::{Forecast, LawKey, forecast, friction_share};
+use crate::inspect::next_reading::{NextReading, PanelWords};
 use crate::inspect::{CarFilm, Finding, GaugeStudy, PanelFilm, RepaintStudy};
 use crate::intake::{Intake, intake, square_edge};
 use crate::record::job::{Job, Panel, Substrate};
@@ -247,6 +249,10 @@ pub struct Plan {
     pub still_assumed: String,
     /// What one measurement would sharpen the plan most.
     pub measure_next: String,
+    /// Places worth reading while a decision is open, the best first.
+    pub next_readings: Vec<NextReading>,
+    /// The same in sentences, panel by panel.
+    pub next_words: Vec<PanelWords>,
     /// Doubts.
     pub cautions: Vec<Caution>,
 }
@@ -323,6 +329,7 @@ pub fn plan(
     cautions.extend(heat_caution(job, &panels));
     let price = price::price(job, &hours, &materials);
     let sharpening = sharpen::sharpening(job, &panels, &hours, film.gauge_repeatability_um);
+    in_the_users_words(job, &mut cautions);
     cautions.sort();
     cautions.dedup();
     let plan = Plan {
@@ -340,6 +347,8 @@ pub fn plan(
         price,
         gauge: film.gauge.clone(),
         repaint: film.repaint.clone(),
+        next_readings: Vec::new(),
+        next_words: Vec::new(),
         cautions,
     };
     Ok(Planned {
@@ -367,7 +376,7 @@ fn panel_plan(
     let recipe = time::with_minutes(chosen.steps, area.value, sections);
     let plan = PanelPlan {
         name: panel.name.clone(),
-        spoken: panel_names::spoken(&panel.name),
+        spoken: panel.spoken(),
         substrate: panel.substrate,
         area_m2: area.value.value,
         area_sd_m2: match area.uncertainty {
@@ -431,6 +440,21 @@ fn after(budget: &Budget, removal: Option<&Interval>) -> Option<ClearLeft> {
     })
 }
 
+/// Cautions of stations that know only our names get the user's.
+fn in_the_users_words(job: &Job, cautions: &mut [Caution]) {
+    for panel in job.panels.iter().filter(|p| p.said.is_some()) {
+        let ours = panel_names::spoken(&panel.name);
+        for caution in cautions.iter_mut() {
+            if caution.place == ours {
+                caution.place = panel.spoken();
+            }
+            if let Some(rest) = caution.text.strip_prefix(&format!("{ours}:")) {
+                caution.text = format!("{}:{rest}", panel.spoken());
+            }
+        }
+    }
+}
+
 /// An odd reading on a panel that is polished: keep off that place.
 fn keep_off(panel: &Panel, readings: Option<&PanelFilm>, steps: &[PlanStep]) -> Option<Caution> {
     let odd = readings.filter(|f| !f.outliers_um.is_empty() && !steps.is_empty())?;
@@ -440,7 +464,7 @@ fn keep_off(panel: &Panel, readings: Option<&PanelFilm>, steps: &[PlanStep]) -> 
         .map(|um| format!("{um:.0} µm"))
         .collect();
     Some(Caution::new(
-        panel_names::spoken(&panel.name),
+        panel.spoken(),
         format!(
             "Keep off the place that read {}: its layers are not known.",
             list.join(", ")

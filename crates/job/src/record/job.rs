@@ -9,10 +9,10 @@ use lapwing_measure::quantity::{
 };
 use serde::Serialize;
 
-use super::Zone;
 use super::calibration::Calibration;
 use super::earlier::NamedRecord;
 use super::layers::LayerTable;
+use super::{Zone, panel_names};
 
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal,)* }) => {
@@ -292,10 +292,14 @@ pub struct Rules {
 pub struct Panel {
     /// Our name.
     pub name: String,
+    /// The user's own word for it, where that has other words than ours.
+    pub said: Option<String>,
     /// Under the paint.
     pub substrate: Substrate,
     /// Measured size, where given.
     pub size: Option<(Length, Length)>,
+    /// Corners that somebody measured, mm; empty where nobody did.
+    pub outline_mm: Vec<[f64; 2]>,
     /// Paint.
     pub paint: Paint,
     /// Defect class.
@@ -308,6 +312,16 @@ pub struct Panel {
     pub zone: Zone,
     /// Known repaint, as said or by an earlier visit.
     pub is_repainted: bool,
+}
+
+impl Panel {
+    /// Its name for people: the user's word, else ours spoken.
+    #[must_use]
+    pub fn spoken(&self) -> String {
+        self.said
+            .clone()
+            .unwrap_or_else(|| panel_names::spoken(&self.name))
+    }
 }
 
 /// The kit.

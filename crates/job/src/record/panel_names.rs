@@ -135,6 +135,35 @@ pub fn name_of(written: &str) -> String {
     })
 }
 
+/// The panel a name nearly is: within two letters of a usual spelling, or a
+/// sided panel whose side is missing. `None` for names that are right, and for
+/// names like nothing we know.
+#[must_use]
+pub fn nearly(written: &str) -> Option<String> {
+    if canonical(written).is_some() {
+        return None;
+    }
+    let name = name_of(written);
+    let (base, side) = stem(&name);
+    let mut best: Option<(usize, String)> = None;
+    for (ours, others) in SYNONYMS {
+        for spelling in std::iter::once(ours).chain(*others) {
+            let off = strsim::damerau_levenshtein(spelling, base);
+            let allowed = if base.len() < 5 { 1 } else { 2 };
+            let is_nearest = best.as_ref().is_none_or(|(known, _)| off < *known);
+            if off <= allowed && is_nearest {
+                let meant = match (SIDED.contains(ours), side) {
+                    (true, Some(side)) => format!("{spelling}-{side}"),
+                    (true, None) => format!("{spelling}-left or {spelling}-right"),
+                    (false, _) => (*spelling).to_owned(),
+                };
+                best = Some((off, meant));
+            }
+        }
+    }
+    best.map(|(_, meant)| meant)
+}
+
 fn with_front<'a>(mut words: Vec<&'a str>, end: &'a str) -> Vec<&'a str> {
     words.insert(0, end);
     words
@@ -163,7 +192,28 @@ pub fn spoken(name: &str) -> String {
         Some(side) => format!("{side} {base}"),
         None => base,
     };
-    let mut letters = whole.chars();
+    capital(&whole)
+}
+
+/// The user's own word for a panel, with a capital, where it has other words
+/// than ours: "Hood" for `bonnet`; `None` for "left front wing".
+#[must_use]
+pub fn own_word(name: &str, written: &str) -> Option<String> {
+    let words_of = |text: &str| {
+        let lower = text.to_lowercase();
+        let mut words: Vec<String> = lower
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|word| !word.is_empty())
+            .map(str::to_owned)
+            .collect();
+        words.sort();
+        words
+    };
+    (words_of(name) != words_of(written)).then(|| capital(written.trim()))
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
     letters.next().map_or_else(String::new, |c| {
         c.to_uppercase().collect::<String>() + letters.as_str()
     })
@@ -213,6 +263,25 @@ mod tests {
         assert_eq!(canonical("front door"), None);
         assert_eq!(canonical("left roof"), None);
         assert_eq!(canonical("gearbox"), None);
+    }
+
+    #[test]
+    fn a_slip_of_the_pen_is_guessed_and_an_own_name_is_left() {
+        assert_eq!(nearly("bonet").as_deref(), Some("bonnet"));
+        assert_eq!(nearly("frnt door left").as_deref(), Some("front-door-left"));
+        assert_eq!(
+            nearly("front door").as_deref(),
+            Some("front-door-left or front-door-right")
+        );
+        for right in ["bonnet", "LF fender", "spare wheel cover", "gearbox"] {
+            assert_eq!(nearly(right), None, "{right}");
+        }
+    }
+
+    #[test]
+    fn the_users_own_word_is_kept() {
+        assert_eq!(own_word("bonnet", "hood").as_deref(), Some("Hood"));
+        assert_eq!(own_word("front-wing-left", "Left front wing"), None);
     }
 
     #[test]

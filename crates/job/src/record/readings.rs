@@ -158,7 +158,8 @@ impl Readings {
 /// # Errors
 /// One sentence about the first thing that cannot be used: an empty file, a
 /// file that is not text, a missing column, a reading that is no number,
-/// negative or outside 20 to 3000 µm, a panel the job does not know.
+/// negative or outside 20 to 3000 µm, a negative position, a repeat of a spot that
+/// stands twice, a panel the job does not know.
 pub fn read(
     file: &str,
     bytes: &[u8],
@@ -174,8 +175,27 @@ pub fn read(
              film thickness is needed; add the readings below the header.",
         ));
     }
-    readings.cautions = cautions(&readings);
+    let mut found = passed_over(file, &header);
+    found.append(&mut readings.cautions);
+    found.extend(cautions(&readings));
+    readings.cautions = found;
     Ok(readings)
+}
+
+/// Columns that were passed over though they may have been meant.
+fn passed_over(file: &str, header: &columns::Header) -> Vec<Caution> {
+    let one = |(name, nearest): &(String, Option<&'static str>)| {
+        let meant = nearest.map_or_else(String::new, |n| format!(" Did you mean {n}?"));
+        Caution::new(
+            format!("{file}, line {}", header.line),
+            format!(
+                "the column {} is not known and was passed over.{meant} Known are {}, layer.",
+                quoted(name),
+                columns::COLUMNS.join(", ")
+            ),
+        )
+    };
+    header.unknown.iter().map(one).collect()
 }
 
 fn cautions(readings: &Readings) -> Vec<Caution> {

@@ -236,6 +236,10 @@ pub struct WrittenPanel {
     pub substrate: Option<Text>,
     /// Measured size, such as "1.4 x 1.2 m"; replaces the estimate.
     pub size: Option<Text>,
+    /// Corners in turn, mm across and up from the panel's lower left corner, such
+    /// as [[0, 0], [1400, 0], [1300, 1200], [100, 1200]]; the film map ends there.
+    #[schemars(with = "Option<Vec<[f64; 2]>>")]
+    pub outline_mm: Option<Spanned<Vec<[f64; 2]>>>,
     /// Paint, if not the car's.
     pub paint: Option<Text>,
     /// Defect class, if not the car's.

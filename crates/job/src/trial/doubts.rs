@@ -14,7 +14,7 @@ use lapwing_measure::statistics::quantile::normal_cdf;
 use super::Trial;
 use super::evidence::Evidence;
 use super::pairs::Removed;
-use super::posterior::Posterior;
+use super::posterior::{DRAWS, Posterior};
 use super::prior::{Belief, UNIT_CUT_RATE};
 use crate::record::Caution;
 
@@ -22,6 +22,10 @@ use crate::record::Caution;
 const OUTER_FRAC: f64 = 0.005;
 /// Share of the spread that must go for a number to count as learnt.
 const HARDLY_FRAC: f64 = 0.9;
+/// A time this many times the way's is said to hold pauses.
+const PAUSED: f64 = 1.05;
+/// Share of the guesses under which few are left standing.
+const FEW_FRAC: f64 = 0.05;
 /// Deviations at which a photo stands apart.
 const APART: f64 = 3.0;
 
@@ -48,6 +52,32 @@ pub(super) fn time_is_possible(trial: &Trial, path_s: f64) -> Result<(), String>
         )),
         _ => Ok(()),
     }
+}
+
+/// A time longer than the way is counted as pauses, and that is said.
+pub(super) fn pauses(trial: &Trial, path_s: f64) -> Option<Caution> {
+    let took_s = trial.time_s.filter(|s| *s > PAUSED * path_s)?;
+    Some(Caution::new(
+        "measured.time",
+        format!(
+            "The passes took {took_s:.0} s, but the way at this arm speed takes {path_s:.0} s. The other {:.0} s are counted as pauses and turns, and every pass takes {:.2} times its way. If the arm was slower than stated, correct setup.arm_speed: a slower arm cuts more a pass.",
+            took_s - path_s,
+            took_s / path_s
+        ),
+    ))
+}
+
+/// Readings that leave few guesses standing moved the belief far, or are sharp.
+pub(super) fn few_stand(known: &Posterior) -> Option<Caution> {
+    let stand = known.standing_frac * DRAWS as f64;
+    (known.standing_frac < FEW_FRAC).then(|| {
+        Caution::new(
+            "posterior",
+            format!(
+                "Of {DRAWS} guesses drawn from what was believed, the readings leave {stand:.0} standing: they are much sharper than the belief, or lie far off its middle. The answer does not rest on those few, it is summed over a grid; but check that pad, abrasive, force and passes are those of this spot."
+            ),
+        )
+    })
 }
 
 pub(super) fn doubts(

@@ -106,7 +106,8 @@ pub(super) fn teaching(trial: &Trial, known: &Posterior, evidence: &Evidence) ->
         abrasive: trial.class.abrasive,
         behaviour: trial.class.behaviour,
         cut_rate: LogNormal {
-            median: known.ln_cut_rate.mean().exp() * UNIT_CUT_RATE,
+            // The same middle as in the answer, so that there is one figure.
+            median: known.ln_cut_rate.quantile(0.5).exp() * UNIT_CUT_RATE,
             ln_sd: known.ln_cut_rate.sd(),
         },
         friction: evidence.warmth.map(|_| LogNormal {

@@ -29,6 +29,7 @@ use lapwing_measure::estimate::NORMAL_95;
 
 pub use self::read::{KnownFilm, Trial, read_trial};
 pub use self::result::TrialResult;
+pub use self::written::trial_schema;
 
 use self::curve::{Costs, GoneCurve, Line};
 use self::evidence::{Evidence, Warmth};
@@ -73,6 +74,11 @@ pub fn trial(trial: &Trial) -> Result<TrialResult, InputError> {
     let evidence = evidence(trial, &paper, gauge_um);
     let known = infer(&belief, &evidence).map_err(refuse)?;
     let mut cautions = trial.cautions.clone();
+    cautions.extend(doubts::pauses(
+        trial,
+        paper.pass_s * f64::from(paper.passes),
+    ));
+    cautions.extend(doubts::few_stand(&known));
     cautions.extend(doubts::doubts(
         trial,
         removed.as_ref(),
@@ -164,13 +170,10 @@ fn told(
     };
     let smooth = GoneCurve::of(&known.draws);
     let depth = scratch_depth(&smooth, known, belief, !trial.photos.is_empty());
-    let mut wishes = TOLD_FRACS.to_vec();
-    if !wishes.iter().any(|w| (w - trial.wish_frac).abs() < 1e-9) {
-        wishes.push(trial.wish_frac);
-        wishes.sort_by(f64::total_cmp);
-    }
+    let wishes = wishes(trial);
     TrialResult {
         name: trial.name.clone(),
+        about: trial.about.clone(),
         removed_um: removed,
         removed_inferred_um: scaled(f64::from(paper.passes)),
         detectable: removed.is_some_and(|r| r.is_detectable()),
@@ -202,6 +205,16 @@ fn told(
         budget_um,
         binding_rule,
     }
+}
+
+/// The usual corrections and the wish.
+fn wishes(trial: &Trial) -> Vec<f64> {
+    let mut wishes = TOLD_FRACS.to_vec();
+    if !wishes.iter().any(|w| (w - trial.wish_frac).abs() < 1e-9) {
+        wishes.push(trial.wish_frac);
+        wishes.sort_by(f64::total_cmp);
+    }
+    wishes
 }
 
 /// Minutes on the clock over minutes on paper.

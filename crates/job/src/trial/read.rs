@@ -27,6 +27,7 @@ use uom::si::time::second;
 
 use super::evidence::PhotoPair;
 use super::prior::CutClass;
+use super::result::About;
 use super::written::{WrittenKit, WrittenPaint, WrittenPrior, WrittenTrialFile};
 use crate::bench::setup::{Origin, Setup};
 use crate::bench::{Files, flat_setup};
@@ -46,6 +47,8 @@ pub struct Trial {
     pub name: String,
     /// What the shop calls the car; may be empty.
     pub car: String,
+    /// Car, day, machine, pad and pass in the shop's words.
+    pub about: About,
     /// The pass.
     pub setup: Setup,
     /// Pad, abrasive and paint.
@@ -131,6 +134,7 @@ pub fn read_trial(file: &str, text: &str, files: Files<'_>) -> Result<Trial, Inp
         file: file.to_owned(),
         name: words(&written.name),
         car: words(&written.car),
+        about: about(&written, class),
         class,
         defects: defects(&reader, &written.paint, &mut notes)?,
         gauge_um,
@@ -147,6 +151,46 @@ pub fn read_trial(file: &str, text: &str, files: Files<'_>) -> Result<Trial, Inp
         cautions: [setup.cautions.clone(), notes.cautions].concat(),
         setup,
     })
+}
+
+/// Machine, pad and pass as the file wrote them.
+fn about(written: &WrittenTrialFile, class: CutClass) -> About {
+    let words = |text: &Option<Text>| {
+        text.as_ref()
+            .map_or_else(String::new, |t| t.0.get_ref().clone())
+    };
+    let said = |key: &str| {
+        let value = written.setup.get_ref().get(key).map(|v| v.get_ref());
+        value.map_or_else(String::new, |v| {
+            v.as_str().map_or_else(|| v.to_string(), str::to_owned)
+        })
+    };
+    let joined = |parts: [String; 3]| {
+        let told = parts.into_iter().filter(|part| !part.is_empty());
+        told.collect::<Vec<_>>().join(", ")
+    };
+    let passes = said("passes");
+    About {
+        car: words(&written.car),
+        date: words(&written.date),
+        machine: joined([said("machine"), said("speed"), said("orbit")]),
+        pad: joined([
+            class.pad.word().replace('-', " "),
+            said("pad"),
+            String::new(),
+        ]),
+        abrasive: class.abrasive.word().replace('-', " "),
+        paint: class.behaviour.word().to_owned(),
+        pass: joined([
+            if passes.is_empty() {
+                passes
+            } else {
+                format!("{passes} passes")
+            },
+            said("arm_speed"),
+            said("force"),
+        ]),
+    }
 }
 
 /// Said behind every fault of the file's form.

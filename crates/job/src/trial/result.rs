@@ -17,6 +17,8 @@ use crate::record::calibration::KnownTrial;
 pub struct TrialResult {
     /// What the shop calls it.
     pub name: String,
+    /// Which car, when, with what.
+    pub about: About,
     /// From the pairs alone; nothing without pairs.
     pub removed_um: Option<Removed>,
     /// The same from everything together.
@@ -64,6 +66,25 @@ pub struct TrialResult {
     /// The smooth curve, for pictures.
     #[serde(skip)]
     pub smooth: Vec<Gone>,
+}
+
+/// Which car, when, and with what the spot was worked, in the shop's words.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct About {
+    /// The car; may be empty.
+    pub car: String,
+    /// The day; may be empty.
+    pub date: String,
+    /// The machine with its speed.
+    pub machine: String,
+    /// The pad with its class.
+    pub pad: String,
+    /// Class of the abrasive.
+    pub abrasive: String,
+    /// How the paint behaves under the pad.
+    pub paint: String,
+    /// Passes, arm speed and force.
+    pub pass: String,
 }
 
 /// A number with its 95 % ends.

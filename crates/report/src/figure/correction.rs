@@ -5,13 +5,13 @@
 //! Source: ours.
 //! Holds: for finite points, film rising. Beyond the wall the ground is sunk
 //! and the line dashed: that film is not there to spend.
-//! Left out: US units on the axes.
 //! Checked by: places worked by hand, label boxes, nonsense.
 
 use super::FigureError;
 use super::geometry::{Point, Rect};
 use super::legend::{SMALL_PX, draw_wall};
 use super::lettering::{width_px, wrapped};
+use super::scale::Units;
 use super::svg::{Anchor, Ink, Span, Svg, number, run};
 use super::theme::Theme;
 use super::ticks;
@@ -77,6 +77,8 @@ pub struct CorrectionFigure {
     pub knee: Option<Flag>,
     /// The spot that was tried.
     pub spot: Option<Flag>,
+    /// µm or mil on the film axis.
+    pub units: Units,
     /// The colours of the page.
     pub theme: Theme,
     /// Width, px.
@@ -90,7 +92,7 @@ pub struct CorrectionFigure {
 /// Words along the axes of the curve.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AxisWords {
-    /// Below: film in µm.
+    /// Below: film, with its unit in `{0}`.
     pub film: String,
     /// At the left: scratch length gone in %.
     pub gone: String,
@@ -101,7 +103,7 @@ pub struct AxisWords {
 impl Default for AxisWords {
     fn default() -> Self {
         Self {
-            film: "Film taken off, μm".to_owned(),
+            film: "Film taken off, {0}".to_owned(),
             gone: "Scratch length gone, %".to_owned(),
             minutes: "Minutes on one section".to_owned(),
         }
@@ -226,11 +228,15 @@ impl<'a> Drawn<'a> {
             let place = Point::new(left.x - 6.0, left.y + 4.0);
             svg.text(place, &[Span::plain(number(pct), SMALL_PX)], quiet);
         }
-        let (places, decimals) = ticks::ticks(0.0, self.figure.most_um, 8);
-        for um in places {
-            let foot = self.at(um, 0.0);
+        let (each_um, unit) = match self.figure.units {
+            Units::Metric => (1.0, "μm"),
+            Units::Customary => (25.4, "mil"),
+        };
+        let (places, decimals) = ticks::ticks(0.0, self.figure.most_um / each_um, 8);
+        for film in places {
+            let foot = self.at(film * each_um, 0.0);
             svg.stroke(foot, Point::new(foot.x, foot.y + 5.0), theme.ink2, 1.0);
-            let span = Span::plain(ticks::written(um, decimals), SMALL_PX);
+            let span = Span::plain(ticks::written(film, decimals), SMALL_PX);
             let ink = Ink::new(theme.ink2, Anchor::Middle);
             svg.text(Point::new(foot.x, foot.y + 18.0), &[span], ink);
         }
@@ -240,7 +246,7 @@ impl<'a> Drawn<'a> {
             theme.ink,
             1.2,
         );
-        let words = Span::plain(&self.figure.axes.film, SMALL_PX + 0.5);
+        let words = Span::plain(self.figure.axes.film.replace("{0}", unit), SMALL_PX + 0.5);
         let foot = Point::new(self.frame.right, self.frame.bottom + 35.0);
         svg.text(foot, &[words], quiet);
         let words = Span::plain(&self.figure.axes.gone, SMALL_PX + 0.5);
@@ -442,6 +448,7 @@ mod tests {
                 gone_pct: 78.0,
                 words: "this spot".to_owned(),
             }),
+            units: Units::Metric,
             theme: Theme::LIGHT,
             width_px: 720.0,
             height_px: 430.0,

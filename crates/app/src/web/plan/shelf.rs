@@ -224,9 +224,10 @@ fn worked(name: String, files: &Files) -> Result<Shelved, Failure> {
         commands::plan::wish(&mut started.job, wish_frac);
     }
     let read = commands::job_film::read_tables(&files.tables)?;
-    let film = commands::plan::film_of(&mut started, &read);
+    let (film, maps) = commands::plan::film_of(&mut started, &read);
     let job = started.job;
-    let planned = plan(&job, &film, &|_| {})?;
+    let mut planned = plan(&job, &film, &|_| {})?;
+    planned.ask_for_readings(&job, &film, &maps);
     Ok(Shelved { name, job, planned })
 }
 

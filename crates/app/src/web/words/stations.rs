@@ -95,10 +95,10 @@ catalogue! {
     CURVE: "What correction costs", "Was Korrektur kostet";
     CURVE_LEARNT: "The band holds 19 times in 20. The cut rate is learnt on this car.", "Das Band hält in 19 von 20 Fällen. Die Abtragsrate ist an diesem Wagen gelernt.";
     CURVE_ASSUMED: "The band holds 19 times in 20. Cut rate and depths are assumed.", "Das Band hält in 19 von 20 Fällen. Abtragsrate und Tiefen sind angenommen.";
-    AXIS_FILM: "Film taken off, μm", "Abtrag, μm";
+    AXIS_FILM: "Film taken off, {0}", "Abtrag, {0}";
     AXIS_GONE: "Scratch length gone, %", "Kratzerlänge weg, %";
     AXIS_MINUTES: "Minutes on one section", "Minuten für ein Feld";
-    WALL: "may go {0} μm", "darf ab {0} μm";
+    WALL: "may go {0}", "darf ab {0}";
     KNEE: "the next {0} % cost as much film as the first {1} %", "die nächsten {0} % kosten so viel Schicht wie die ersten {1} %";
     THIS_SPOT: "this spot", "dieses Feld";
     PASS_ONE: "{0} pass", "{0} Durchgang";

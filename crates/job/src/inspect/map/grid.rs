@@ -3,7 +3,7 @@
 //! Law: none; the finest step of 5, 10, 20, 50, 100, 200 mm that leaves at most
 //! 100 000 cells.
 //! Source: ours.
-//! Holds: for any rectangle up to 60 m a side.
+//! Holds: for the rectangle around any outline up to 60 m a side.
 //! Left out: cells that are not squares.
 //! Checked by: the unit tests below.
 
@@ -76,24 +76,22 @@ fn number(count: usize) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::inspect::map::OutlineOrigin;
+    use crate::inspect::map::Size;
+    use lapwing_measure::quantity::Length;
+    use uom::si::length::millimeter;
 
     fn outline(wide: f64, tall: f64) -> Outline {
-        Outline {
-            left_mm: 10.0,
-            bottom_mm: -20.0,
-            right_mm: 10.0 + wide,
-            top_mm: -20.0 + tall,
-            origin: OutlineOrigin::Measured,
-        }
+        let [wide, tall] = [wide, tall].map(Length::new::<millimeter>);
+        let at = std::iter::once([1.0, 1.0]);
+        Outline::of(&Size::Measured(wide, tall), "spare", at).expect("a place")
     }
 
     #[test]
     fn a_bonnet_is_cut_at_five_millimetres() {
         let grid = Grid::over(&outline(1420.0, 1250.0));
         assert_eq!((grid.columns, grid.rows, grid.cells()), (284, 250, 71_000));
-        assert_eq!(grid.middle_mm(0), [12.5, -17.5]);
-        assert_eq!(grid.middle_mm(285), [17.5, -12.5]);
+        assert_eq!(grid.middle_mm(0), [2.5, 2.5]);
+        assert_eq!(grid.middle_mm(285), [7.5, 7.5]);
     }
 
     #[test]

@@ -71,7 +71,7 @@ impl Waves {
 
 fn reading(at: Option<[f64; 2]>, film_um: f64, place: Place, line: usize) -> Reading {
     Reading {
-        panel: "bonnet".to_owned(),
+        panel: "lid".to_owned(),
         film_um,
         u_mm: at.map(|a| a[0]),
         v_mm: at.map(|a| a[1]),
@@ -88,7 +88,7 @@ fn measured() -> Vec<(String, Size)> {
         Length::new::<millimeter>(WIDE_MM),
         Length::new::<millimeter>(TALL_MM),
     );
-    vec![("bonnet".to_owned(), size)]
+    vec![("lid".to_owned(), size)]
 }
 
 fn drawn(readings: Vec<Reading>) -> (CarFilm, PanelMap) {
@@ -128,7 +128,7 @@ fn read_at_random(field: &Waves, dice: &mut Dice, count: usize) -> Vec<Reading> 
 
 #[test]
 fn the_bound_covers_the_thinnest_place_as_often_as_it_says() {
-    let mut dice = Dice(7);
+    let mut dice = Dice(20_260_717);
     let mut covered = 0;
     for count in [5, 9, 20, 50] {
         for _ in 0..40 {
@@ -139,9 +139,8 @@ fn the_bound_covers_the_thinnest_place_as_often_as_it_says() {
             covered += usize::from(field.lowest() >= map.lower_um);
         }
     }
-    // 95 % of 160 panels are 152; chance alone takes off 11 at four standard
-    // deviations. A bound without the doubt about the kernel covered 85 %.
-    assert!(covered >= 141, "{covered} of 160");
+    // 95 % of 160 panels are 152; chance takes off 6 at two standard deviations.
+    assert!(covered >= 146, "{covered} of 160");
 }
 
 #[test]
@@ -158,9 +157,9 @@ fn the_map_says_what_was_read_where_it_was_read() {
     };
     let mut off = 0.0;
     for r in &read {
-        let mean = map.face_um[at(r)].expect("on the panel");
+        let mean = map.face_um[at(r)];
         off += (mean - r.film_um).powi(2) / 40.0;
-        assert!(map.face_sd_um[at(r)].expect("on the panel") < 1.6);
+        assert!(map.face_sd_um[at(r)] < 1.6);
     }
     assert!(off.sqrt() < 1.2, "{off}");
     assert!(
@@ -245,6 +244,41 @@ fn edges_carry_less_film_and_say_on_whose_word() {
 }
 
 #[test]
+fn a_crease_is_thinner_where_it_was_read_and_nowhere_else() {
+    let mut creased = five();
+    creased.push(reading(Some([300.0, 500.0]), 104.0, Place::Crease, 9));
+    creased.push(reading(Some([900.0, 500.0]), 103.0, Place::Crease, 10));
+    let map = map_of(creased);
+    assert_eq!(map.crease.spots, 2);
+    let mean_um = map.mean_um();
+    let at = |u: usize, v: usize| v / 5 * 240 + u / 5;
+    let drop = |cell: usize| map.face_um[cell] - mean_um[cell].expect("on the panel");
+    assert!((drop(at(600, 500)) - map.crease.drop_um).abs() < 1e-9);
+    assert!(drop(at(600, 540)).abs() < 1e-9 && drop(at(200, 500)).abs() < 1e-9);
+    let sd_um = map.sd_um()[at(600, 500)].expect("on the panel");
+    assert!(sd_um >= map.crease.sd_um);
+}
+
+#[test]
+fn a_bonnets_corner_cells_are_off_the_map() {
+    let named = |r: Reading| Reading {
+        panel: "bonnet".to_owned(),
+        ..r
+    };
+    let readings = Readings {
+        readings: five().into_iter().map(named).collect(),
+        ..Readings::default()
+    };
+    let mut film = inspect(&readings);
+    let size = measured().remove(0).1;
+    let maps = film_maps(&readings, &mut film, &[("bonnet".to_owned(), size)], 0.95);
+    let map = maps[0].drawn().expect("a map");
+    assert_eq!(map.outline.shape, OutlineShape::Usual);
+    let mean_um = map.mean_um();
+    assert!(mean_um[0].is_none() && mean_um.iter().flatten().count() > mean_um.len() / 2);
+}
+
+#[test]
 fn a_place_off_the_panel_is_named_with_its_line_and_left_off_the_map() {
     let mut readings = five();
     readings.push(reading(Some([1500.0, 200.0]), 90.0, Place::Field, 17));
@@ -323,8 +357,7 @@ fn very_many_places_are_worked_out_from_their_neighbours_as_from_all() {
     for (cell, film) in map.face_um.iter().enumerate() {
         let at = map.grid.middle_mm(cell);
         if map.outline.inside_by_mm(at) >= EDGE_MM {
-            let score =
-                (film.expect("inside") - field.at(at)) / map.face_sd_um[cell].expect("inside");
+            let score = (film - field.at(at)) / map.face_sd_um[cell];
             worst = worst.max(score.abs());
             square += score * score;
             cells += 1.0;

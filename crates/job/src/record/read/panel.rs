@@ -5,10 +5,12 @@
 //! Checked by: `read/tests.rs`.
 
 use lapwing_measure::quantity::{Length, size};
+use toml::Spanned;
 use uom::si::length::{meter, micrometer};
 
 use super::field::Reader;
 use super::history;
+use crate::inspect::map::shapes::area;
 use crate::record::job::{Defects, Paint, Panel, Substrate};
 use crate::record::panel_names::{self, name_of};
 use crate::record::written::{WrittenJob, WrittenPanel};
@@ -82,8 +84,42 @@ fn panel(
             panel_names::zone(&name),
         )?,
         is_repainted: chain[0].repainted.unwrap_or(false) || past.is_refinished,
+        outline_mm: outline(reader, chain[0].outline_mm.as_ref())?,
+        said: panel_names::own_word(&name, list_name(&written.panel[at])),
         name,
     })
+}
+
+fn list_name(panel: &WrittenPanel) -> &str {
+    panel.name.0.get_ref()
+}
+
+/// The corners of a panel, or a sentence why they are none.
+fn outline(
+    reader: &Reader<'_>,
+    written: Option<&Spanned<Vec<[f64; 2]>>>,
+) -> Result<Vec<[f64; 2]>, InputError> {
+    const FARTHEST_MM: f64 = 8000.0;
+    const LEAST_MM2: f64 = 1e4;
+    let Some(written) = written else {
+        return Ok(Vec::new());
+    };
+    let corners = written.get_ref();
+    let is_far = |mm: &f64| !(0.0..=FARTHEST_MM).contains(mm);
+    if let Some([u, v]) = corners.iter().find(|c| c.iter().any(is_far)) {
+        return Err(reader.fault(
+            written,
+            format!("outline_mm has a corner at {u}, {v}; allowed is 0 to 8000 mm each way from the panel's lower left corner."),
+        ));
+    }
+    let mm2 = area(corners);
+    if !(3..=200).contains(&corners.len()) || mm2 < LEAST_MM2 {
+        return Err(reader.fault(
+            written,
+            format!("outline_mm has {} corners round {:.0} cm²; allowed are 3 to 200 corners round at least 100 cm². Go round the panel in turn, from corner to corner.", corners.len(), mm2 / 100.0),
+        ));
+    }
+    Ok(corners.clone())
 }
 
 fn measured_size(

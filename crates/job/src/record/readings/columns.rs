@@ -28,6 +28,9 @@ pub(super) struct Header {
     pub(super) place: Option<usize>,
     pub(super) operator: Option<usize>,
     pub(super) layer: Option<usize>,
+    /// Columns that are none of ours nor usual beside readings, each with the
+    /// name of ours that is nearest.
+    pub(super) unknown: Vec<(String, Option<&'static str>)>,
     /// Line of the header and its film column's name, for the messages.
     pub(super) line: usize,
     pub(super) film_name: String,
@@ -90,6 +93,7 @@ pub(super) fn find(file: &str, text: &str) -> Result<Header, InputError> {
         place: one("place", |m| *m == Meaning::Place)?,
         operator: one("operator", |m| *m == Meaning::Operator)?,
         layer: one("layer", |m| *m == Meaning::Layer)?,
+        unknown: unknown(&names, &meanings),
         line: number,
         film_name: names[film].clone(),
     })
@@ -184,6 +188,55 @@ fn film(words: &[&str]) -> Meaning {
     } else {
         Meaning::Other
     }
+}
+
+/// Our own names of columns.
+pub(super) const COLUMNS: [&str; 13] = [
+    "panel",
+    "thickness_um",
+    "thickness_mil",
+    "thickness_mm",
+    "unit",
+    "u_mm",
+    "v_mm",
+    "u_in",
+    "v_in",
+    "spot",
+    "repeat",
+    "place",
+    "operator",
+];
+
+/// What gauges and spreadsheets write beside readings, passed over silently.
+const BESIDE: [&str; 16] = [
+    "date", "time", "no", "nr", "number", "id", "index", "batch", "gauge", "probe", "serial",
+    "comment", "comments", "note", "notes", "remark",
+];
+
+/// A likeness from which a name is taken for a slip of the pen.
+const ALIKE: f64 = 0.84;
+
+fn unknown(names: &[String], meanings: &[Meaning]) -> Vec<(String, Option<&'static str>)> {
+    let is_beside = |name: &str| {
+        let plain = plain(name);
+        let mut words = plain.split(|c: char| !c.is_alphanumeric());
+        plain.is_empty() || words.any(|word| BESIDE.contains(&word))
+    };
+    let mut found = Vec::new();
+    for (name, _) in names
+        .iter()
+        .zip(meanings)
+        .filter(|(name, meaning)| **meaning == Meaning::Other && !is_beside(name))
+    {
+        let plain = plain(name);
+        let alike = |ours: &&str| strsim::jaro_winkler(ours, &plain);
+        let nearest = COLUMNS
+            .into_iter()
+            .max_by(|a, b| alike(a).total_cmp(&alike(b)))
+            .filter(|ours| alike(ours) >= ALIKE);
+        found.push((name.clone(), nearest));
+    }
+    found
 }
 
 fn mm_per(unit: &str) -> Option<f64> {

@@ -11,7 +11,9 @@ use std::collections::{BTreeMap, HashMap};
 
 use super::columns::Header;
 use super::number::{FilmUnit, film_um, layer_um, number, plain};
-use super::{InputError, LayerName, LayerReading, MOST_FILM_UM, Place, Reading, Readings, quoted};
+use super::{
+    Caution, InputError, LayerName, LayerReading, MOST_FILM_UM, Place, Reading, Readings, quoted,
+};
 use crate::record::panel_names;
 
 /// Farthest a position may lie from the panel's corner, mm.
@@ -33,6 +35,7 @@ pub(super) fn read(
         .from_reader(body.as_bytes());
     let mut names = Names::new(known_panels);
     let mut readings = Readings::default();
+    let mut repeats = Repeats::default();
     let mut record = csv::StringRecord::new();
     let unreadable = |fault: csv::Error| {
         InputError::in_file(
@@ -60,9 +63,13 @@ pub(super) fn read(
                 readings.zero_lines.push(line);
             }
             Taken::Layer(layer) => readings.layers.push(LayerReading { line, ..layer }),
-            Taken::OnCar(reading) => readings.readings.push(Reading { line, ..reading }),
+            Taken::OnCar(reading) => {
+                repeats.take(&reading, line).map_err(refuse)?;
+                readings.readings.push(Reading { line, ..reading });
+            }
         }
     }
+    readings.cautions = names.slips();
     readings.written = names.written;
     Ok(readings)
 }
@@ -80,6 +87,38 @@ fn line_within(body: &str, record: &csv::StringRecord) -> usize {
                 .take_while(|b| **b == b'\n')
                 .count()
     })
+}
+
+/// The repeats of named spots that were read, and the line of each.
+#[derive(Default)]
+struct Repeats {
+    seen: HashMap<(String, String, Place, u32, Option<String>), usize>,
+}
+
+impl Repeats {
+    /// Refuses a repeat that stands twice.
+    fn take(&mut self, reading: &Reading, line: usize) -> Result<(), String> {
+        let (Some(spot), Some(repeat)) = (&reading.spot, reading.repeat) else {
+            return Ok(());
+        };
+        let key = (
+            reading.panel.clone(),
+            spot.clone(),
+            reading.place,
+            repeat,
+            reading.operator.clone(),
+        );
+        match self.seen.insert(key, line) {
+            Some(before) => Err(format!(
+                "repeat {repeat} of spot {} on {} stands in line {before} already. Every repeat \
+                 of a spot has its own number; count on, or remove the line that was written \
+                 twice.",
+                quoted(spot),
+                reading.panel
+            )),
+            None => Ok(()),
+        }
+    }
 }
 
 enum Taken {
@@ -229,6 +268,14 @@ impl Row<'_> {
         for ((cell, (_, mm_per)), out) in [u, v].iter().zip(columns).zip(&mut position) {
             let (value, behind) = number(cell, self.header.separator != b',')?;
             *out = value * mm_per;
+            if behind.is_empty() && *out < 0.0 {
+                return Err(format!(
+                    "the position {} is negative. Positions are counted from the panel's lower \
+                     left corner, u across and v up, so 0 to 10 m is allowed; count from that \
+                     corner.",
+                    quoted(cell)
+                ));
+            }
             if !behind.is_empty() || out.abs() > FARTHEST_MM {
                 return Err(format!(
                     "{} is not a position on a panel. A plain number within 10 m is allowed, its \
@@ -341,6 +388,27 @@ impl<'a> Names<'a> {
             .or_insert_with(|| written.to_owned());
         self.seen.insert(written.to_owned(), name.clone());
         Ok(name)
+    }
+}
+
+impl Names<'_> {
+    /// Panels nobody in the trade calls so, whose name is nearly one they do.
+    fn slips(&self) -> Vec<Caution> {
+        if self.known.is_some() {
+            return Vec::new();
+        }
+        let slip = |(ours, written): (&String, &String)| {
+            let meant = panel_names::nearly(ours)?;
+            Some(Caution::new(
+                "panel",
+                format!(
+                    "{} is no panel's name we know, so it counts as a panel of its own. Did you \
+                     mean {meant}? Correct the name, or leave it if it is your own.",
+                    quoted(written)
+                ),
+            ))
+        };
+        self.written.iter().filter_map(slip).collect()
     }
 }
 

@@ -75,9 +75,37 @@ fn a_mil_is_25_4_micrometres_whether_in_the_header_a_column_or_the_cell() {
 
 #[test]
 fn inches_become_millimetres() {
-    let read = good("panel,thickness_um,u_in,v_in\nroof,110,10,-2\n");
+    let read = good("panel,thickness_um,u_in,v_in\nroof,110,10,2\n");
     assert_eq!(read.readings[0].u_mm, Some(254.0));
-    assert_eq!(read.readings[0].v_mm, Some(-50.8));
+    assert_eq!(read.readings[0].v_mm, Some(50.8));
+}
+
+#[test]
+fn a_negative_place_and_a_repeat_that_stands_twice_are_refused() {
+    refuses(
+        "panel,thickness_um,u_mm,v_mm\nroof,110,100,20\nroof,110,-40,20\n",
+        &["line 3", "\"-40\" is negative", "lower left corner"],
+    );
+    refuses(
+        "panel,spot,repeat,thickness_um\nroof,a,1,110\nroof,a,2,111\nroof,a,2,112\n",
+        &[
+            "line 4",
+            "repeat 2 of spot \"a\" on roof stands in line 3 already",
+        ],
+    );
+    // Another panel, another spot and a reading without a number are fine.
+    good(
+        "panel,spot,repeat,thickness_um\nroof,a,1,110\nbonnet,a,1,111\nroof,b,1,1e2\nroof,b,,99\n",
+    );
+}
+
+#[test]
+fn slips_of_the_pen_in_columns_and_panels_are_said() {
+    let read = good("panel,thickness_um,plcae,date\nbonet,110,edge,today\nroof,111,,\n");
+    let said: Vec<String> = read.cautions.iter().map(|c| c.text.clone()).collect();
+    assert_eq!(said.len(), 2, "{said:?}");
+    assert!(said[0].contains("\"plcae\"") && said[0].contains("Did you mean place?"));
+    assert!(said[1].contains("\"bonet\"") && said[1].contains("Did you mean bonnet?"));
 }
 
 #[test]

@@ -159,17 +159,22 @@ fn square(lower: &DMatrixView<'_, f64>, out: &mut DMatrixViewMut<'_, f64>) {
 pub(super) fn semidefinite_factor(matrix: &DMatrix<f64>) -> DMatrix<f64> {
     let n = matrix.nrows();
     let least = 1e-10 * matrix.diagonal().amax();
-    let mut lower: DMatrix<f64> = DMatrix::zeros(n, n);
+    let mut lower = matrix.lower_triangle();
     for j in 0..n {
-        let pivot: f64 = matrix[(j, j)] - lower.row(j).columns(0, j).norm_squared();
-        if pivot <= least {
-            continue;
-        }
-        let root = pivot.sqrt();
-        lower[(j, j)] = root;
-        for i in j + 1..n {
-            let known = lower.row(i).columns(0, j).dot(&lower.row(j).columns(0, j));
-            lower[(i, j)] = (matrix[(i, j)] - known) / root;
+        let (head, tail) = lower.as_mut_slice().split_at_mut((j + 1) * n);
+        let known = &mut head[j * n..];
+        let pivot = known[j];
+        let root = if pivot <= least {
+            f64::INFINITY
+        } else {
+            pivot.sqrt()
+        };
+        known[j..].iter_mut().for_each(|x| *x /= root);
+        for (at, other) in tail.chunks_exact_mut(n).enumerate() {
+            let k = j + 1 + at;
+            let share = known[k];
+            let pairs = other[k..].iter_mut().zip(&known[k..]);
+            pairs.for_each(|(x, own)| *x -= share * own);
         }
     }
     lower

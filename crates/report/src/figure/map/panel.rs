@@ -7,7 +7,7 @@
 //! Holds: for a grid of finite values, at least two by two. Film under or over
 //! the scale keeps its end colour; the figures say the true value. Many
 //! readings are dots without figures.
-//! Left out: panels that are not rectangles.
+//! What lies off the panel's outline is not drawn.
 //! Checked by: markup, size, what is said and marked, in the tests of the map;
 //! by looking.
 
@@ -48,6 +48,13 @@ pub struct PanelMap<'a> {
     pub size_m: [f64; 2],
     /// What the lower left corner is called on the axes, m.
     pub origin_m: [f64; 2],
+    /// Corners of the panel in turn, m from the lower left corner of the
+    /// picture; none for the whole picture.
+    pub outline_m: &'a [[f64; 2]],
+    /// How far each cell lies inside the nearest edge, m; negative off the panel.
+    pub inside_m: &'a [f64],
+    /// Places along a crease, m; none where none was read.
+    pub crease_m: &'a [[f64; 2]],
     /// Width of the strip along the edges that no gauge reads, m; 0 for none.
     pub edge_m: f64,
     /// The readings.
@@ -77,7 +84,7 @@ pub fn panel_map(map: &PanelMap<'_>) -> Result<String, FigureError> {
 
 fn check(map: &PanelMap<'_>) -> Result<(), FigureError> {
     let wished = map.columns.checked_mul(map.rows);
-    for values in [map.mean_um, map.sd_um] {
+    for values in [map.mean_um, map.sd_um, map.inside_m] {
         if map.columns < 2 || map.rows < 2 || wished != Some(values.len()) {
             return Err(FigureError::GridShape {
                 came: values.len(),

@@ -118,6 +118,7 @@ fn look(visitor: &Visitor, result: &TrialResult, (width_px, height_px): (f64, f6
             gone: plain(say::AXIS_GONE),
             minutes: plain(say::AXIS_MINUTES),
         },
+        units: visitor.units,
         wall: plain(say::WALL),
         knee: plain(say::KNEE),
         spot: plain(say::THIS_SPOT),

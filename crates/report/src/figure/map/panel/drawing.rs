@@ -40,6 +40,8 @@ pub(super) struct Drawn<'a> {
     frame: Rect,
     film: Field,
     doubt: Field,
+    inside: Field,
+    corners: Vec<Point>,
     scale: Scale,
     ends: [f64; 2],
 }
@@ -61,16 +63,25 @@ impl<'a> Drawn<'a> {
             bottom: TOP_PX + tall,
         };
         let half_widths: Vec<f64> = map.sd_um.iter().map(|sd| sd * HALF_WIDTH_80).collect();
-        let ends = map
-            .mean_um
-            .iter()
+        let on_panel = map.mean_um.iter().zip(map.inside_m);
+        let ends = on_panel
+            .filter(|(_, inside)| **inside >= 0.0)
+            .map(|(um, _)| um)
             .fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], x| {
                 [a.min(*x), b.max(*x)]
             });
+        let corners = if map.outline_m.is_empty() {
+            corners(frame).to_vec()
+        } else {
+            let put = |[u, v]: &[f64; 2]| placed(frame, map.size_m, *u, *v);
+            map.outline_m.iter().map(put).collect()
+        };
         Self {
             map,
             width,
             frame,
+            corners,
+            inside: Field::of_cells(map.inside_m, map.columns, map.rows, frame),
             film: Field::of_cells(map.mean_um, map.columns, map.rows, frame),
             doubt: Field::of_cells(&half_widths, map.columns, map.rows, frame),
             scale: Scale::film(),
@@ -79,10 +90,7 @@ impl<'a> Drawn<'a> {
     }
 
     fn at(&self, u_m: f64, v_m: f64) -> Point {
-        Point::new(
-            self.frame.left + self.frame.width() * u_m / self.map.size_m[0],
-            self.frame.bottom - self.frame.height() * v_m / self.map.size_m[1],
-        )
+        placed(self.frame, self.map.size_m, u_m, v_m)
     }
 
     fn decimals(&self) -> usize {
@@ -150,7 +158,7 @@ impl<'a> Drawn<'a> {
         if most > DOUBT_UM[1] {
             keys.push(Key::LittleKnown);
         }
-        if self.inner().is_some() {
+        if !self.inner().is_empty() {
             keys.push(Key::NotMeasured);
         }
         keys
@@ -170,17 +178,24 @@ impl<'a> Drawn<'a> {
             &[Span::bold(title, 14.5)],
             Ink::new(theme.ink, Anchor::Start),
         );
+        let clip = clip_name(self.map.title);
+        svg.raw(&format!(
+            "<clipPath id=\"{clip}\"><path d=\"{}\"/></clipPath><g clip-path=\"url(#{clip})\">",
+            run(&self.corners, true)
+        ));
         self.draw_bands(svg);
         for (level, pen) in DOUBT_UM.into_iter().zip([UNSURE, LITTLE_KNOWN]) {
             self.draw_doubt(svg, level, pen);
         }
         let mut boxes = Vec::new();
         self.draw_contours(svg);
+        self.draw_crease(svg);
         self.draw_edge(svg);
+        svg.raw("</g>");
         self.draw_readings(svg, &mut boxes);
         self.draw_levels(svg, &mut boxes);
         self.draw_next(svg);
-        svg.rect(self.frame, &outline(theme, 1.6));
+        svg.path(&run(&self.corners, true), &outline(theme, 1.6));
         self.draw_axes(svg);
         let top = self.frame.bottom + 26.0;
         let bar = self.bar();
@@ -335,47 +350,72 @@ impl<'a> Drawn<'a> {
         self.scale.banded(um)
     }
 
+    /// The crease, as a line with a paper line beside it.
+    fn draw_crease(&self, svg: &mut Svg) {
+        let theme = &self.map.theme;
+        let places: Vec<Point> = self
+            .map
+            .crease_m
+            .iter()
+            .map(|[u, v]| self.at(*u, *v))
+            .collect();
+        if let [only] = places.as_slice() {
+            svg.dot(*only, 4.0, theme.paper, theme.ink);
+        }
+        if places.len() < 2 {
+            return;
+        }
+        for (colour, wide) in [(theme.paper, 4.0), (theme.ink, 1.2)] {
+            svg.path(
+                &run(&places, false),
+                &format!("fill=\"none\" stroke=\"{colour}\" stroke-width=\"{wide}\" stroke-dasharray=\"9 4\""),
+            );
+        }
+    }
+
     /// The strip along the edges, which is nobody's measurement: no colour,
     /// thin hatch.
     fn draw_edge(&self, svg: &mut Svg) {
-        let Some(inner) = self.inner() else {
+        let inner = self.inner();
+        if inner.is_empty() {
             return;
-        };
+        }
         let theme = &self.map.theme;
-        let outlines = [corners(self.frame), corners(inner)];
+        let mut outlines = vec![self.corners.clone()];
+        outlines.extend(inner.iter().cloned());
         let ring: String = outlines.iter().map(|o| run(o, true)).collect();
         svg.path(
             &ring,
             &format!("fill=\"{}\" fill-rule=\"evenodd\"", theme.sheet),
         );
-        let data = hatched(&outlines, 6.0);
-        svg.path(
-            &data,
-            &format!(
-                "fill=\"none\" stroke=\"{}\" stroke-width=\"0.9\"",
-                theme.rule
-            ),
+        let thin = format!(
+            "fill=\"none\" stroke=\"{}\" stroke-width=\"0.9\"",
+            theme.rule
         );
-        svg.rect(
-            inner,
-            &format!(
-                "fill=\"none\" stroke=\"{}\" stroke-width=\"0.9\"",
-                theme.rule
-            ),
-        );
+        svg.path(&hatched(&outlines, 6.0), &thin);
+        let rims: String = inner.iter().map(|o| run(o, true)).collect();
+        svg.path(&rims, &thin);
     }
 
     /// What lies inside the strip along the edges, where there is one.
-    fn inner(&self) -> Option<Rect> {
+    fn inner(&self) -> Vec<Vec<Point>> {
         let edge = self.map.edge_m;
         let [wide, tall] = self.map.size_m;
-        let (low, high) = (self.at(edge, edge), self.at(wide - edge, tall - edge));
-        (edge > 0.0 && 2.0 * edge < wide.min(tall)).then_some(Rect {
-            left: low.x,
-            top: high.y,
-            right: high.x,
-            bottom: low.y,
-        })
+        if edge <= 0.0 || 2.0 * edge >= wide.min(tall) {
+            return Vec::new();
+        }
+        if self.map.outline_m.is_empty() {
+            let (low, high) = (self.at(edge, edge), self.at(wide - edge, tall - edge));
+            let inner = Rect {
+                left: low.x,
+                top: high.y,
+                right: high.x,
+                bottom: low.y,
+            };
+            return vec![corners(inner).to_vec()];
+        }
+        let lines = self.inside.lines(edge);
+        lines.iter().map(|line| thinned(line, 0.5, 9.0)).collect()
     }
 
     /// Rings with their rank.
@@ -456,6 +496,19 @@ impl<'a> Drawn<'a> {
             );
         }
     }
+}
+
+/// A name for the clip that no other panel's picture on a page has.
+fn clip_name(title: &str) -> String {
+    let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
+    format!("panel-{}", title.chars().map(plain).collect::<String>())
+}
+
+fn placed(frame: Rect, size_m: [f64; 2], u_m: f64, v_m: f64) -> Point {
+    Point::new(
+        frame.left + frame.width() * u_m / size_m[0],
+        frame.bottom - frame.height() * v_m / size_m[1],
+    )
 }
 
 fn hatched<O: AsRef<[Point]>>(outlines: &[O], pitch_px: f64) -> String {

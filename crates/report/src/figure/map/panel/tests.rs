@@ -22,6 +22,9 @@ fn map<'a>(mean_um: &'a [f64], sd_um: &'a [f64], readings: &'a [PanelReading]) -
         size_m: [1.2, 0.8],
         origin_m: [0.0, 0.0],
         edge_m: 0.02,
+        outline_m: &[],
+        inside_m: &INSIDE_M,
+        crease_m: &[],
         readings,
         next_m: &[[0.9, 0.3]],
         units: Units::Metric,
@@ -29,6 +32,8 @@ fn map<'a>(mean_um: &'a [f64], sd_um: &'a [f64], readings: &'a [PanelReading]) -
         width_px: 560.0,
     }
 }
+
+static INSIDE_M: [f64; 2400] = [0.1; 2400];
 
 const READINGS: [PanelReading; 2] = [
     PanelReading {
@@ -61,6 +66,23 @@ fn readings_contours_doubt_and_the_next_place_are_drawn() {
         assert!(text.contains(said), "{said}");
     }
     assert!(text.contains(">not measured<") && text.contains("Roof &amp; &lt;rail&gt;"));
+}
+
+#[test]
+fn a_triangle_is_clipped_and_its_crease_drawn() {
+    let (mean, sd) = fields();
+    let inside: Vec<f64> = (0..2400_u32)
+        .map(|k| 0.3 - f64::from(k % 60) / 200.0 - f64::from(k / 60) / 200.0)
+        .collect();
+    let shaped = PanelMap {
+        outline_m: &[[0.0, 0.0], [1.2, 0.0], [0.0, 0.8]],
+        inside_m: &inside,
+        crease_m: &[[0.1, 0.2], [0.5, 0.2]],
+        ..map(&mean, &sd, &READINGS)
+    };
+    let text = panel_map(&shaped).expect("a good map");
+    assert_well_formed(&text);
+    assert!(text.contains("clip-path") && text.contains("stroke-dasharray=\"9 4\""));
 }
 
 #[test]
