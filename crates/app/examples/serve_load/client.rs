@@ -60,7 +60,7 @@ impl Client {
         let mut paths: Vec<String> = named.map(str::to_owned).collect();
         let root = paths
             .first()
-            .and_then(|p| p.splitn(4, '/').nth(2))
+            .and_then(|p| p.split('/').nth(2))
             .unwrap_or_default();
         let fonts = ["400", "600", "700"].map(|w| format!("/assets/{root}/fonts/ahn-{w}.woff2"));
         paths.extend(fonts);
