@@ -108,19 +108,6 @@ fn a_body_over_the_limit_is_refused_before_it_is_read() {
 }
 
 #[test]
-fn a_network_address_is_refused_without_accounts() {
-    for address in ["0.0.0.0:0", "192.0.2.1:80"] {
-        let output = Command::new(env!("CARGO_BIN_EXE_lapwing"))
-            .args(["serve", "--listen", address])
-            .output()
-            .expect("it runs");
-        assert_eq!(output.status.code(), Some(2));
-        let said = String::from_utf8_lossy(&output.stderr).into_owned();
-        assert!(said.contains("without accounts"), "{said}");
-    }
-}
-
-#[test]
 fn sigterm_ends_it_with_nought() {
     let mut server = Server::start();
     assert_eq!(server.get("/healthz").status, 200);

@@ -11,8 +11,9 @@ use lapwing_store::{Places, Shop, Store, StoreError};
 use tokio::sync::{Semaphore, watch};
 
 use super::gate::Caller;
-use super::network::Reach;
+use super::network::approach::Approach;
 use super::network::authority::Authority;
+use super::network::{Reach, Way, is_this_machine, name_of};
 use super::rates::Rates;
 use super::{bench, plan};
 
@@ -117,6 +118,16 @@ impl House {
     pub(crate) fn setup_code(&self) -> Option<String> {
         let code = self.setup_code.lock();
         code.unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// What addresses for another device begin with; this machine's own name
+    /// means nothing there.
+    pub(crate) fn base_for_others(&self, approach: &Approach) -> String {
+        let is_direct = self.reach.is_network() && self.reach.way != Way::BehindProxy;
+        if is_direct && is_this_machine(name_of(&approach.host)) {
+            return self.reach.address_for_others(self.port);
+        }
+        approach.base()
     }
 
     /// The room of who asks.

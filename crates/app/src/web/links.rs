@@ -17,7 +17,6 @@ use super::fields::Fields;
 use super::house::{Bay, House};
 use super::jobs::{Kept, now_ms};
 use super::network::approach::Approach;
-use super::network::{is_this_machine, name_of};
 use super::page::Page;
 use super::rates::Knock;
 use super::refusal::Refusal;
@@ -109,12 +108,7 @@ pub(crate) async fn make(
 ) -> Result<Markup, Refusal> {
     let days = fields.word(("days", say::LASTS), &LASTS, 30, &visitor)?;
     let token = bay.shop.make_link(&job, days * DAY_MS).await?;
-    let is_here = is_this_machine(name_of(&approach.host)) && house.reach.is_network();
-    let base = if is_here {
-        house.reach.address_for_others(house.port)
-    } else {
-        approach.base()
-    };
+    let base = house.base_for_others(&approach);
     page(&bay, &visitor, &job, Some(&format!("{base}/r/{token}"))).await
 }
 

@@ -34,6 +34,7 @@ mod rates;
 mod refusal;
 pub(crate) mod routes;
 mod start;
+mod table;
 mod the_line;
 mod trust;
 mod upload;
@@ -56,9 +57,7 @@ use self::log::Lines;
 use self::network::authority::{self, Authority};
 use self::network::connections::{self, Speech};
 use self::network::{Reach, Way};
-use self::open_api::Question;
-use self::routes::May::{Anyone, Owner, Technician, Viewer};
-use self::routes::Routes;
+pub(crate) use self::table::pages;
 use crate::failure::Failure;
 
 /// How long open answers may take to end once a stop was asked for.
@@ -200,138 +199,4 @@ pub(crate) async fn apart<T: Send + 'static>(
 /// Every page, behind its gate and the guard.
 fn router(house: &Arc<House>, lines: Lines) -> Router {
     guard::around(pages().into_router(house), house, lines)
-}
-
-/// Every address and who may use it.
-pub(crate) fn pages() -> Routes {
-    Routes::new()
-        .get("/", Viewer, start::show)
-        .get("/healthz", Anyone, start::health)
-        .post("/choose", Anyone, choice::choose)
-        .get("/assets/{*name}", Anyone, assets::show)
-        .get("/bench", Viewer, bench::show)
-        .get("/bench/answer", Viewer, bench::answer)
-        .post("/api/bench", Viewer, bench::by_api)
-        .taking(Question::text(
-            "A pass on paper: a setup as TOML in, what it takes off and how hot it gets out.",
-        ))
-        .get("/exposure", Viewer, exposure::show)
-        .post("/api/exposure", Viewer, exposure::api)
-        .taking(Question::text(
-            "The day's dose: a day as TOML in, dose out.",
-        ))
-        .get("/film", Viewer, film::show)
-        .post("/film", Viewer, film::work_out)
-        .post("/api/film", Viewer, film::by_api)
-        .taking(
-            Question::text(
-                "Film: a table of readings as CSV in, statistics, clear left and budget out.",
-            )
-            .asking(&["system", "substrate"]),
-        )
-        .get("/plan", Viewer, plan::form)
-        .post("/plan", Viewer, plan::work_out)
-        .get("/plan/{name}", Viewer, plan::show)
-        .get("/plan/{name}/{file}", Viewer, plan::file)
-        .post("/api/plan", Viewer, plan::by_api)
-        .taking(Question::files(
-            "The plan: job file and readings in, plan out.",
-            &["job", "readings"],
-        ))
-        .get("/jobs", Viewer, jobs::list::show)
-        .post("/jobs", Technician, jobs::list::open)
-        .taking(Question::form(
-            "Opens a job.",
-            &["edit", "saw", "said_ms", "name", "car", "class"],
-        ))
-        .post("/jobs/example", Technician, jobs::list::open_example)
-        .get("/jobs/{job}", Viewer, jobs::intake::show)
-        .post("/jobs/{job}/defects", Technician, jobs::intake::mark)
-        .taking(Question::form(
-            "Makes or removes a mark.",
-            &[
-                "edit", "saw", "said_ms", "panel", "kind", "extent", "note", "remove", "x", "y",
-            ],
-        ))
-        .get("/jobs/{job}/wash", Viewer, jobs::wash::show)
-        .post("/jobs/{job}/wash", Technician, jobs::wash::tick)
-        .taking(Question::form(
-            "Ticks the wash list.",
-            &[
-                "edit", "saw", "said_ms", "item", "minutes", "amount", "done",
-            ],
-        ))
-        .get("/jobs/{job}/readings", Viewer, jobs::readings::show)
-        .post("/jobs/{job}/readings", Technician, jobs::readings::take)
-        .taking(Question::form(
-            "Takes a reading.",
-            &["edit", "saw", "said_ms", "panel", "place", "film", "x", "y"],
-        ))
-        .get("/jobs/{job}/plan", Viewer, plan::of_job)
-        .get("/jobs/{job}/handover", Viewer, handover::show)
-        .post("/jobs/{job}/handover", Technician, handover::sign)
-        .taking(Question::form(
-            "Signs the record of the job.",
-            &["edit", "saw"],
-        ))
-        .get("/jobs/{job}/handover/{file}", Viewer, handover::file)
-        .get("/jobs/{job}/job.zip", Viewer, handover::travel::export)
-        .post("/jobs/bring", Technician, handover::travel::bring)
-        .taking(Question::files(
-            "A job from a zip, or from the record of an earlier visit.",
-            &["file"],
-        ))
-        .get("/jobs/{job}/work", Viewer, jobs::work::show)
-        .post("/jobs/{job}/work", Technician, jobs::work::act)
-        .taking(Question::form(
-            "Begins or ends a section.",
-            &["edit", "saw", "said_ms", "deed", "section"],
-        ))
-        .post("/jobs/{job}/undo", Technician, jobs::undo)
-        .taking(Question::form(
-            "Takes an event back.",
-            &["edit", "event", "back"],
-        ))
-        .post("/jobs/{job}/settle", Technician, jobs::settle)
-        .taking(Question::form(
-            "Decides about a change set aside.",
-            &["edit", "saw", "settles", "take"],
-        ))
-        .get("/jobs/{job}/events", Viewer, jobs::live::follow)
-        .get("/jobs/{job}/links", Technician, links::show)
-        .post("/jobs/{job}/links", Technician, links::make)
-        .post(
-            "/jobs/{job}/links/{link}/withdraw",
-            Technician,
-            links::withdraw,
-        )
-        .get("/r/{token}", Anyone, links::open)
-        .get("/sign-in", Anyone, accounts::sign_in::show)
-        .post("/sign-in", Anyone, accounts::sign_in::enter)
-        .post("/sign-out", Anyone, accounts::sign_in::leave)
-        .get("/first", Anyone, accounts::first::show)
-        .post("/first", Anyone, accounts::first::make)
-        .get("/account", Viewer, accounts::own::show)
-        .post("/account/password", Viewer, accounts::own::change_password)
-        .get("/api/session", Viewer, accounts::own::told)
-        .taking(Question::nothing(
-            "Who is signed in, and the form token for changes.",
-        ))
-        .get("/people", Owner, accounts::people::show)
-        .post("/people", Owner, accounts::people::add)
-        .post("/people/{person}/role", Owner, accounts::people::set_role)
-        .post(
-            "/people/{person}/password",
-            Owner,
-            accounts::people::set_password,
-        )
-        .get("/pair", Viewer, accounts::pairing::show)
-        .post("/pair", Viewer, accounts::pairing::make)
-        .get("/pair/{code}", Anyone, accounts::pairing::ask)
-        .post("/pair/{code}", Anyone, accounts::pairing::enter)
-        .get("/trust", Anyone, trust::show)
-        .get("/trust/authority.crt", Anyone, trust::certificate)
-        .get("/operator", Owner, operator::show)
-        .post("/operator/backup", Owner, operator::make_backup)
-        .get("/api/openapi.json", Viewer, open_api::told)
 }

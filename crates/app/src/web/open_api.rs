@@ -10,48 +10,136 @@
 use axum::response::Response;
 use serde_json::{Map, Value, json};
 
+use super::api;
+use super::example;
 use super::refusal::Refusal;
 use super::routes::Door;
-use super::{api, pages};
+use super::table::pages;
 
 /// What a line of the table takes.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Question {
     summary: &'static str,
     takes: Takes,
-    asking: &'static [&'static str],
+    asking: &'static [Field],
 }
+
+/// A field's name and an example of it.
+type Field = (&'static str, &'static str);
 
 #[derive(Clone, Copy, Debug)]
 enum Takes {
     Nothing,
-    Text,
-    Form(&'static [&'static str]),
-    Files(&'static [&'static str]),
+    Text(&'static str),
+    Form(&'static [Field]),
+    Files(&'static [Field]),
 }
 
+/// Who is signed in.
+pub(crate) const SESSION: Question = Question::new(
+    "Who is signed in, and the form token that changes take.",
+    Takes::Nothing,
+);
+/// A pass on paper.
+pub(crate) const BENCH: Question = Question::new(
+    "A pass on paper: a setup as TOML in, what it takes off and how hot it gets out.",
+    Takes::Text(include_str!(
+        "../../../../examples/bench/rotary-on-steel.toml"
+    )),
+);
+/// A day's dose.
+pub(crate) const DAY: Question = Question::new(
+    "The day's dose: a day as TOML in, the dose out.",
+    Takes::Text(include_str!("../../../../examples/day.toml")),
+);
+/// Film statistics and budget.
+pub(crate) const FILM: Question = Question {
+    summary: "Film: a table of readings as CSV in, statistics, clear left and budget out.",
+    takes: Takes::Text(example::READINGS),
+    asking: &[("system", "basecoat-clear"), ("substrate", "steel")],
+};
+/// A whole plan.
+pub(crate) const PLAN: Question = Question::new(
+    "The plan: job file and readings in, the plan out.",
+    Takes::Files(&[("job", example::JOB), ("readings", example::READINGS)]),
+);
+/// A new job.
+pub(crate) const OPEN: Question = Question::new(
+    "Opens a job.",
+    Takes::Form(&[
+        ("edit", ""),
+        ("name", "Grey hatch"),
+        ("car", "invented"),
+        ("class", "hatchback"),
+    ]),
+);
+/// A mark of the walk-round.
+pub(crate) const MARK: Question = Question::new(
+    "Makes a mark of the walk-round, or removes one.",
+    Takes::Form(&[
+        ("edit", ""),
+        ("saw", "1"),
+        ("panel", "bonnet"),
+        ("kind", "chip"),
+        ("extent", "spot"),
+        ("note", "by the badge"),
+        ("remove", ""),
+    ]),
+);
+/// The wash list.
+pub(crate) const WASH: Question = Question::new(
+    "Ticks a point of the wash list.",
+    Takes::Form(&[
+        ("edit", ""),
+        ("saw", "1"),
+        ("item", "clay"),
+        ("minutes", "40"),
+        ("amount", "50"),
+        ("is_done", "yes"),
+    ]),
+);
+/// A reading.
+pub(crate) const READING: Question = Question::new(
+    "Takes a reading.",
+    Takes::Form(&[
+        ("edit", ""),
+        ("saw", "1"),
+        ("panel", "bonnet"),
+        ("thickness", "118"),
+        ("unit", "µm"),
+        ("u", "0.5"),
+        ("v", "0.5"),
+    ]),
+);
+/// Work on a section.
+pub(crate) const WORK: Question = Question::new(
+    "Begins, pauses or ends a section.",
+    Takes::Form(&[
+        ("edit", ""),
+        ("saw", "1"),
+        ("deed", "begin"),
+        ("key", "bonnet-1"),
+        ("said_ms", "1795600000000"),
+    ]),
+);
+/// Taking back.
+pub(crate) const UNDO: Question = Question::new(
+    "Takes an event back.",
+    Takes::Form(&[("edit", ""), ("event", "example-0001"), ("back", "/jobs")]),
+);
+/// A decision.
+pub(crate) const SETTLE: Question = Question::new(
+    "Decides about a change that was set aside.",
+    Takes::Form(&[
+        ("edit", ""),
+        ("saw", "1"),
+        ("settles", "example-0001"),
+        ("take", "mine"),
+    ]),
+);
+
 impl Question {
-    /// No body.
-    pub(crate) const fn nothing(summary: &'static str) -> Self {
-        Self::taking(summary, Takes::Nothing)
-    }
-
-    /// A text.
-    pub(crate) const fn text(summary: &'static str) -> Self {
-        Self::taking(summary, Takes::Text)
-    }
-
-    /// Fields of a form.
-    pub(crate) const fn form(summary: &'static str, fields: &'static [&'static str]) -> Self {
-        Self::taking(summary, Takes::Form(fields))
-    }
-
-    /// Files.
-    pub(crate) const fn files(summary: &'static str, files: &'static [&'static str]) -> Self {
-        Self::taking(summary, Takes::Files(files))
-    }
-
-    const fn taking(summary: &'static str, takes: Takes) -> Self {
+    const fn new(summary: &'static str, takes: Takes) -> Self {
         Self {
             summary,
             takes,
@@ -59,26 +147,32 @@ impl Question {
         }
     }
 
-    /// With words in the address.
-    pub(crate) const fn asking(mut self, words: &'static [&'static str]) -> Self {
-        self.asking = words;
-        self
-    }
-
     fn body(&self) -> Option<Value> {
-        let text = |fields: &[&str]| {
-            let fields = fields
-                .iter()
-                .map(|f| ((*f).to_owned(), json!({ "type": "string" })));
+        let object = |fields: &[Field], is_file: bool| {
+            let fields = fields.iter().map(|(name, example)| {
+                let mut schema = of_text(example);
+                if is_file {
+                    schema["format"] = json!("binary");
+                }
+                ((*name).to_owned(), schema)
+            });
             json!({ "type": "object", "properties": fields.collect::<Map<_, _>>() })
         };
         let (kind, schema) = match self.takes {
             Takes::Nothing => return None,
-            Takes::Text => ("text/plain", json!({ "type": "string" })),
-            Takes::Form(fields) => ("application/x-www-form-urlencoded", text(fields)),
-            Takes::Files(files) => ("multipart/form-data", text(files)),
+            Takes::Text(example) => ("text/plain", of_text(example)),
+            Takes::Form(fields) => ("application/x-www-form-urlencoded", object(fields, false)),
+            Takes::Files(files) => ("multipart/form-data", object(files, true)),
         };
         Some(json!({ "required": true, "content": { kind: { "schema": schema } } }))
+    }
+}
+
+fn of_text(example: &str) -> Value {
+    if example.is_empty() {
+        json!({ "type": "string" })
+    } else {
+        json!({ "type": "string", "examples": [example] })
     }
 }
 
@@ -114,19 +208,15 @@ pub(crate) fn document() -> Value {
 }
 
 fn operation(door: &Door, question: &Question) -> Value {
-    let place = |name: &str, at: &str, is_needed: bool| json!({ "name": name, "in": at, "required": is_needed, "schema": { "type": "string" } });
+    let place = |name: &str, at: &str, example: &str| json!({ "name": name, "in": at, "required": at == "path", "schema": of_text(example) });
     let mut parameters: Vec<Value> = door
         .path
         .split('/')
         .filter_map(|part| part.strip_prefix('{')?.strip_suffix('}'))
-        .map(|name| place(name, "path", true))
+        .map(|name| place(name, "path", "j-example-0001"))
         .collect();
-    parameters.extend(
-        question
-            .asking
-            .iter()
-            .map(|name| place(name, "query", false)),
-    );
+    let asking = question.asking.iter();
+    parameters.extend(asking.map(|(name, example)| place(name, "query", example)));
     let refusal = json!({
         "description": "A sentence for a person.",
         "content": { "application/json": { "schema": { "$ref": "#/components/schemas/Refusal" } } },

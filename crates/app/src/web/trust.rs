@@ -37,7 +37,7 @@ pub(crate) async fn show(
         .ok_or_else(|| Refusal::missing(visitor.say(say::NO_AUTHORITY)))?;
     let next = format!("https://{}/", approach.host);
     let body = html! {
-        div.column {
+        div.wide {
             p.lead { (visitor.say(say::LEAD)) }
             ol.steps {
                 li { h2 { (visitor.say(say::FETCH)) }

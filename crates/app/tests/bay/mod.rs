@@ -11,6 +11,7 @@
 
 pub(crate) mod browser;
 pub(crate) mod markup;
+pub(crate) mod shop;
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;

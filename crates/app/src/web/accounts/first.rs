@@ -68,18 +68,18 @@ pub(crate) async fn make(
     let knock = house.rates.from(Knock::Code, approach.from);
     knock.map_err(|wait| Refusal::too_often(&visitor, wait))?;
     let turn = ONE_AT_A_TIME.lock().await;
-    let refuse = |message| Refusal {
-        status: StatusCode::FORBIDDEN,
+    let refuse = |status, message| Refusal {
+        status,
         sentence: visitor.say(message).to_owned(),
     };
     if house.look_for_people().await? {
-        return Err(refuse(say::NOT_FIRST));
+        return Err(refuse(StatusCode::CONFLICT, say::NOT_FIRST));
     }
     if let Some(code) = house.setup_code() {
         let came = fields.text("code").unwrap_or_default().to_uppercase();
         let came: String = came.chars().filter(|c| c.is_ascii_alphanumeric()).collect();
         if !same(came.as_bytes(), code.replace('-', "").as_bytes()) {
-            return Err(refuse(say::WRONG_CODE));
+            return Err(refuse(StatusCode::FORBIDDEN, say::WRONG_CODE));
         }
     }
     let text = |key: &str| fields.text(key).unwrap_or_default();

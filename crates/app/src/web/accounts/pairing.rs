@@ -17,7 +17,6 @@ use super::super::fields::Fields;
 use super::super::gate::Caller;
 use super::super::house::House;
 use super::super::network::approach::Approach;
-use super::super::network::{is_this_machine, name_of};
 use super::super::rates::Knock;
 use super::super::refusal::Refusal;
 use super::super::trust;
@@ -52,7 +51,11 @@ pub(crate) async fn make(
     }
     let person = whose(&caller, fields.text("person"), &visitor).await?;
     let code = caller.shop.make_pairing(&person.id).await?;
-    let address = format!("{}/pair/{}", base(&house, &approach), code.reveal());
+    let address = format!(
+        "{}/pair/{}",
+        house.base_for_others(&approach),
+        code.reveal()
+    );
     let square = html! {
         p { (visitor.fill(say::SCAN, &[&person.name])) }
         (qr::square(&address, visitor.say(say::SQUARE)))
@@ -85,20 +88,11 @@ async fn whose(
     }
 }
 
-/// What addresses for a phone begin with; this machine's own name means
-/// nothing to a phone.
-fn base(house: &House, approach: &Approach) -> String {
-    if is_this_machine(name_of(&approach.host)) && house.reach.is_network() {
-        return house.reach.address_for_others(house.port);
-    }
-    approach.base()
-}
-
 fn page(visitor: &Visitor, house: &House, approach: &Approach, last: &Markup) -> Markup {
-    let host = base(house, approach);
+    let host = house.base_for_others(approach);
     let host = host.split_once("://").map_or("", |(_, host)| host);
     let body = html! {
-        div.column {
+        div.wide {
             p.lead { (visitor.say(say::PAIR_LEAD)) }
             ol.steps {
                 li { h2 { (visitor.say(say::STEP_NETWORK)) }

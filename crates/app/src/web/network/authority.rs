@@ -151,6 +151,10 @@ pub(crate) fn brought(certificate: &Path, key: &Path) -> Result<Arc<ServerConfig
         .map_err(|e| wrong("--certificate", certificate, format!("{e:?}")))?
         .collect();
     let chain = chain.map_err(|e| wrong("--certificate", certificate, format!("{e:?}")))?;
+    if chain.is_empty() {
+        let why = "it holds no certificate".to_owned();
+        return Err(wrong("--certificate", certificate, why));
+    }
     let key =
         PrivateKeyDer::from_pem_file(key).map_err(|e| wrong("--key", key, format!("{e:?}")))?;
     config(chain, key).map(Arc::new)

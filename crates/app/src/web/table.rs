@@ -1,0 +1,123 @@
+//! Every address of the program and who may use it: this is the list to add a
+//! page to.
+//!
+//! Checked by: `tests/web_rules.rs`, which tries each line as each role.
+
+use super::routes::May::{Anyone, Owner, Technician, Viewer};
+use super::routes::Routes;
+use super::{
+    accounts, assets, bench, choice, exposure, film, handover, jobs, links, open_api, operator,
+    plan, start, trust,
+};
+
+/// The whole table.
+pub(crate) fn pages() -> Routes {
+    shop(handed(job(tools(house(Routes::new())))))
+}
+
+/// The start, files of the program, signs of life.
+fn house(table: Routes) -> Routes {
+    table
+        .get("/", Viewer, start::show)
+        .get("/healthz", Anyone, start::health)
+        .post("/choose", Anyone, choice::choose)
+        .get("/assets/{*name}", Anyone, assets::show)
+        .get("/api/openapi.json", Viewer, open_api::told)
+}
+
+/// Questions to the engine that need no job.
+fn tools(table: Routes) -> Routes {
+    table
+        .get("/bench", Viewer, bench::show)
+        .get("/bench/answer", Viewer, bench::answer)
+        .post("/api/bench", Viewer, bench::by_api)
+        .taking(open_api::BENCH)
+        .get("/exposure", Viewer, exposure::show)
+        .post("/api/exposure", Viewer, exposure::api)
+        .taking(open_api::DAY)
+        .get("/film", Viewer, film::show)
+        .post("/film", Viewer, film::work_out)
+        .post("/api/film", Viewer, film::by_api)
+        .taking(open_api::FILM)
+        .get("/plan", Viewer, plan::form)
+        .post("/plan", Viewer, plan::work_out)
+        .get("/plan/{name}", Viewer, plan::show)
+        .get("/plan/{name}/{file}", Viewer, plan::file)
+        .post("/api/plan", Viewer, plan::by_api)
+        .taking(open_api::PLAN)
+}
+
+/// Jobs, and the record of one for its customer.
+fn job(table: Routes) -> Routes {
+    table
+        .get("/jobs", Viewer, jobs::list::show)
+        .post("/jobs", Technician, jobs::list::open)
+        .taking(open_api::OPEN)
+        .post("/jobs/example", Technician, jobs::list::open_example)
+        .get("/jobs/{job}", Viewer, jobs::intake::show)
+        .post("/jobs/{job}/defects", Technician, jobs::intake::mark)
+        .taking(open_api::MARK)
+        .get("/jobs/{job}/wash", Viewer, jobs::wash::show)
+        .post("/jobs/{job}/wash", Technician, jobs::wash::tick)
+        .taking(open_api::WASH)
+        .get("/jobs/{job}/readings", Viewer, jobs::readings::show)
+        .post("/jobs/{job}/readings", Technician, jobs::readings::take)
+        .taking(open_api::READING)
+        .get("/jobs/{job}/plan", Viewer, plan::of_job)
+        .get("/jobs/{job}/work", Viewer, jobs::work::show)
+        .post("/jobs/{job}/work", Technician, jobs::work::act)
+        .taking(open_api::WORK)
+        .post("/jobs/{job}/undo", Technician, jobs::undo)
+        .taking(open_api::UNDO)
+        .post("/jobs/{job}/settle", Technician, jobs::settle)
+        .taking(open_api::SETTLE)
+        .get("/jobs/{job}/events", Viewer, jobs::live::follow)
+        .get("/jobs/{job}/links", Technician, links::show)
+        .post("/jobs/{job}/links", Technician, links::make)
+        .post(
+            "/jobs/{job}/links/{link}/withdraw",
+            Technician,
+            links::withdraw,
+        )
+        .get("/r/{token}", Anyone, links::open)
+}
+
+/// Jobs that leave the shop and come in: records, papers, zips.
+fn handed(table: Routes) -> Routes {
+    table
+        .get("/jobs/{job}/handover", Viewer, handover::show)
+        .post("/jobs/{job}/handover", Technician, handover::sign)
+        .get("/jobs/{job}/handover/{file}", Viewer, handover::file)
+        .get("/jobs/{job}/job.zip", Viewer, handover::travel::export)
+        .post("/jobs/bring", Technician, handover::travel::bring)
+}
+
+/// People, phones and the machine.
+fn shop(table: Routes) -> Routes {
+    table
+        .get("/sign-in", Anyone, accounts::sign_in::show)
+        .post("/sign-in", Anyone, accounts::sign_in::enter)
+        .post("/sign-out", Anyone, accounts::sign_in::leave)
+        .get("/first", Anyone, accounts::first::show)
+        .post("/first", Anyone, accounts::first::make)
+        .get("/account", Viewer, accounts::own::show)
+        .post("/account/password", Viewer, accounts::own::change_password)
+        .get("/api/session", Viewer, accounts::own::told)
+        .taking(open_api::SESSION)
+        .get("/people", Owner, accounts::people::show)
+        .post("/people", Owner, accounts::people::add)
+        .post("/people/{person}/role", Owner, accounts::people::set_role)
+        .post(
+            "/people/{person}/password",
+            Owner,
+            accounts::people::set_password,
+        )
+        .get("/pair", Viewer, accounts::pairing::show)
+        .post("/pair", Viewer, accounts::pairing::make)
+        .get("/pair/{code}", Anyone, accounts::pairing::ask)
+        .post("/pair/{code}", Anyone, accounts::pairing::enter)
+        .get("/trust", Anyone, trust::show)
+        .get("/trust/authority.crt", Anyone, trust::certificate)
+        .get("/operator", Owner, operator::show)
+        .post("/operator/backup", Owner, operator::make_backup)
+}
