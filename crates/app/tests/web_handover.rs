@@ -1,6 +1,11 @@
 //! The hand-over of a job in the browser's words: draft, signing, what there is
 //! to take along, and the next visit from the record.
 
+#![allow(
+    clippy::disallowed_methods,
+    reason = "these tests read the example's files"
+)]
+
 mod bay;
 
 use bay::{Answer, Server};

@@ -12,7 +12,7 @@ use super::{
 
 /// The whole table.
 pub(crate) fn pages() -> Routes {
-    people(job(tools(house(Routes::new()))))
+    people(handed(job(tools(house(Routes::new())))))
 }
 
 /// The start, files of the program, signs of life.
@@ -94,13 +94,6 @@ fn job(table: Routes) -> Routes {
         .get("/jobs/{job}/plan", Viewer, jobs::job_plan::show)
         .post("/jobs/{job}/plan", Technician, jobs::job_plan::adopt)
         .get("/jobs/{job}/plan/answer", Viewer, jobs::job_plan::answer)
-        .get("/jobs/{job}/handover", Viewer, handover::show)
-        .post("/jobs/{job}/handover", Technician, handover::sign)
-        .taking(open_api::HAND_OVER)
-        .get("/jobs/{job}/handover/{file}", Viewer, handover::file)
-        .get("/jobs/{job}/job.zip", Viewer, handover::travel::export)
-        .post("/jobs/bring", Technician, handover::travel::bring)
-        .taking(open_api::BRING)
         .get("/jobs/{job}/work", Viewer, jobs::work::show)
         .post("/jobs/{job}/work", Technician, jobs::work::act)
         .taking(open_api::WORK)
@@ -117,6 +110,18 @@ fn job(table: Routes) -> Routes {
             links::withdraw,
         )
         .get("/r/{token}", Anyone, links::open)
+}
+
+/// Jobs that leave the shop and come in: records, papers, zips.
+fn handed(table: Routes) -> Routes {
+    table
+        .get("/jobs/{job}/handover", Viewer, handover::show)
+        .post("/jobs/{job}/handover", Technician, handover::sign)
+        .taking(open_api::HAND_OVER)
+        .get("/jobs/{job}/handover/{file}", Viewer, handover::file)
+        .get("/jobs/{job}/job.zip", Viewer, handover::travel::export)
+        .post("/jobs/bring", Technician, handover::travel::bring)
+        .taking(open_api::BRING)
 }
 
 /// People, phones and the machine.

@@ -287,7 +287,7 @@ fn expected(planned: &PanelPlan, done: &[DoneStep]) -> Option<Interval> {
         })
         .sum();
     let all: f64 = planned.recipe.iter().map(|s| s.removal_um.mean).sum();
-    if !(mean > 0.0 && all > 0.0) {
+    if mean <= 0.0 || all <= 0.0 {
         return None;
     }
     let share_frac = mean / all;

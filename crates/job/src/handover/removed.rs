@@ -140,7 +140,7 @@ fn of_means(then: &BTreeMap<Key, Vec<f64>>, now: &BTreeMap<Key, Vec<f64>>) -> Op
 #[must_use]
 pub fn cut_at_nothing(mean_um: f64, sd_um: f64) -> CutNormal {
     const FAR: f64 = 8.0;
-    if !(sd_um > 0.0) {
+    if sd_um.is_nan() || sd_um <= 0.0 {
         let mean_um = mean_um.max(0.0);
         return CutNormal {
             mean_um,
