@@ -64,7 +64,7 @@ impl Reader<'_> {
             return Ok(value);
         }
         let came = if value.is_nan() {
-            "NaN, which is no number,".to_owned()
+            "NaN (no number)".to_owned()
         } else {
             value.to_string()
         };
