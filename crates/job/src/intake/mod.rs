@@ -20,7 +20,7 @@ use uom::si::{
     length::meter,
 };
 
-use crate::inspect::map::shapes::area as corners_area;
+use crate::record::corners::area as corners_area;
 use crate::record::job::{BodyClass, Car, Job, Panel};
 use crate::record::{Caution, panel_names};
 

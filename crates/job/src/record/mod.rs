@@ -4,6 +4,7 @@
 //! Pure data and its readers; no station lives here.
 
 pub mod calibration;
+pub(crate) mod corners;
 pub mod earlier;
 pub mod error;
 pub mod job;

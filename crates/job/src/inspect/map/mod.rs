@@ -28,7 +28,7 @@ mod drop;
 mod grid;
 mod model;
 mod outline;
-pub(crate) mod shapes;
+mod shapes;
 
 use lapwing_measure::statistics::field::{Draws, Process};
 use rayon::prelude::*;

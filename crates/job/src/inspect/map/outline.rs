@@ -18,6 +18,7 @@ use uom::si::length::millimeter;
 
 use super::{EDGE_MM, shapes};
 use crate::intake::Intake;
+use crate::record::corners::area;
 use crate::record::job::Job;
 use crate::record::panel_names;
 
@@ -124,7 +125,7 @@ impl Outline {
             )
         };
         let shape = shapes::usual(name);
-        let fill_frac = shape.as_deref().map_or(1.0, shapes::area);
+        let fill_frac = shape.as_deref().map_or(1.0, area);
         let plain = match size {
             Size::Outline(corners) => {
                 return Some(Self::with(
@@ -137,10 +138,10 @@ impl Outline {
                 [0.0, 0.0, u.get::<millimeter>(), v.get::<millimeter>()],
                 OutlineOrigin::Measured,
             ),
-            Size::FromClass(area) if !is_one_of_several_faces(name) => {
+            Size::FromClass(usual) if !is_one_of_several_faces(name) => {
                 let by = wider_mm(
                     [around[2] - around[0], around[3] - around[1]],
-                    area.get::<square_millimeter>() / fill_frac.max(LEAST_FILL_FRAC),
+                    usual.get::<square_millimeter>() / fill_frac.max(LEAST_FILL_FRAC),
                 );
                 widened(by, OutlineOrigin::UsualArea)
             }

@@ -192,20 +192,10 @@ pub(super) fn usual(name: &str) -> Option<Vec<[f64; 2]>> {
     Some(corners.iter().map(corner).collect())
 }
 
-/// Area inside corners, by the shoelace rule.
-pub(crate) fn area(corners: &[[f64; 2]]) -> f64 {
-    let next = corners.iter().cycle().skip(1);
-    let twice: f64 = corners
-        .iter()
-        .zip(next)
-        .map(|(a, b)| a[0] * b[1] - b[0] * a[1])
-        .sum();
-    twice.abs() / 2.0
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::corners::area;
 
     #[test]
     fn every_shape_fills_a_part_of_its_rectangle_and_reaches_its_sides() {
@@ -230,10 +220,5 @@ mod tests {
                 .all(|(a, b)| (a[0] + b[0] - 1.0).abs() < 1e-12)
         );
         assert!(usual("front-bumper").is_none() && usual("spare-wheel").is_none());
-    }
-
-    #[test]
-    fn a_square_has_the_area_worked_by_hand() {
-        assert!((area(&[[0.0, 0.0], [2.0, 0.0], [2.0, 3.0], [0.0, 3.0]]) - 6.0).abs() < 1e-12);
     }
 }

@@ -10,7 +10,7 @@ use uom::si::length::{meter, micrometer};
 
 use super::field::Reader;
 use super::history;
-use crate::inspect::map::shapes::area;
+use crate::record::corners::area;
 use crate::record::job::{Defects, Paint, Panel, Substrate};
 use crate::record::panel_names::{self, name_of};
 use crate::record::written::{WrittenJob, WrittenPanel};
