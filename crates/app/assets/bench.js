@@ -18,18 +18,20 @@ const named = Object.fromEntries(sliders.map((s) => [s.input.name, s]));
 const kind = form.elements.kind;
 const pattern = form.elements.pattern;
 const TOO_LONG_MS = 400;
+const REST_MS = 300;
 const MOST_KEPT = 40;
 const kept = new Map();
 let running = null;
 let isAsked = false;
 let isMoving = false;
 let wasDropped = false;
+let rest = 0;
 
 form.classList.add("has-script");
 form.addEventListener("submit", (event) => event.preventDefault());
 for (const slider of sliders) {
-  slider.input.addEventListener("input", () => { isMoving = true; alone(slider); draw(slider); askSoon(); });
-  slider.input.addEventListener("change", () => { isMoving = false; askSoon(); });
+  slider.input.addEventListener("input", () => { moved(); alone(slider); draw(slider); askSoon(); });
+  slider.input.addEventListener("change", rested);
   upgrade(slider);
   draw(slider);
 }
@@ -65,8 +67,10 @@ function upgrade(slider) {
   const { box, input, output, digits, factor, offset } = slider;
   const button = document.createElement("button");
   button.type = "button";
-  button.setAttribute("aria-label", output.dataset.pad);
-  button.append(...output.childNodes);
+  const deed = document.createElement("span");
+  deed.className = "unseen";
+  deed.textContent = ` ${output.dataset.pad}`;
+  button.append(...output.childNodes, deed);
   output.append(button);
   button.addEventListener("click", async () => {
     const value = await ask({
@@ -99,6 +103,20 @@ function suit(select) {
   for (const name of ["orbit_mm", "spin_rpm"]) named[name].box.hidden = isRotary;
   for (const name of ["arm_speed_mm_s", "overlap_pct", "passes"]) named[name].box.hidden = isStill;
   named.stay_s.box.hidden = !isStill;
+}
+
+// The finger is down until it lifts, or rests for a while.
+function moved() {
+  isMoving = true;
+  clearTimeout(rest);
+  rest = setTimeout(rested, REST_MS);
+}
+
+function rested() {
+  clearTimeout(rest);
+  if (!isMoving) return;
+  isMoving = false;
+  askSoon();
 }
 
 function askSoon() {

@@ -108,29 +108,10 @@ fn every_page_fits_and_has_no_serious_barrier() {
             if seen.len() >= MOST_PAGES || !seen.insert(path.clone()) {
                 continue;
             }
-            browser.go(&format!("http://{}{path}", server.host));
-            browser.wait_for(&format!("{path} is there"), "return document.readyState === 'complete' && !document.querySelector('.stale, .working')");
-            let measured = browser.run(MEASURE);
-            if measured.as_str() != Some("{\"wide\":0,\"small\":[]}") {
-                faults.push(format!("{path} at {width}: {measured}"));
-            }
-            let name = path
-                .replace(&job, "job")
-                .replace(|c: char| !c.is_ascii_alphanumeric(), "-");
-            browser.picture(&format!("every{name}-{width}"));
-            faults.extend(
-                browser
-                    .complaints()
-                    .into_iter()
-                    .map(|c| format!("{path} at {width}: {c}")),
-            );
-            if let Some(axe) = axe.as_deref().filter(|_| width < 700) {
-                faults.extend(
-                    barriers(&browser, axe)
-                        .into_iter()
-                        .map(|b| format!("{path}: {b}")),
-                );
-            }
+            let axe = axe.as_deref().filter(|_| width < 700);
+            let address = format!("http://{}{path}", server.host);
+            let name = path.replace(&job, "job");
+            faults.extend(look_at(&browser, (&address, &name, width), axe));
             let links = browser.run(LINKS);
             let fresh = links
                 .as_array()
@@ -143,6 +124,30 @@ fn every_page_fits_and_has_no_serious_barrier() {
         assert!(seen.len() > 12, "the links lead nowhere: {seen:?}");
     }
     assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// Opens a page, keeps its picture and says what is wrong with it.
+fn look_at(
+    browser: &Browser,
+    (address, name, width): (&str, &str, u32),
+    axe: Option<&str>,
+) -> Vec<String> {
+    browser.go(address);
+    browser.wait_for(
+        address,
+        "return document.readyState === 'complete' && !document.querySelector('.stale, .working')",
+    );
+    let measured = browser.run(MEASURE);
+    let mut faults = Vec::new();
+    if measured.as_str() != Some("{\"wide\":0,\"small\":[]}") {
+        faults.push(measured.to_string());
+    }
+    let file = name.replace(|c: char| !c.is_ascii_alphanumeric(), "-");
+    browser.picture(&format!("every-{file}-{width}"));
+    faults.extend(browser.complaints());
+    faults.extend(axe.into_iter().flat_map(|axe| barriers(browser, axe)));
+    let told = |fault| format!("{name} at {width}: {fault}");
+    faults.into_iter().map(told).collect()
 }
 
 /// What axe calls serious or critical, in both themes.

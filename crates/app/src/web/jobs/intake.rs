@@ -218,7 +218,8 @@ pub(super) async fn panel(
     fields: &Fields,
     visitor: &Visitor,
 ) -> Result<String, Refusal> {
-    known_panel(&Kept::load(bay, job).await?, fields, visitor)
+    let state = bay.shop.state(job).await?;
+    known_panel(&Kept::of_state(job, state), fields, visitor)
 }
 
 /// The same, of a job that is at hand.

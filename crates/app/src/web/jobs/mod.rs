@@ -33,7 +33,7 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_report::figure::{BodyClass, panel_ids};
-use lapwing_store::{Author, Change, Conflict, Edit, Event, Outcome, Standing, new_id};
+use lapwing_store::{Author, Change, Conflict, Edit, Event, JobState, Outcome, Standing, new_id};
 use maud::{Markup, html};
 use serde_json::{Value, json};
 
@@ -99,12 +99,21 @@ impl Kept {
         let mut latest = bay.shop.changes_since(id, from.max(0), SHOWN).await?;
         latest.reverse();
         Ok(Self {
+            conflicts,
+            latest,
+            ..Self::of_state(id, state)
+        })
+    }
+
+    /// What a deed needs to know, without the past.
+    pub(crate) fn of_state(id: &str, state: JobState) -> Self {
+        Self {
             id: id.to_owned(),
             version: state.version,
             document: state.document,
-            conflicts,
-            latest,
-        })
+            conflicts: Vec::new(),
+            latest: Vec::new(),
+        }
     }
 
     /// A text of the document; empty when it is not there.

@@ -28,7 +28,7 @@ const A_DAY_MS: i64 = 12 * 3_600_000;
 const HANDS_M_S2: f64 = 2.5;
 const EARS_DBA: f64 = 85.0;
 /// Where the noise bar begins, dB(A).
-const QUIET_DBA: f64 = 60.0;
+const QUIET_DBA: f64 = 50.0;
 
 /// One bar: used, used and planned, wall; in the unit of its words.
 struct Bar {
