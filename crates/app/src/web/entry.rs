@@ -51,7 +51,7 @@ pub(crate) fn entered(
     let shown = field.measure.shown(units.unwrap_or(Units::Metric));
     let metric = typed(came).map(|v| (v - shown.offset) / shown.factor);
     // A bound that was shown rounded may be typed back rounded.
-    let slack = 0.5 * 0.1_f64.powi(shown.digits as i32 + 1) / shown.factor.abs();
+    let slack = 0.5 * 0.1_f64.powi(shown.digits as i32) / shown.factor.abs();
     let (low, high) = field.range;
     if let Some(value) = metric.filter(|v| (low - slack..=high + slack).contains(v)) {
         return Ok(value.clamp(low, high));

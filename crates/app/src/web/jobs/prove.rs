@@ -38,6 +38,9 @@ const GLOSS: NumberField = NumberField {
     range: (0.0, 200.0),
 };
 
+/// Places shown without asking for more.
+const AT_ONCE: usize = 12;
+
 /// `GET /jobs/{job}/prove`.
 pub(crate) async fn show(
     bay: Bay,
@@ -231,9 +234,7 @@ fn after_form(
     (read, shown): (&[&str], &str),
     before: &[Place],
 ) -> Markup {
-    let unit = Measure::Film.shown(visitor.units).unit;
     let here: Vec<&Place> = before.iter().filter(|p| p.panel == shown).collect();
-    let after = &kept.document["after"];
     html! {
         section.readings {
             h2 { (visitor.say(say::AFTER_FORM)) }
@@ -248,16 +249,29 @@ fn after_form(
                     input type="hidden" name="deed" value="after";
                     input type="hidden" name="panel" value=(shown);
                     p.note { (visitor.say(say::AFTER_NOTE)) }
-                    div.pair.places { @for (at, place) in here.iter().enumerate() {
-                        label { span { (visitor.fill(say::PLACE_NO, &[&(at + 1).to_string(), &visitor.with_unit(Measure::Film, place.um)])) ", " (unit) }
-                            input type="hidden" name="place" value=(place.key);
-                            input type="text" inputmode="decimal" name="um" autocomplete="off"
-                                value=(after[place.key.as_str()]["um"].as_f64().map_or(String::new(), |um| visitor.bare(Measure::Film, um))); }
-                    } }
+                    (place_fields(visitor, kept, &here[..here.len().min(AT_ONCE)], 0))
+                    @if here.len() > AT_ONCE { details { summary { (visitor.fill(say::MORE_PLACES, &[&(here.len() - AT_ONCE).to_string()])) }
+                        (place_fields(visitor, kept, &here[AT_ONCE..], AT_ONCE)) } }
                     button { (visitor.say(say::KEEP_READINGS)) }
                 }
             }
         }
+    }
+}
+
+fn place_fields(visitor: &Visitor, kept: &Kept, places: &[&Place], from: usize) -> Markup {
+    let unit = Measure::Film.shown(visitor.units).unit;
+    let after = &kept.document["after"];
+    let read = |place: &Place| {
+        let um = after[place.key.as_str()]["um"].as_f64();
+        um.map_or_else(String::new, |um| visitor.bare(Measure::Film, um))
+    };
+    html! {
+        div.pair.places { @for (at, place) in places.iter().enumerate() {
+            label { span { (visitor.fill(say::PLACE_NO, &[&(from + at + 1).to_string(), &visitor.with_unit(Measure::Film, place.um)])) ", " (unit) }
+                input type="hidden" name="place" value=(place.key);
+                input type="text" inputmode="decimal" name="um" autocomplete="off" value=(read(place)); }
+        } }
     }
 }
 

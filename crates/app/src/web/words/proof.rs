@@ -38,6 +38,7 @@ catalogue! {
     AFTER_FORM: "Readings after the work", "Messwerte nach der Arbeit";
     AFTER_NOTE: "Same places, same gauge, panel wiped. An empty field is no reading.", "Gleiche Orte, gleiches Gerät, entfettet. Ein leeres Feld ist kein Messwert.";
     PLACE_NO: "Place {0}, was {1}", "Ort {0}, war {1}";
+    MORE_PLACES: "{0} more places", "{0} weitere Orte";
     SHOW_PANEL: "Show the panel", "Teil zeigen";
     KEEP_READINGS: "Keep the readings", "Messwerte bewahren";
     NO_BEFORE: "No readings before the work. Without them no film can be proved.", "Keine Messwerte vor der Arbeit. Ohne sie ist kein Abtrag nachweisbar.";
