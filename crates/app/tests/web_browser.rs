@@ -25,7 +25,7 @@ const PAGES: [(&str, &str); 10] = [
 
 /// Nothing is wider than the screen, and every target is 48 px.
 const MEASURE: &str = "
-  const wide = document.documentElement.scrollWidth - screen.width;
+  const wide = document.documentElement.scrollWidth - (screen.width < 700 ? screen.width : innerWidth);
   const seen = (e) => e.getClientRects().length > 0 && !e.closest('p, td, small, .skip, .origins');
   const small = [...document.querySelectorAll('button, a, summary, select, input:not([type=hidden])')]
     .filter(seen).filter((e) => e.getBoundingClientRect().height < 47.5 && !e.matches('.line a'))

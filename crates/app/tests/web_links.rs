@@ -48,7 +48,7 @@ fn it_shows_the_car_to_anyone_and_nothing_of_the_shop() {
         "File 4711",
         "North bay",
         "Mika",
-        "/jobs",
+        "\"/jobs",
         "/people",
         "<nav",
         "/sign-in",

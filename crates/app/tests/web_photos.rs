@@ -82,6 +82,9 @@ fn a_photo_is_kept_once_shown_taken_out_and_brought_back() {
     assert!(server.get(&job).text().contains("<img"));
 }
 
+/// Panel, side, file name, bytes, and a word of the refusal.
+type Bad<'a> = (&'a [u8], &'a str, &'a str, &'a [u8], &'a str);
+
 #[test]
 fn bad_uploads_are_refused_in_words_and_leave_nothing() {
     let server = Server::start();
@@ -95,77 +98,43 @@ fn bad_uploads_are_refused_in_words_and_leave_nothing() {
         png[16..20].copy_from_slice(&20_000_u32.to_be_bytes());
         png
     };
-    let photo = |bytes: &'static [u8]| bytes;
-    let cases: [(&[Part<'_>], u16, &str); 10] = [
+    let cases: [Bad<'_>; 9] = [
+        (b"bonnet", "", "a.heic", &heic, "HEIC"),
         (
-            &[("panel", None, b"bonnet"), ("photo", Some("a.heic"), &heic)],
-            422,
-            "HEIC",
-        ),
-        (
-            &[
-                ("panel", None, b"bonnet"),
-                ("photo", Some("a.jpg"), b"<script>alert(1)</script>"),
-            ],
-            422,
+            b"bonnet",
+            "",
+            "a.jpg",
+            b"<script>alert(1)</script>",
             "no JPEG",
         ),
-        (
-            &[
-                ("panel", None, b"bonnet"),
-                ("photo", Some("a.png"), &PIXEL[..50]),
-            ],
-            422,
-            "cut off",
-        ),
-        (
-            &[("panel", None, b"bonnet"), ("photo", Some("a.png"), &tall)],
-            422,
-            "was not taken",
-        ),
-        (
-            &[("panel", None, b"bonnet"), ("photo", Some("a.jpg"), &large)],
-            422,
-            "was not taken",
-        ),
-        (
-            &[("panel", None, b"bonnet"), ("photo", Some(""), b"")],
-            422,
-            "No photo came",
-        ),
-        (
-            &[("panel", None, b"wheel"), ("photo", Some("a.png"), &PIXEL)],
-            422,
-            "no panel",
-        ),
-        (
-            &[
-                ("panel", None, b"bonnet"),
-                ("side", None, b"under"),
-                ("photo", Some("a.png"), &PIXEL),
-            ],
-            422,
-            "is not known",
-        ),
-        (
-            &[("remove", None, photo(b"nothing.png"))],
-            404,
-            "not in the job",
-        ),
-        (
-            &[
-                ("panel", None, &[0xff, 0xfe]),
-                ("photo", Some("a.png"), &PIXEL),
-            ],
-            422,
-            "not understood",
-        ),
+        (b"bonnet", "", "a.png", &PIXEL[..50], "cut off"),
+        (b"bonnet", "", "a.png", &tall, "was not taken"),
+        (b"bonnet", "", "a.jpg", &large, "was not taken"),
+        (b"bonnet", "", "", b"", "No photo came"),
+        (b"wheel", "", "a.png", &PIXEL, "no panel"),
+        (b"bonnet", "under", "a.png", &PIXEL, "is not known"),
+        (&[0xff, 0xfe], "", "a.png", &PIXEL, "not understood"),
     ];
-    for (parts, status, words) in cases {
-        let answer = sent(&server, &job, parts);
-        assert_eq!(answer.status, status, "{words}: {}", answer.text());
+    for (panel, side, file, bytes, words) in cases {
+        let mut parts: Vec<Part<'_>> = vec![("panel", None, panel)];
+        if !side.is_empty() {
+            parts.push(("side", None, side.as_bytes()));
+        }
+        parts.push(("photo", Some(file), bytes));
+        let answer = sent(&server, &job, &parts);
+        assert_eq!(answer.status, 422, "{words}: {}", answer.text());
         assert!(answer.text().contains(words), "{words}: {}", answer.text());
     }
+    let gone = sent(&server, &job, &[("remove", None, b"nothing.png")]);
+    assert_eq!(gone.status, 404);
+    assert!(gone.text().contains("not in the job"), "{}", gone.text());
+    assert!(!server.get(&job).text().contains("<img"));
+}
+
+#[test]
+fn a_broken_form_and_a_wrong_address_of_a_photo_are_turned_down() {
+    let server = Server::start();
+    let job = opened(&server);
     let path = format!("{job}/photos");
     let kind = [("content-type", "multipart/form-data; boundary=lapwing")];
     for body in [
@@ -307,20 +276,7 @@ fn readings_after(server: &Server, job: &str) {
         refused.text()
     );
     assert_eq!(server.post(&path, &fields).status, 303);
-    for (i, (side, gu)) in [
-        ("before", 71),
-        ("before", 74),
-        ("before", 72),
-        ("after", 88),
-        ("after", 90),
-        ("after", 87),
-    ]
-    .iter()
-    .enumerate()
-    {
-        let fields = format!("edit=gloss-{i}xx&deed=gloss&panel=bonnet&side={side}&gloss={gu}");
-        assert_eq!(server.post(&path, &fields).status, 303);
-    }
+    glosses(server, &path);
     let text = server.get(&path).text();
     // Means 72.3 and 88.3.
     for word in [
@@ -332,20 +288,7 @@ fn readings_after(server: &Server, job: &str) {
     ] {
         assert!(text.contains(word), "{word}: {text}");
     }
-    for (fields, words) in [
-        (
-            "deed=after&panel=bonnet&place=csv-9999&um=100",
-            "is not known",
-        ),
-        ("deed=after&panel=bonnet", "allowed is 20.0"),
-        ("deed=gloss&panel=bonnet&gloss=900", "allowed is 0 to 200"),
-        ("deed=gloss&panel=bonnet", "not a number"),
-        ("deed=gloss&panel=wheel&gloss=80", "no panel"),
-    ] {
-        let answer = server.post(&path, fields);
-        assert_eq!(answer.status, 422, "{fields}");
-        assert!(answer.text().contains(words), "{fields}: {}", answer.text());
-    }
+    refused_figures(server, &path);
 }
 
 #[test]
@@ -369,4 +312,40 @@ fn a_phone_without_a_network_keeps_its_choice_and_says_so() {
     );
     phone.run("const form = document.querySelector('.photo-form'); const box = new DataTransfer(); box.items.add(new File([new Uint8Array(21 * 1024 * 1024)], 'big.jpg')); form.elements.photo.files = box.files; form.requestSubmit();");
     phone.wait_for("the size", "return document.querySelector('.photo-form .said').textContent.includes('more than 20 MB')");
+}
+
+/// Types what the gloss meter said before and after.
+fn glosses(server: &Server, path: &str) {
+    for (i, (side, gu)) in [
+        ("before", 71),
+        ("before", 74),
+        ("before", 72),
+        ("after", 88),
+        ("after", 90),
+        ("after", 87),
+    ]
+    .iter()
+    .enumerate()
+    {
+        let fields = format!("edit=gloss-{i}xx&deed=gloss&panel=bonnet&side={side}&gloss={gu}");
+        assert_eq!(server.post(path, &fields).status, 303);
+    }
+}
+
+/// Figures that no gauge shows are refused, each in its own words.
+fn refused_figures(server: &Server, path: &str) {
+    for (fields, words) in [
+        (
+            "deed=after&panel=bonnet&place=csv-9999&um=100",
+            "is not known",
+        ),
+        ("deed=after&panel=bonnet", "allowed is 20.0"),
+        ("deed=gloss&panel=bonnet&gloss=900", "allowed is 0 to 200"),
+        ("deed=gloss&panel=bonnet", "not a number"),
+        ("deed=gloss&panel=wheel&gloss=80", "no panel"),
+    ] {
+        let answer = server.post(path, fields);
+        assert_eq!(answer.status, 422, "{fields}");
+        assert!(answer.text().contains(words), "{fields}: {}", answer.text());
+    }
 }

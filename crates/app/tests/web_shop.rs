@@ -77,7 +77,7 @@ fn an_enquiry_becomes_a_job_that_can_be_planned_with_the_shops_kit() {
         let fields = format!("edit=reading-{i}x&panel=bonnet&thickness={}", 118 + i);
         assert_eq!(server.post(&format!("{job}/readings"), &fields).status, 303);
     }
-    let text = server.get(&format!("{job}/plan")).text();
+    let text = server.get(&format!("{job}/plan/answer")).text();
     assert!(
         text.contains("long orbital") || text.contains("geared orbital"),
         "{text}"

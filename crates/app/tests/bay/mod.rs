@@ -236,7 +236,7 @@ pub(crate) const SIZES: [(u32, u32); 2] = [(390, 844), (1024, 768)];
 /// keeps a picture.
 pub(crate) fn fits(browser: &browser::Browser, name: &str) {
     const MEASURE: &str = "
-      const wide = document.documentElement.scrollWidth - screen.width;
+      const wide = document.documentElement.scrollWidth - (screen.width < 700 ? screen.width : innerWidth);
       const seen = (e) => e.getClientRects().length > 0 && !e.closest('p, td, small, .skip, .origins');
       const small = [...document.querySelectorAll('button, a, summary, select, input:not([type=hidden])')]
         .filter(seen).filter((e) => e.getBoundingClientRect().height < 47.5 && !e.matches('.line a'))

@@ -36,6 +36,7 @@ const ASKED: &[&str] = &[
     "set_role",
     "set_password",
     "set_settings",
+    "rename",
     "make_pairing",
     "make_link",
     "links",
@@ -128,6 +129,8 @@ async fn one_shop_never_sees_anothers(home: &Home) {
     no(theirs.set_role(&person, Role::Viewer, true).await);
     no(theirs.set_password(&person, "four plain words").await);
     no(theirs.set_settings(&person, &json!({})).await);
+    theirs.rename("East bay").await.expect("renamed");
+    assert_ne!(ours.name().await.expect("a name"), "East bay");
     no(theirs.make_pairing(&person).await);
     no(theirs.make_link("j", 1000).await);
     assert!(theirs.links("j").await.expect("asked").is_empty());

@@ -95,7 +95,7 @@ impl Reach {
     }
 }
 
-/// The name in "name:port" or "[address]:port".
+/// The name in "name:port" or "\[address\]:port".
 pub(crate) fn name_of(host: &str) -> &str {
     match host.strip_prefix('[') {
         Some(rest) => rest.split(']').next().unwrap_or_default(),
