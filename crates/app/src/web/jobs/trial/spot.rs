@@ -206,9 +206,11 @@ impl Spot {
         let panel = job.and_then(|job| job.panels.iter().find(|p| p.name == self.panel));
         let under = panel.map_or(Substrate::Steel, |p| p.substrate);
         let kind = self.word("kind");
+        let is_rotary = kind == MachineKind::Rotary.word();
+        let turns = if is_rotary { "rpm" } else { "opm" };
         let _ = write!(
             text,
-            "[setup]\nsubstrate = \"{}\"\nmachine = \"{kind}\"\nspeed = \"{} rpm\"\npad = \"{} mm\"\nforce = \"{} N\"\narm_speed = \"{} mm/s\"\noverlap = 0.5\npasses = {}\nsection = [\"{s} mm\", \"{s} mm\"]\n",
+            "[setup]\nsubstrate = \"{}\"\nmachine = \"{kind}\"\nspeed = \"{} {turns}\"\npad = \"{} mm\"\nforce = \"{} N\"\narm_speed = \"{} mm/s\"\noverlap = 0.5\npasses = {}\nsection = [\"{s} mm\", \"{s} mm\"]\n",
             under.word(),
             self.number("speed_rpm"),
             self.number("pad_mm"),
@@ -217,7 +219,7 @@ impl Spot {
             self.number("passes"),
             s = self.number("section_mm"),
         );
-        if kind != MachineKind::Rotary.word() {
+        if !is_rotary {
             let _ = write!(
                 text,
                 "orbit = \"{} mm\"\nspin = \"{} rpm\"\n",
