@@ -5,18 +5,10 @@ mod bay;
 use bay::Server;
 use bay::browser::Browser;
 
-fn opened(server: &Server) -> String {
-    let answer = server.post(
-        "/jobs",
-        "edit=first-0001&saw=0&name=Grey+hatch&class=hatchback",
-    );
-    answer.header("location").expect("a job").to_owned()
-}
-
 #[test]
 fn a_usual_day_is_go_and_a_cold_panel_waits() {
     let server = Server::start();
-    let path = format!("{}/coat", opened(&server));
+    let path = format!("{}/coat", bay::opened(&server));
     assert!(
         server
             .get(&path)
@@ -78,7 +70,7 @@ fn a_usual_day_is_go_and_a_cold_panel_waits() {
 #[test]
 fn a_section_is_laid_levelled_and_its_time_kept_over_a_restart() {
     let mut server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let path = format!("{job}/coat");
     server.post(
         &path,
@@ -118,7 +110,7 @@ fn a_section_is_laid_levelled_and_its_time_kept_over_a_restart() {
 #[test]
 fn the_countdown_runs_and_a_reload_changes_nothing() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let path = format!("{job}/coat");
     server.post(&path, "edit=read-00001&deed=read&air_c=21&humidity_pct=55&surface_c=20&level_after_s=40&open_s=120&dry_h=24&air_from_c=10&air_to_c=27&humidity_from_pct=30&humidity_to_pct=75");
     let address = format!("http://{}{path}", server.host);

@@ -4,23 +4,10 @@ mod bay;
 
 use bay::{Server, encoded, multipart};
 
-fn opened(server: &Server) -> String {
-    let answer = server.post(
-        "/jobs",
-        "edit=first-0001&saw=0&name=Grey+hatch&class=hatchback",
-    );
-    answer.header("location").expect("a job").to_owned()
-}
-
-fn example(server: &Server) -> String {
-    let answer = server.post("/jobs/example", "edit=demo-00001&saw=0");
-    answer.header("location").expect("a job").to_owned()
-}
-
 #[test]
 fn a_reading_lies_where_the_panel_was_tapped() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let path = format!("{job}/readings");
     let bare = server.get(&format!("{path}/panel?panel=roof")).text();
     assert!(
@@ -47,7 +34,7 @@ fn a_reading_lies_where_the_panel_was_tapped() {
 #[test]
 fn a_table_in_mil_joins_as_one_event_and_is_undone_as_one() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let table =
         b"Panel;Thickness (mil);u_mm;v_mm\nhood;4,4;100;100\nhood;4,5;500;300\nroof;4,0;200;200\n";
     let (kind, body) = multipart(&[
@@ -80,7 +67,7 @@ fn a_table_in_mil_joins_as_one_event_and_is_undone_as_one() {
 #[test]
 fn a_table_that_cannot_be_used_is_refused_with_its_line() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let path = format!("{job}/readings/import");
     for (pasted, words) in [
         ("panel,thickness_um\nbonnet,abc\n", "line 2"),
@@ -105,7 +92,7 @@ fn a_table_that_cannot_be_used_is_refused_with_its_line() {
 #[test]
 fn film_and_budget_follow_the_page_and_name_the_rule_that_binds() {
     let server = Server::start();
-    let job = example(&server);
+    let job = bay::example(&server);
     let page = server.get(&format!("{job}/film")).text();
     assert!(
         page.contains("data-later=") && page.contains("Being worked out"),
@@ -144,7 +131,7 @@ const IN_DOUBT: [(&str, &str, &str); 5] = [
 #[test]
 fn the_next_place_to_read_stands_on_the_panel_as_the_command_line_names_it() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let mut table = "panel,thickness_um,u_mm,v_mm\n".to_owned();
     for (no, (um, u, v)) in IN_DOUBT.iter().enumerate() {
         let fields = format!("edit=reading-{no}a&panel=bonnet&thickness={um}&u_mm={u}&v_mm={v}");
@@ -180,7 +167,7 @@ fn the_next_place_to_read_stands_on_the_panel_as_the_command_line_names_it() {
         other.contains("Best on the whole car") && other.contains("data-choose=\"bonnet\""),
         "{other}"
     );
-    let sure = example(&server);
+    let sure = bay::example(&server);
     let sure = server
         .get(&format!("{sure}/readings/panel?panel=roof&wait=yes"))
         .text();
@@ -193,7 +180,7 @@ fn the_next_place_to_read_stands_on_the_panel_as_the_command_line_names_it() {
 #[test]
 fn a_job_without_readings_says_where_to_start() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     assert!(
         server
             .get(&format!("{job}/film"))

@@ -10,43 +10,13 @@ use std::time::{Duration, Instant};
 
 use bay::Server;
 use bay::browser::Browser;
-use serde_json::json;
-
-fn opened(server: &Server) -> String {
-    let answer = server.post(
-        "/jobs",
-        "edit=first-0001&saw=0&name=Grey+hatch&class=hatchback",
-    );
-    answer.header("location").expect("a job").to_owned()
-}
-
-fn example(server: &Server) -> String {
-    let answer = server.post("/jobs/example", "edit=demo-00001&saw=0");
-    answer.header("location").expect("a job").to_owned()
-}
-
-/// Cuts the page's network; the worker's falls with the server.
-fn cut(browser: &Browser, is_cut: bool) {
-    browser.own("Network.enable", &json!({}));
-    browser.own(
-        "Network.emulateNetworkConditions",
-        &json!({ "offline": is_cut, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 }),
-    );
-}
-
-fn take(browser: &Browser, um: &str) {
-    for key in um.chars() {
-        browser.press(&format!(".pad-keys [data-key='{key}']"));
-    }
-    browser.press(".reading-form .main-deed");
-}
 
 const WORKER_IS_THERE: &str = "return navigator.serviceWorker.controller !== null";
 
 #[test]
 fn a_page_opened_before_comes_without_a_server_and_its_readings_arrive_once() {
     let mut server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let Some(browser) = Browser::open(390, 844) else {
         return;
     };
@@ -54,13 +24,13 @@ fn a_page_opened_before_comes_without_a_server_and_its_readings_arrive_once() {
     browser.go(&address);
     browser.wait_for("the worker", WORKER_IS_THERE);
     browser.go(&address);
-    take(&browser, "101");
+    bay::take(&browser, "101");
     browser.wait_for(
         "the first",
         "return document.querySelector('#taken').textContent.includes('1 reading')",
     );
     server.stop();
-    take(&browser, "102");
+    bay::take(&browser, "102");
     browser.wait_for(
         "the queue",
         "return document.documentElement.dataset.waiting === '1'",
@@ -75,7 +45,7 @@ fn a_page_opened_before_comes_without_a_server_and_its_readings_arrive_once() {
         Some("64px"),
         "the styles came from the device"
     );
-    take(&browser, "103");
+    bay::take(&browser, "103");
     browser.wait_for(
         "both wait",
         "return document.documentElement.dataset.waiting === '2'",
@@ -114,7 +84,7 @@ fn once_and_newest_first(server: &Server, job: &str, films: [&str; 3]) {
 #[test]
 fn work_stops_without_a_network_are_delivered_in_order() {
     let server = Server::start();
-    let job = example(&server);
+    let job = bay::example(&server);
     server.get(&format!("{job}/work"));
     let Some(browser) = Browser::open(390, 844) else {
         return;
@@ -125,7 +95,7 @@ fn work_stops_without_a_network_are_delivered_in_order() {
         "it runs",
         "return document.querySelector('.work-deeds .stop') !== null",
     );
-    cut(&browser, true);
+    bay::cut(&browser, true);
     std::thread::sleep(Duration::from_millis(600));
     browser.press(".work-deeds .stop button");
     std::thread::sleep(Duration::from_millis(600));
@@ -135,7 +105,7 @@ fn work_stops_without_a_network_are_delivered_in_order() {
         "return document.documentElement.dataset.waiting === '2'",
     );
     browser.picture("work-offline-390");
-    cut(&browser, false);
+    bay::cut(&browser, false);
     browser.wait_for("the next section", "return document.documentElement.dataset.waiting === '0' && document.querySelector('.work-deeds .done button').textContent.includes('Begin')");
     let past = server.get(&job).text();
     let at = |words: &str| {
@@ -148,7 +118,7 @@ fn work_stops_without_a_network_are_delivered_in_order() {
 #[test]
 fn a_double_tap_is_one_deed() {
     let server = Server::start();
-    let job = example(&server);
+    let job = bay::example(&server);
     server.get(&format!("{job}/work"));
     let Some(browser) = Browser::open(390, 844) else {
         return;
@@ -194,7 +164,7 @@ fn a_double_tap_is_one_deed() {
 #[test]
 fn going_back_shows_what_is_true_now() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let Some(browser) = Browser::open(390, 844) else {
         return;
     };
@@ -209,7 +179,7 @@ fn going_back_shows_what_is_true_now() {
         "the reading of the other device",
         "return document.querySelector('#taken')?.textContent.includes('1 reading') ?? false",
     );
-    take(&browser, "118");
+    bay::take(&browser, "118");
     browser.wait_for(
         "sent",
         "return document.querySelector('#taken').textContent.includes('2 readings')",
@@ -238,7 +208,7 @@ fn going_back_shows_what_is_true_now() {
 #[test]
 fn two_devices_see_each_others_change_within_a_second() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let (Some(phone), Some(tablet)) = (Browser::open(390, 844), Browser::open(1024, 768)) else {
         return;
     };

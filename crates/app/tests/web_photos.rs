@@ -15,14 +15,6 @@ const PIXEL: [u8; 67] = [
     b'N', b'D', 0xae, 0x42, 0x60, 0x82,
 ];
 
-fn opened(server: &Server) -> String {
-    let answer = server.post(
-        "/jobs",
-        "edit=first-0001&saw=0&name=Grey+hatch&class=hatchback",
-    );
-    answer.header("location").expect("a job").to_owned()
-}
-
 fn sent(server: &Server, job: &str, parts: &[Part<'_>]) -> Answer {
     let (kind, body) = multipart(parts);
     let headers = [
@@ -35,7 +27,7 @@ fn sent(server: &Server, job: &str, parts: &[Part<'_>]) -> Answer {
 #[test]
 fn a_photo_is_kept_once_shown_taken_out_and_brought_back() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let parts: [Part<'_>; 5] = [
         ("edit", None, b"photo-0001"),
         ("panel", None, b"bonnet"),
@@ -88,7 +80,7 @@ type Bad<'a> = (&'a [u8], &'a str, &'a str, &'a [u8], &'a str);
 #[test]
 fn bad_uploads_are_refused_in_words_and_leave_nothing() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let mut heic = vec![0, 0, 0, 0x18];
     heic.extend(b"ftypheic0000mif1heic");
     let mut large = vec![0xff, 0xd8, 0xff, 0xe0];
@@ -134,7 +126,7 @@ fn bad_uploads_are_refused_in_words_and_leave_nothing() {
 #[test]
 fn a_broken_form_and_a_wrong_address_of_a_photo_are_turned_down() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let path = format!("{job}/photos");
     let kind = [("content-type", "multipart/form-data; boundary=lapwing")];
     for body in [
@@ -294,7 +286,7 @@ fn readings_after(server: &Server, job: &str) {
 #[test]
 fn a_phone_without_a_network_keeps_its_choice_and_says_so() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let Some(phone) = Browser::open(390, 844) else {
         return;
     };

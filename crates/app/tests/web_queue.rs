@@ -6,47 +6,23 @@ mod bay;
 
 use bay::Server;
 use bay::browser::Browser;
-use serde_json::json;
-
-fn opened(server: &Server) -> String {
-    let answer = server.post(
-        "/jobs",
-        "edit=first-0001&saw=0&name=Grey+hatch&class=hatchback",
-    );
-    answer.header("location").expect("a job").to_owned()
-}
-
-fn cut(browser: &Browser, is_cut: bool) {
-    browser.own("Network.enable", &json!({}));
-    browser.own(
-        "Network.emulateNetworkConditions",
-        &json!({ "offline": is_cut, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 }),
-    );
-}
-
-fn take(browser: &Browser, um: &str) {
-    for key in um.chars() {
-        browser.press(&format!(".pad-keys [data-key='{key}']"));
-    }
-    browser.press(".reading-form .main-deed");
-}
 
 #[test]
 fn readings_taken_without_a_network_arrive_once_and_in_order() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let Some(browser) = Browser::open(390, 844) else {
         return;
     };
     browser.go(&format!("http://{}{job}/readings", server.host));
-    take(&browser, "101");
+    bay::take(&browser, "101");
     browser.wait_for(
         "the first reading",
         "return document.querySelector('#taken').textContent.includes('1 reading')",
     );
-    cut(&browser, true);
+    bay::cut(&browser, true);
     for um in ["102", "103", "104"] {
-        take(&browser, um);
+        bay::take(&browser, um);
     }
     browser.wait_for("the queue to say so", "return !document.querySelector('.queue').hidden && document.querySelector('.queue').textContent.includes('3')");
     browser.picture("readings-offline-390");
@@ -56,7 +32,7 @@ fn readings_taken_without_a_network_arrive_once_and_in_order() {
             .text()
             .contains("104.0")
     );
-    cut(&browser, false);
+    bay::cut(&browser, false);
     browser.wait_for(
         "the queue to empty",
         "return document.documentElement.dataset.waiting === '0'",
@@ -79,7 +55,7 @@ fn readings_taken_without_a_network_arrive_once_and_in_order() {
 #[test]
 fn a_second_device_shows_a_mark_without_a_reload() {
     let server = Server::start();
-    let job = opened(&server);
+    let job = bay::opened(&server);
     let Some(phone) = Browser::open(390, 844) else {
         return;
     };

@@ -9,11 +9,6 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use bay::Server;
 
-fn example(server: &Server) -> String {
-    let answer = server.post("/jobs/example", "edit=demo-00001&saw=0");
-    answer.header("location").expect("a job").to_owned()
-}
-
 fn now_ms() -> i64 {
     let since = SystemTime::now()
         .duration_since(UNIX_EPOCH)
@@ -41,7 +36,7 @@ fn work_one(server: &Server, path: &str, (no, minutes): (usize, i64)) -> String 
 #[test]
 fn minutes_are_measured_over_a_stop_and_counted_once() {
     let server = Server::start();
-    let job = example(&server);
+    let job = bay::example(&server);
     let path = format!("{job}/work");
     let key = key_of(&server.get(&path).text());
     let end = now_ms();
@@ -77,7 +72,7 @@ fn minutes_are_measured_over_a_stop_and_counted_once() {
 #[test]
 fn a_time_from_a_wrong_clock_is_put_into_what_can_be() {
     let server = Server::start();
-    let job = example(&server);
+    let job = bay::example(&server);
     let path = format!("{job}/work");
     let key = key_of(&server.get(&path).text());
     let far = now_ms() + 86_400_000_000;
@@ -98,7 +93,7 @@ fn a_time_from_a_wrong_clock_is_put_into_what_can_be() {
 #[test]
 fn pads_are_counted_and_the_dose_of_the_day_grows() {
     let server = Server::start();
-    let job = example(&server);
+    let job = bay::example(&server);
     let path = format!("{job}/work");
     let fresh = server.get(&path).text();
     assert!(fresh.contains("Hands, this day") && fresh.contains("Ears, this day"));
@@ -133,7 +128,7 @@ fn pads_are_counted_and_the_dose_of_the_day_grows() {
 #[test]
 fn the_plan_holds_once_work_has_begun_and_a_panel_is_wiped_before_the_next() {
     let mut server = Server::start();
-    let job = example(&server);
+    let job = bay::example(&server);
     let path = format!("{job}/work");
     let first = work_one(&server, &path, (0, 4));
     let panel = first.rsplitn(3, '-').last().expect("a panel").to_owned();

@@ -1,65 +1,39 @@
 //! Milliseconds since 1970 as a date people read.
 //!
-//! Law: the proleptic Gregorian calendar, days counted from 0000-03-01 so that
-//! the leap day comes last; 146 097 days in 400 years.
-//! Source: ISO 8601 for the calendar.
-//! Holds: in UTC. Left out: the shop's own hours; a date may be a day off
-//! around midnight.
+//! Law: the calendar of `lapwing_report::calendar::Day`.
+//! Holds: in UTC, for years 1 to 9999. Left out: the shop's own hours; a date
+//! may be a day off around midnight.
 //! Checked by: dates with known day numbers in the tests below.
+
+use lapwing_report::calendar::Day;
 
 use super::visitor::Visitor;
 use super::words::Language;
 
 const DAY_MS: i64 = 86_400_000;
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
 
-/// Year, month from 1, day from 1.
-pub(crate) fn civil(ms: i64) -> (i64, usize, i64) {
-    let days = ms.div_euclid(DAY_MS) + 719_468;
-    let era = days.div_euclid(146_097);
-    let day_of_era = days.rem_euclid(146_097);
-    let year_of_era =
-        (day_of_era - day_of_era / 1_460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let from_march = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * from_march + 2) / 5 + 1;
-    let month = if from_march < 10 {
-        from_march + 3
-    } else {
-        from_march - 9
-    };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    (year, usize::try_from(month).unwrap_or(1), day)
-}
-
-/// The date as the language writes it.
+/// The date as the language writes it; empty outside the calendar.
 pub(crate) fn date(visitor: &Visitor, ms: i64) -> String {
-    let (year, month, day) = civil(ms);
+    let Some(day) = Day::since_1970(ms.div_euclid(DAY_MS)) else {
+        return String::new();
+    };
     match visitor.language {
-        Language::English => {
-            let name = MONTHS.get(month - 1).unwrap_or(&"");
-            format!("{day} {name} {year}")
+        Language::English => day.spoken(),
+        Language::German => {
+            let (year, month, day) = day.parts();
+            format!("{day:02}.{month:02}.{year}")
         }
-        Language::German => format!("{day:02}.{month:02}.{year}"),
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::civil;
+    use super::*;
+
+    fn civil(ms: i64) -> (i64, i64, i64) {
+        let day = Day::since_1970(ms.div_euclid(DAY_MS));
+        day.expect("within the calendar").parts()
+    }
 
     #[test]
     fn known_days_come_out() {

@@ -251,3 +251,35 @@ pub(crate) fn fits(browser: &browser::Browser, name: &str) {
     );
     assert_eq!(browser.complaints(), Vec::<String>::new(), "{name}");
 }
+
+/// Opens an empty job; its address.
+pub(crate) fn opened(server: &Server) -> String {
+    let answer = server.post(
+        "/jobs",
+        "edit=first-0001&saw=0&name=Grey+hatch&class=hatchback",
+    );
+    answer.header("location").expect("a job").to_owned()
+}
+
+/// Opens the example car as a job; its address.
+pub(crate) fn example(server: &Server) -> String {
+    let answer = server.post("/jobs/example", "edit=demo-00001&saw=0");
+    answer.header("location").expect("a job").to_owned()
+}
+
+/// Cuts the page's network; a worker's falls with the server.
+pub(crate) fn cut(browser: &browser::Browser, is_cut: bool) {
+    browser.own("Network.enable", &serde_json::json!({}));
+    browser.own(
+        "Network.emulateNetworkConditions",
+        &serde_json::json!({ "offline": is_cut, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 }),
+    );
+}
+
+/// Types a reading on the pad and takes it.
+pub(crate) fn take(browser: &browser::Browser, um: &str) {
+    for key in um.chars() {
+        browser.press(&format!(".pad-keys [data-key='{key}']"));
+    }
+    browser.press(".reading-form .main-deed");
+}

@@ -100,6 +100,12 @@ impl Day {
         365 * y + y / 4 - y / 100 + y / 400 + (153 * m + 2) / 5 + self.day - 306
     }
 
+    /// Year, month from 1, day from 1.
+    #[must_use]
+    pub const fn parts(self) -> (i64, i64, i64) {
+        (self.year, self.month, self.day)
+    }
+
     /// "20261125".
     #[must_use]
     pub fn basic(self) -> String {

@@ -127,27 +127,29 @@ pub(crate) use catalogue;
 mod tests {
     use super::*;
 
+    /// The words of every page.
+    const PAGES: &[&[(&str, Message)]] = &[
+        accounts::ALL,
+        links::ALL,
+        network::ALL,
+        operator::ALL,
+        frame::ALL,
+        handover::ALL,
+        bench::ALL,
+        coat::ALL,
+        enquiry::ALL,
+        glance::ALL,
+        proof::ALL,
+        shop::ALL,
+        exposure::ALL,
+        film::ALL,
+        jobs::ALL,
+        plan::ALL,
+        stations::ALL,
+    ];
+
     fn every_message() -> Vec<(&'static str, Message)> {
-        [
-            accounts::ALL,
-            links::ALL,
-            network::ALL,
-            operator::ALL,
-            frame::ALL,
-            handover::ALL,
-            bench::ALL,
-            coat::ALL,
-            enquiry::ALL,
-            glance::ALL,
-            proof::ALL,
-            shop::ALL,
-            exposure::ALL,
-            film::ALL,
-            jobs::ALL,
-            plan::ALL,
-            stations::ALL,
-        ]
-        .concat()
+        PAGES.concat()
     }
 
     fn places(text: &str) -> Vec<&str> {
@@ -175,25 +177,7 @@ mod tests {
 
     #[test]
     fn no_name_stands_twice_in_a_page() {
-        for list in [
-            accounts::ALL,
-            links::ALL,
-            network::ALL,
-            operator::ALL,
-            frame::ALL,
-            handover::ALL,
-            bench::ALL,
-            coat::ALL,
-            enquiry::ALL,
-            glance::ALL,
-            proof::ALL,
-            shop::ALL,
-            exposure::ALL,
-            film::ALL,
-            jobs::ALL,
-            plan::ALL,
-            stations::ALL,
-        ] {
+        for list in PAGES {
             let mut names: Vec<&str> = list.iter().map(|(n, _)| *n).collect();
             names.sort_unstable();
             let count = names.len();
