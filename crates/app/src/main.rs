@@ -13,6 +13,7 @@ mod commands;
 mod failure;
 mod progress;
 mod stop;
+mod views;
 mod web;
 
 use std::process::ExitCode;

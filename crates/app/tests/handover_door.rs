@@ -364,6 +364,36 @@ fn pictures_are_named_by_the_hash_of_their_file() {
     );
 }
 
+#[test]
+fn photographs_are_printed_on_the_paper_and_a_broken_one_is_listed() {
+    let (_kept, folder) = second_visit_with("readings.csv", "", "");
+    let folder = Path::new(&folder);
+    let photos = folder.join("photos");
+    std::fs::create_dir(&photos).expect("made");
+    std::fs::write(photos.join("broken.jpg"), "abc").expect("written");
+    let shade = |x: u32| u8::try_from(x * 255 / 2400).unwrap_or(255);
+    for (name, height) in [("roof.jpg", 1600), ("wing.png", 2400)] {
+        let picture = image::RgbImage::from_fn(2400, height, |x, _| {
+            image::Rgb([shade(x), 80, 255 - shade(x)])
+        });
+        picture.save(photos.join(name)).expect("written");
+    }
+    let out = folder.join("out");
+    let output = lapwing(&[
+        "handover",
+        &folder.display().to_string(),
+        "--key",
+        &key_file(folder),
+        "--out",
+        &out.display().to_string(),
+    ]);
+    assert!(output.status.success(), "{}", said(&output));
+    let pdf = std::fs::read(out.join("record.pdf")).expect("a paper");
+    // Photographs are the only JPEG streams of a sheet (ISO 32000-2, 7.4.8).
+    let pictures = pdf.windows(10).filter(|w| w == b"/DCTDecode").count();
+    assert_eq!(pictures, 2);
+}
+
 /// One way to spoil a byte: another of its class, one more, one less, the end.
 fn spoilt(bytes: &[u8], at: usize, how: u8, with: u8) -> Vec<u8> {
     let mut other = bytes.to_vec();

@@ -8,7 +8,7 @@
 
 mod bay;
 
-use bay::{Answer, Server};
+use bay::{Answer, Server, multipart};
 use serde_json::Value;
 
 const HARBOUR: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/harbour-estate");
@@ -85,6 +85,52 @@ fn a_job_is_drafted_signed_and_taken_along() {
     let seal = record["sha256"].as_str().expect("a seal");
     let page = server.get(&format!("{job}/handover")).text();
     assert!(page.contains(&seal[..4]) && page.contains("To take along"));
+}
+
+#[test]
+fn photographs_of_the_job_are_on_the_owners_paper() {
+    let server = Server::start();
+    let job = job_of(&bring(&server, "job.zip", &zip_of_example()));
+    for (side, blue) in [("before", 90), ("after", 200)] {
+        let mut file = std::io::Cursor::new(Vec::new());
+        let picture = image::RgbImage::from_fn(1600, 1200, |x, _| {
+            image::Rgb([u8::try_from(x / 7).unwrap_or(255), 60, blue])
+        });
+        picture
+            .write_to(&mut file, image::ImageFormat::Jpeg)
+            .expect("written");
+        let edit = format!("photo-{side}-1");
+        let (kind, body) = multipart(&[
+            ("edit", None, edit.as_bytes()),
+            ("panel", None, b"bonnet"),
+            ("side", None, side.as_bytes()),
+            ("photo", Some("p.jpg"), file.get_ref()),
+        ]);
+        let headers = [("content-type", kind.as_str())];
+        let answer = server.send("POST", &format!("{job}/photos"), &headers, &body);
+        assert_eq!(answer.status, 303, "{}", answer.text());
+    }
+    let page = server.get(&format!("{job}/handover")).text();
+    let (_, saw) = page.split_once("name=\"saw\" value=\"").expect("a version");
+    let saw = saw.split('"').next().expect("its end");
+    let edit = format!("edit=22222222-aaaa&saw={saw}");
+    let signed = server.post(&format!("{job}/handover"), &edit);
+    assert_eq!(signed.status, 303, "{}", signed.text());
+    let file = server.get(&format!("{job}/handover/record.json"));
+    let record: Value = serde_json::from_slice(&file.body).expect("JSON");
+    let said: Vec<&str> = record["record"]["pictures"]
+        .as_array()
+        .expect("pictures")
+        .iter()
+        .filter_map(|p| p["says"].as_str())
+        .collect();
+    assert_eq!(said, ["Bonnet, before", "Bonnet, after"]);
+    let pdf = server.get(&format!("{job}/handover/record.pdf"));
+    assert_eq!(pdf.status, 200);
+    // Photographs are the only JPEG streams of a sheet (ISO 32000-2, 7.4.8).
+    let pictures = pdf.body.windows(10).filter(|w| w == b"/DCTDecode").count();
+    assert_eq!(pictures, 2);
+    bay::keep("record-with-photos.pdf", &pdf.body);
 }
 
 #[test]

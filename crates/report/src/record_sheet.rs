@@ -26,6 +26,8 @@ pub struct Seal<'a> {
     pub key: &'a str,
     /// The customer's link, where there is one.
     pub link: Option<&'a str>,
+    /// Names of the photographs that are printed, in their order.
+    pub printed: &'a [String],
 }
 
 impl Seal<'_> {
@@ -114,7 +116,8 @@ pub fn sheet(handed: &Handed, seal: &Seal<'_>, from: Option<Day>, shown: Units) 
         "do_nots": handed.do_nots,
         "cautions": cautions(handed, shown),
         "pictures": handed.pictures.iter().map(|p| json!({
-            "file": p.file, "says": p.says, "hash": grouped(&p.sha256, 16)})).collect::<Vec<_>>(),
+            "file": p.file, "says": p.says, "hash": grouped(&p.sha256, 16),
+            "photo": seal.printed.iter().position(|name| *name == p.file).map(|at| at + 1)})).collect::<Vec<_>>(),
         "seal": {
             "hash": grouped(seal.sha256, 64), "key": grouped(seal.key, 64),
             "earlier": handed.earlier.as_ref().map(|e| format!("{}{}", grouped(&e.sha256, 16), e.date.as_ref().map_or_else(String::new, |d| format!(", {d}")))),

@@ -17,6 +17,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         template: Template::Plan,
         data: &serde_json::from_str(include_str!("../tests/plan-sample.json"))?,
         pictures: &[],
+        photos: &[],
         paper: if wants_letter {
             Paper::Letter
         } else {

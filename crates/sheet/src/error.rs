@@ -20,7 +20,7 @@ pub enum SheetError {
     NoSheet,
     /// A picture came under a name the template does not know.
     #[error(
-        "The sheet has no place for a picture called `{name}`. It takes car.svg, removal.svg and heat.svg."
+        "The sheet has no place for a picture called `{name}`. It takes car.svg, removal.svg, heat.svg, curve.svg and qr.svg."
     )]
     UnknownPicture {
         /// The name that came.
@@ -31,6 +31,15 @@ pub enum SheetError {
     PictureTwice {
         /// The name that came twice.
         name: String,
+    },
+    /// More photographs than a sheet takes.
+    #[error(
+        "The sheet takes {} photographs, and {came} came. Leave the least telling ones out.",
+        crate::MOST_PHOTOS
+    )]
+    TooManyPhotos {
+        /// How many came.
+        came: usize,
     },
     /// The page could not be laid out from this data and these pictures.
     #[error(

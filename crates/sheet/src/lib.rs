@@ -5,7 +5,7 @@
 //! with DejaVu Sans for signs it lacks (`fonts/dejavu-licence.txt`).
 //! Holds: for the object described by `tests/plan-sample.json`. Missing keys and empty lists leave their
 //! part out; text is never read as markup. Signs that neither font has print as an empty box.
-//! Left out: pictures other than SVG, right-to-left scripts, page sizes other than A4 and Letter.
+//! Left out: right-to-left scripts, page sizes other than A4 and Letter.
 //! Checked by: the tests in `tests.rs` (page counts, no warnings, hostile text); the look by eye.
 //!
 //! A tour: [`set_pdf`] cleans the strings (`text`), closes the room (`world`), lets the template
@@ -24,10 +24,13 @@ use typst_pdf::{PdfOptions, pdf};
 
 pub use crate::error::SheetError;
 use crate::error::in_one_line;
-use crate::world::ClosedWorld;
+use crate::world::{ClosedWorld, Files};
 
 /// The names under which pictures may come.
 const PICTURES: [&str; 5] = ["car.svg", "removal.svg", "heat.svg", "curve.svg", "qr.svg"];
+
+/// So many photographs go on a sheet.
+pub const MOST_PHOTOS: usize = 12;
 
 /// Which sheet is set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -65,6 +68,9 @@ pub struct SheetInput<'a> {
     /// Pictures as (name, SVG text); the names are car.svg, removal.svg, heat.svg,
     /// curve.svg and qr.svg.
     pub pictures: &'a [(&'a str, &'a str)],
+    /// Photographs as JPEG, PNG or WebP, at most [`MOST_PHOTOS`]; an entry of `sheet.pictures`
+    /// shows one by its place, counted from 1, under `photo`.
+    pub photos: &'a [Vec<u8>],
     /// The paper.
     pub paper: Paper,
 }
@@ -75,7 +81,7 @@ pub struct SheetInput<'a> {
 ///
 /// # Errors
 /// [`SheetError`]: no `sheet` object, a picture with an unknown name or given twice, a picture that is
-/// not SVG, or a `sheet` object of another shape than the sample's.
+/// not SVG, too many photographs or one that is none, or a `sheet` object of another shape than the sample's.
 pub fn set_pdf(input: &SheetInput<'_>) -> Result<Vec<u8>, SheetError> {
     let _forget = ForgetAfterwards;
     let laid = lay_out(input)?;
@@ -96,6 +102,11 @@ struct LaidOut {
 
 fn lay_out(input: &SheetInput<'_>) -> Result<LaidOut, SheetError> {
     check_pictures(input.pictures)?;
+    if input.photos.len() > MOST_PHOTOS {
+        return Err(SheetError::TooManyPhotos {
+            came: input.photos.len(),
+        });
+    }
     let sheet = input.data.get("sheet").filter(|sheet| sheet.is_object());
     let sheet = text::printable(sheet.ok_or(SheetError::NoSheet)?);
     let date = sheet.get("date_iso").and_then(date_of);
@@ -103,6 +114,7 @@ fn lay_out(input: &SheetInput<'_>) -> Result<LaidOut, SheetError> {
     let data = json!({
         "paper": match input.paper { Paper::A4 => "a4", Paper::Letter => "us-letter" },
         "pictures": names,
+        "photos": input.photos.len(),
         "dated": date.is_some(),
         "sheet": sheet,
     });
@@ -112,7 +124,12 @@ fn lay_out(input: &SheetInput<'_>) -> Result<LaidOut, SheetError> {
         Template::Record => ("record.typ", include_str!("../templates/record.typ")),
         Template::Label => ("label.typ", include_str!("../templates/label.typ")),
     };
-    let world = ClosedWorld::new(template, data.to_string(), input.pictures, date)?;
+    let files = Files {
+        data: data.to_string(),
+        pictures: input.pictures,
+        photos: input.photos,
+    };
+    let world = ClosedWorld::new(template, files, date)?;
     let outcome = typst::compile::<PagedDocument>(&world);
     let warnings = in_one_line(&outcome.warnings);
     match outcome.output {

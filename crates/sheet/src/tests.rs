@@ -21,6 +21,7 @@ fn input<'a>(data: &'a Value, pictures: &'a [(&'a str, &'a str)]) -> SheetInput<
         template: Template::Plan,
         data,
         pictures,
+        photos: &[],
         paper: Paper::A4,
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! Law: none. The page setter asks this room for every file, font and date; it has no way out.
 //! Source: none needed.
-//! Holds: file names are fixed (`plan.typ`, `data.json` and the pictures), because the page setter
+//! Holds: file names are fixed (`plan.typ`, `data.json`, the pictures and `photo-1` to `photo-12`), because the page setter
 //! keeps every name it has met for the life of the program. Anything else is "not found".
 //! Left out: system fonts, packages, the network and the clock. The date is the caller's or none,
 //! so the same input gives the same sheet on every machine.
@@ -38,6 +38,16 @@ static BOOK: LazyLock<LazyHash<FontBook>> =
 
 static LIBRARY: LazyLock<LazyHash<Library>> = LazyLock::new(|| LazyHash::new(Library::default()));
 
+/// What lies in the room beside fonts and template.
+pub(crate) struct Files<'a> {
+    /// The data as JSON text.
+    pub(crate) data: String,
+    /// SVG texts by name.
+    pub(crate) pictures: &'a [(&'a str, &'a str)],
+    /// Photographs, in the room as `photo-1`, `photo-2` and so on.
+    pub(crate) photos: &'a [Vec<u8>],
+}
+
 /// The room for one sheet.
 pub(crate) struct ClosedWorld {
     main: Source,
@@ -47,28 +57,33 @@ pub(crate) struct ClosedWorld {
 }
 
 impl ClosedWorld {
-    /// Builds the room from the template's text, the data as JSON text, the pictures by name, and a date.
+    /// Builds the room from the template's text, the files, and a date.
     ///
     /// # Errors
     /// [`SheetError::Layout`] if the template's own name is refused by the page setter.
     pub(crate) fn new(
         template: (&str, &str),
-        data: String,
-        pictures: &[(&str, &str)],
+        files: Files<'_>,
         today: Option<Datetime>,
     ) -> Result<Self, SheetError> {
         let (name, text) = template;
         let path = VirtualPath::new(name).map_err(|why| SheetError::Layout {
             what: format!("the template's name {name} is refused: {why:?}"),
         })?;
+        let drawn = files
+            .pictures
+            .iter()
+            .map(|(name, svg)| ((*name).to_owned(), Bytes::from_string((*svg).to_owned())));
+        let taken = files
+            .photos
+            .iter()
+            .zip(1..)
+            .map(|(photo, number)| (format!("photo-{number}"), Bytes::new(photo.clone())));
         let id = RootedPath::new(VirtualRoot::Project, path).intern();
         Ok(Self {
             main: Source::new(id, text.to_owned()),
-            data: Bytes::from_string(data),
-            pictures: pictures
-                .iter()
-                .map(|(name, svg)| ((*name).to_owned(), Bytes::from_string((*svg).to_owned())))
-                .collect(),
+            data: Bytes::from_string(files.data),
+            pictures: drawn.chain(taken).collect(),
             today,
         })
     }
@@ -103,7 +118,7 @@ impl World for ClosedWorld {
         self.pictures
             .iter()
             .find(|(known, _)| known == name)
-            .map(|(_, svg)| svg.clone())
+            .map(|(_, file)| file.clone())
             .ok_or_else(|| not_found(id))
     }
 

@@ -25,7 +25,7 @@ pub(crate) const MOST_READINGS_MB: u64 = 64;
 
 /// What one polishing usually takes off, µm (common practice: 1 to 3): the
 /// next reading is judged by whether so much may go.
-pub(super) const PLANNED_UM: f64 = 3.0;
+const PLANNED_UM: f64 = 3.0;
 
 /// Which readings, over what.
 #[derive(Args)]
@@ -66,8 +66,8 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
         Units::Metric
     };
     let mut found = match &job {
-        Some(job) => Found::of_job(&read, job),
-        None => Found::of(&read, over.system, over.substrate),
+        Some(job) => Found::of_job(read, job),
+        None => Found::of(read, over),
     };
     found.film.cautions.extend(unasked_job(arguments));
     if let Some(folder) = &arguments.map
@@ -105,14 +105,38 @@ impl Over {
             substrate: word(substrate, "--substrate", Substrate::WORDS)?,
         })
     }
+
+    pub(super) fn known(self) -> Known {
+        Known::all(self.system, self.substrate)
+    }
+
+    /// A panel of which nothing else is known.
+    pub(super) fn panel(self, name: &str) -> Panel {
+        bare_panel(name, self.system, self.substrate)
+    }
+}
+
+/// What is usual where nobody said what is under the paint.
+impl Default for Over {
+    fn default() -> Self {
+        Self {
+            system: Paint::BaseClear,
+            substrate: Substrate::Steel,
+        }
+    }
+}
+
+/// A panel as the job has it; one the job does not list is taken for the usual.
+pub(super) fn panel_of(job: &Job, name: &str) -> Panel {
+    let listed = job.panels.iter().find(|p| p.name == name);
+    listed.map_or_else(|| Over::default().panel(name), Panel::clone)
 }
 
 /// Statistics, findings and budget of a table of readings; the one JSON
 /// document of both doors, without the maps.
 pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Failure> {
     let read = readings::read(file, bytes, None)?;
-    let found = Found::of(&read, over.system, over.substrate);
-    Ok(found.document(false))
+    Ok(Found::of(read, over).document(false))
 }
 
 fn job_of(path: &std::path::Path) -> Result<Job, Failure> {
@@ -157,40 +181,46 @@ fn word<T: Copy>(came: &str, key: &str, words: &[(&str, T)]) -> Result<T, Failur
 }
 
 /// What the stations said.
-struct Found<'a> {
-    read: &'a Readings,
+pub(super) struct Found {
+    read: Readings,
     film: CarFilm,
-    maps: Vec<PanelMap>,
+    pub(super) maps: Vec<PanelMap>,
     budgets: Vec<Budget>,
-    advice: Advice,
+    pub(super) advice: Advice,
     /// What each panel is taken for, in the order of the film.
     panels: Vec<Panel>,
 }
 
-impl<'a> Found<'a> {
+impl Found {
     /// Every panel alike, sizes unknown, the rules that are usual.
-    fn of(read: &'a Readings, system: Paint, substrate: Substrate) -> Self {
-        let film = inspect_knowing(read, &Known::all(system, substrate));
-        let panel = |one: &PanelFilm| bare_panel(&one.name, system, substrate);
-        let panels = film.panels.iter().map(panel).collect();
+    pub(super) fn of(read: Readings, over: Over) -> Self {
+        let film = inspect_knowing(&read, &over.known());
+        let panels = film
+            .panels
+            .iter()
+            .map(|one| over.panel(&one.name))
+            .collect();
         Self::judged(read, film, panels, (&[], &Rules::default()))
     }
 
     /// As a job says; the budgets are those of its plan.
-    fn of_job(read: &'a Readings, job: &Job) -> Self {
-        let film = inspect_knowing(read, &Known::of(job));
-        let named = |one: &PanelFilm| job.panels.iter().find(|p| p.name == one.name).cloned();
-        let panels = film.panels.iter().filter_map(named).collect();
+    pub(super) fn of_job(read: Readings, job: &Job) -> Self {
+        let film = inspect_knowing(&read, &Known::of(job));
+        let panels = film
+            .panels
+            .iter()
+            .map(|one| panel_of(job, &one.name))
+            .collect();
         Self::judged(read, film, panels, (&sizes(job, &intake(job)), &job.rules))
     }
 
     fn judged(
-        read: &'a Readings,
+        read: Readings,
         mut film: CarFilm,
         panels: Vec<Panel>,
         (sizes, rules): (&[(String, Size)], &Rules),
     ) -> Self {
-        let maps = film_maps(read, &mut film, sizes, rules.confidence);
+        let maps = film_maps(&read, &mut film, sizes, rules.confidence);
         let gauge_um = film.gauge.reading_sd_um;
         let both = film.panels.iter().zip(&panels);
         let budgets = both
@@ -246,7 +276,8 @@ impl<'a> Found<'a> {
         Ok(true)
     }
 
-    fn document(&self, with_maps: bool) -> Value {
+    /// The one JSON document of both doors.
+    pub(super) fn document(&self, with_maps: bool) -> Value {
         let budgets = self.budgets.iter().flat_map(|b| &b.cautions);
         let cautions: Vec<_> = self
             .read
@@ -319,7 +350,7 @@ fn file_name(panel: &str) -> String {
         .collect()
 }
 
-pub(super) fn panel_document(one: &PanelFilm, may_go: &Budget) -> Value {
+fn panel_document(one: &PanelFilm, may_go: &Budget) -> Value {
     json!({
         "name": one.name,
         "count": one.count,
@@ -367,7 +398,7 @@ fn map_document(map: &FilmMap) -> Value {
     })
 }
 
-pub(super) fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Panel {
+fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Panel {
     Panel {
         name: name.to_owned(),
         substrate,

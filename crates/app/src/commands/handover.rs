@@ -26,6 +26,7 @@ use super::store::{Where, first_shop, runtime};
 use super::{print, print_json, read_text};
 use crate::failure::Failure;
 use crate::progress::Progress;
+use crate::views::Views;
 
 /// Largest photograph that is hashed, MB.
 const MOST_PHOTO_MB: u64 = 64;
@@ -75,7 +76,8 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
         link: arguments.link.as_deref(),
     };
     if let Some(out) = &arguments.out {
-        write_out(out, &signed, &look)?;
+        let views = views(&arguments.folder.join("photos"), &handed.pictures);
+        write_out(out, &signed, (&look, &views))?;
     }
     if arguments.json {
         return print_json(&signed);
@@ -279,10 +281,28 @@ fn sign(arguments: &Arguments, record: &Value) -> Result<(Value, Option<String>)
     })
 }
 
-fn write_out(out: &Path, signed: &Value, look: &Look<'_>) -> Result<(), Failure> {
+/// Views of the photographs as they lie in the folder, until the paper is full.
+fn views(folder: &Path, pictures: &[Picture]) -> Views {
+    let mut views = Views::default();
+    for picture in pictures {
+        if views.is_full() {
+            break;
+        }
+        if let Ok(photo) = lapwing_store::read_file(&folder.join(&picture.file), MOST_PHOTO_MB) {
+            views.add(&picture.file, &photo);
+        }
+    }
+    views
+}
+
+fn write_out(
+    out: &Path,
+    signed: &Value,
+    (look, views): (&Look<'_>, &Views),
+) -> Result<(), Failure> {
     let sealed = Sealed::of(signed)?;
     let text = file_of(signed)?;
-    let paper = sealed.paper(look)?;
+    let paper = sealed.paper(look, views)?;
     let label_svg = sealed.label_svg(look)?;
     let label_pdf = sealed.label_pdf(look)?;
     let calendar = sealed.calendar();

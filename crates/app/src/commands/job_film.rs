@@ -6,17 +6,16 @@
 //! Holds: also for a job without `job.toml`, by the usual rules over steel.
 //! Checked by: `tests/web_gauge.rs`.
 
-use lapwing_job::budget::{Budget, FilmVerdict, budget, total_needed_um};
-use lapwing_job::inspect::map::{PanelMap, Size, film_maps, sizes};
-use lapwing_job::inspect::next_reading::{Advice, NextReading, next_readings};
-use lapwing_job::inspect::{CarFilm, Known, PanelFilm, inspect_knowing};
-use lapwing_job::intake::intake;
-use lapwing_job::record::job::{Job, Paint, Panel, Rules, Substrate, Units};
+use lapwing_job::budget::{FilmVerdict, budget};
+use lapwing_job::inspect::map::PanelMap;
+use lapwing_job::inspect::next_reading::{Advice, NextReading};
+use lapwing_job::inspect::{Known, PanelFilm, inspect_knowing};
+use lapwing_job::record::job::{Job, Rules, Units};
 use lapwing_job::record::{Readings, readings};
 use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
 
-use super::film::{PLANNED_UM, bare_panel, panel_document};
+use super::film::{Found, Over, panel_of};
 use crate::failure::Failure;
 
 /// A table of readings with the name that sentences use.
@@ -42,25 +41,14 @@ pub(crate) fn read_tables(tables: &[Table]) -> Result<Readings, Failure> {
 /// Works the film of a job out.
 pub(crate) fn film_of_job(tables: &[Table], job: Option<&Job>) -> Result<JobFilm, Failure> {
     let read = read_tables(tables)?;
-    let ground = Ground { job };
-    let rules = ground.rules();
-    let mut film = inspect_knowing(&read, &ground.known());
-    let maps = film_maps(&read, &mut film, &ground.sizes(), rules.confidence);
-    let gauge_um = film.gauge.reading_sd_um;
-    let budgets: Vec<Budget> = film
-        .panels
-        .iter()
-        .map(|one| budget(&ground.panel(&one.name), Some(one), gauge_um, &rules))
-        .collect();
-    let needed_um = |name: &str| {
-        let one = film.panels.iter().find(|p| p.name == name)?;
-        total_needed_um(&ground.panel(name), one, gauge_um, &rules, PLANNED_UM)
+    let found = match job {
+        Some(job) => Found::of_job(read, job),
+        None => Found::of(read, Over::default()),
     };
-    let advice = next_readings(&maps, &needed_um, rules.confidence);
     Ok(JobFilm {
-        document: document((&read, &film), &budgets, &maps, &advice),
-        maps,
-        advice,
+        document: found.document(false),
+        maps: found.maps,
+        advice: found.advice,
     })
 }
 
@@ -68,7 +56,7 @@ pub(crate) fn film_of_job(tables: &[Table], job: Option<&Job>) -> Result<JobFilm
 /// follow every single reading.
 pub(crate) fn at_a_glance(tables: &[Table], job: Option<&Job>) -> Result<Value, Failure> {
     let read = read_tables(tables)?;
-    let film = inspect_knowing(&read, &Ground { job }.known());
+    let film = inspect_knowing(&read, &known(job));
     let one = |panel: &PanelFilm| {
         json!({ "name": panel.name, "count": panel.count, "median_um": panel.median_um,
             "findings": panel.findings })
@@ -88,12 +76,17 @@ pub(crate) struct Decisions {
 /// Counts what waits for a decision, without maps: quick enough for a list.
 pub(crate) fn decisions(tables: &[Table], job: Option<&Job>) -> Result<Decisions, Failure> {
     let read = read_tables(tables)?;
-    let ground = Ground { job };
-    let (rules, film) = (ground.rules(), inspect_knowing(&read, &ground.known()));
+    let film = inspect_knowing(&read, &known(job));
+    let usual = Rules::default();
+    let rules = job.map_or(&usual, |job| &job.rules);
     let gauge_um = film.gauge.reading_sd_um;
     let mut found = Decisions::default();
     for one in &film.panels {
-        let may_go = budget(&ground.panel(&one.name), Some(one), gauge_um, &rules);
+        let panel = job.map_or_else(
+            || Over::default().panel(&one.name),
+            |job| panel_of(job, &one.name),
+        );
+        let may_go = budget(&panel, Some(one), gauge_um, rules);
         if may_go.verdict == FilmVerdict::Leave {
             found.leave += 1;
         } else if !one.found.is_empty() {
@@ -137,67 +130,6 @@ impl JobFilm {
     }
 }
 
-/// What the readings were taken over.
-struct Ground<'a> {
-    job: Option<&'a Job>,
-}
-
-impl Ground<'_> {
-    fn known(&self) -> Known {
-        self.job
-            .map_or_else(|| Known::all(Paint::BaseClear, Substrate::Steel), Known::of)
-    }
-
-    fn rules(&self) -> Rules {
-        self.job
-            .map_or_else(Rules::default, |job| job.rules.clone())
-    }
-
-    fn sizes(&self) -> Vec<(String, Size)> {
-        self.job
-            .map_or_else(Vec::new, |job| sizes(job, &intake(job)))
-    }
-
-    fn panel(&self, name: &str) -> Panel {
-        let of_job = self
-            .job
-            .and_then(|job| job.panels.iter().find(|p| p.name == name));
-        of_job.map_or_else(
-            || bare_panel(name, Paint::BaseClear, Substrate::Steel),
-            Panel::clone,
-        )
-    }
-}
-
-fn document(
-    (read, film): (&Readings, &CarFilm),
-    budgets: &[Budget],
-    maps: &[PanelMap],
-    advice: &Advice,
-) -> Value {
-    let of_budgets = budgets.iter().flat_map(|b| &b.cautions);
-    let cautions: Vec<_> = read
-        .cautions
-        .iter()
-        .chain(&film.cautions)
-        .chain(of_budgets)
-        .collect();
-    let panels: Vec<Value> = film
-        .panels
-        .iter()
-        .zip(budgets.iter().zip(maps))
-        .map(|(one, (may_go, map))| {
-            let mut panel = panel_document(one, may_go);
-            if let PanelMap::Level { reason, .. } = map {
-                panel["no_map"] = json!(reason);
-            }
-            panel
-        })
-        .collect();
-    json!({
-        "panels": panels,
-        "planned_removal_um": PLANNED_UM,
-        "next_readings": advice.readings,
-        "cautions": cautions,
-    })
+fn known(job: Option<&Job>) -> Known {
+    job.map_or_else(|| Over::default().known(), Known::of)
 }

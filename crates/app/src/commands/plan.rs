@@ -290,6 +290,7 @@ pub(crate) fn sheet(
         template: Template::Plan,
         data: &data,
         pictures: &named,
+        photos: &[],
         paper: if is_letter { Paper::Letter } else { Paper::A4 },
     })?;
     Ok((pdf, svgs))

@@ -17,6 +17,7 @@ use lapwing_store::canonical_json;
 use serde_json::{Value, json};
 
 use crate::failure::Failure;
+use crate::views::Views;
 
 /// How papers of a record look.
 #[derive(Clone, Copy, Debug)]
@@ -57,6 +58,7 @@ impl Sealed {
             sha256: &self.sha256,
             key: &self.key,
             link,
+            printed: &[],
         }
     }
 
@@ -65,9 +67,12 @@ impl Sealed {
         self.handed.date.as_deref().and_then(Day::read)
     }
 
-    /// The owner's paper.
-    pub(crate) fn paper(&self, look: &Look<'_>) -> Result<Vec<u8>, Failure> {
-        let seal = self.seal(look.link);
+    /// The owner's paper, with the photographs of which there are views.
+    pub(crate) fn paper(&self, look: &Look<'_>, views: &Views) -> Result<Vec<u8>, Failure> {
+        let seal = Seal {
+            printed: &views.names,
+            ..self.seal(look.link)
+        };
         let car = printed_car(&self.handed, look.units);
         let code = qr(&seal.code(), 200.0, "Seal of the record").map_err(Failure::Input)?;
         let data = json!({ "sheet": sheet(&self.handed, &seal, self.day(), look.units) });
@@ -75,6 +80,7 @@ impl Sealed {
             template: Template::Record,
             data: &data,
             pictures: &[("car.svg", &car), ("qr.svg", &code)],
+            photos: &views.jpegs,
             paper: if look.is_letter {
                 Paper::Letter
             } else {
@@ -92,6 +98,7 @@ impl Sealed {
             template: Template::Label,
             data: &data,
             pictures: &[("qr.svg", &code)],
+            photos: &[],
             paper: Paper::A4,
         })?)
     }

@@ -94,6 +94,7 @@ fn write_out(
         template: Template::Trial,
         data: &data,
         pictures: &[("curve.svg", &curve)],
+        photos: &[],
         paper,
     })?;
     let mut trials = input.history.clone();

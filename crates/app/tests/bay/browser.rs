@@ -6,7 +6,6 @@
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
-use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -182,15 +181,13 @@ impl Browser {
 
     /// Keeps a picture of the window under `target/screenshots`.
     pub(crate) fn picture(&self, name: &str) {
-        let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("../screenshots");
-        std::fs::create_dir_all(&folder).expect("a folder");
         let whole = self.own(
             "Page.captureScreenshot",
             &json!({ "captureBeyondViewport": true, "format": "png" }),
         );
         let bytes = from_base64(whole["data"].as_str().expect("a picture"));
         assert!(bytes.starts_with(b"\x89PNG"), "not a picture");
-        std::fs::write(folder.join(format!("{name}.png")), bytes).expect("written");
+        super::keep(&format!("{name}.png"), &bytes);
     }
 }
 

@@ -229,6 +229,13 @@ pub(crate) fn multipart(parts: &[Part<'_>]) -> (String, Vec<u8>) {
     ("multipart/form-data; boundary=lapwing".to_owned(), body)
 }
 
+/// Keeps a picture or a paper under `target/screenshots`, for people to look at.
+pub(crate) fn keep(name: &str, bytes: &[u8]) {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("../screenshots");
+    std::fs::create_dir_all(&folder).expect("a folder");
+    std::fs::write(folder.join(name), bytes).expect("written");
+}
+
 /// A phone and a tablet.
 pub(crate) const SIZES: [(u32, u32); 2] = [(390, 844), (1024, 768)];
 

@@ -12,6 +12,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use lapwing_job::handover::log::{Done, Log};
 use lapwing_job::handover::record::{Handed, Mark, Picture};
+use lapwing_job::record::panel_names::spoken;
 use lapwing_report::calendar::Day;
 use serde_json::Value;
 
@@ -178,10 +179,24 @@ fn pictures(kept: &Kept) -> Vec<Picture> {
             (!hash.is_empty()).then(|| Picture {
                 file: name.clone(),
                 sha256: hash,
-                says: text("says"),
+                says: match text("says") {
+                    said if said.is_empty() => shows(&text("panel"), &text("side")),
+                    said => said,
+                },
             })
         })
         .collect()
+}
+
+/// "Hood, before".
+fn shows(panel: &str, side: &str) -> String {
+    let parts = [spoken(panel), side.to_owned()];
+    let said: Vec<&str> = parts
+        .iter()
+        .map(String::as_str)
+        .filter(|p| !p.is_empty())
+        .collect();
+    said.join(", ")
 }
 
 #[cfg(test)]

@@ -11,7 +11,9 @@ pub(crate) mod travel;
 use axum::extract::Path;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
+use futures_util::StreamExt as _;
 use lapwing_job::record::job::Units;
+use lapwing_sheet::MOST_PHOTOS;
 use lapwing_store::{Change, sha256_hex};
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -27,6 +29,7 @@ use super::words::handover as say;
 use super::{Bay, apart};
 use crate::commands::sealed::{Look, Sealed, file_of};
 use crate::failure::Failure;
+use crate::views::Views;
 
 /// `GET /jobs/{job}/handover`.
 pub(crate) async fn show(
@@ -171,11 +174,45 @@ pub(crate) async fn file(
     let state = bay.shop.state(&job).await?;
     let signed = state.document.pointer(SIGNED).cloned();
     let signed = signed.ok_or_else(|| Refusal::missing(visitor.say(say::NOT_SIGNED)))?;
-    taken_along(&visitor, signed, file).await
+    let sealed = Sealed::of(&signed)?;
+    let photos = if file == "record.pdf" {
+        printed(&bay, &state.document, &sealed).await
+    } else {
+        Vec::new()
+    };
+    taken_along(&visitor, (signed, sealed, photos), file).await
+}
+
+/// The photographs of the record, as small as they are kept; those that cannot
+/// be had just now are listed on the paper all the same.
+async fn printed(bay: &Bay, document: &Value, sealed: &Sealed) -> Vec<(String, Vec<u8>)> {
+    let mut photos = Vec::new();
+    for picture in sealed.handed.pictures.iter().take(MOST_PHOTOS) {
+        let entry = &document["photos"][picture.file.as_str()];
+        let view = entry["view"].as_str();
+        let smaller = view.filter(|_| entry["picture"] == picture.sha256.as_str());
+        if let Some(bytes) = kept_photo(bay, smaller.unwrap_or(&picture.sha256)).await {
+            photos.push((picture.file.clone(), bytes));
+        }
+    }
+    photos
+}
+
+async fn kept_photo(bay: &Bay, hash: &str) -> Option<Vec<u8>> {
+    let (_, mut stream) = bay.shop.read_picture(hash).await.ok()?;
+    let mut bytes = Vec::new();
+    while let Some(piece) = stream.next().await {
+        bytes.extend_from_slice(&piece.ok()?);
+    }
+    Some(bytes)
 }
 
 /// One of the record's files.
-async fn taken_along(visitor: &Visitor, signed: Value, file: String) -> Result<Response, Refusal> {
+async fn taken_along(
+    visitor: &Visitor,
+    (signed, sealed, photos): (Value, Sealed, Vec<(String, Vec<u8>)>),
+    file: String,
+) -> Result<Response, Refusal> {
     let kind = match file.as_str() {
         "record.json" => "application/json",
         "record.pdf" | "label.pdf" => "application/pdf",
@@ -189,15 +226,12 @@ async fn taken_along(visitor: &Visitor, signed: Value, file: String) -> Result<R
         link: None,
     };
     let name = file.clone();
-    let bytes = apart(move || {
-        let sealed = Sealed::of(&signed)?;
-        match file.as_str() {
-            "record.json" => file_of(&signed),
-            "record.pdf" => sealed.paper(&look),
-            "label.pdf" => sealed.label_pdf(&look),
-            "label.svg" => Ok(sealed.label_svg(&look)?.into_bytes()),
-            _ => Ok(sealed.calendar().into_bytes()),
-        }
+    let bytes = apart(move || match file.as_str() {
+        "record.json" => file_of(&signed),
+        "record.pdf" => sealed.paper(&look, &views(&photos)),
+        "label.pdf" => sealed.label_pdf(&look),
+        "label.svg" => Ok(sealed.label_svg(&look)?.into_bytes()),
+        _ => Ok(sealed.calendar().into_bytes()),
     })
     .await?;
     let head = [
@@ -208,6 +242,14 @@ async fn taken_along(visitor: &Visitor, signed: Value, file: String) -> Result<R
         ),
     ];
     Ok((head, bytes).into_response())
+}
+
+fn views(photos: &[(String, Vec<u8>)]) -> Views {
+    let mut views = Views::default();
+    for (name, photo) in photos {
+        views.add(name, photo);
+    }
+    views
 }
 
 /// The form on the list of jobs that takes a record or a zip in.
