@@ -165,8 +165,8 @@ fn recipes(out: &mut Vec<String>, plan: &Plan, style: Style) {
     for panel in plan.panels.iter().filter(|p| !p.recipe.is_empty()) {
         let text = recipe_words(&panel.recipe, style.units);
         match said.iter_mut().find(|(t, _)| *t == text) {
-            Some((_, names)) => names.push(worked_name(panel)),
-            None => said.push((text, vec![worked_name(panel)])),
+            Some((_, names)) => names.push(worked_name(panel, style.units)),
+            None => said.push((text, vec![worked_name(panel, style.units)])),
         }
     }
     if said.is_empty() {
@@ -182,12 +182,26 @@ fn recipes(out: &mut Vec<String>, plan: &Plan, style: Style) {
     out.push(String::new());
 }
 
-/// A panel's name, with what its film allows where that is less than a polish.
-fn worked_name(panel: &PanelPlan) -> String {
+/// A panel's name with its sections, and what its film allows where that is
+/// less than a polish.
+fn worked_name(panel: &PanelPlan, units: Units) -> String {
+    let mut aside = Vec::new();
+    if let Some(edge_m) = panel.section_m {
+        let many = if panel.sections == 1 {
+            "section"
+        } else {
+            "sections"
+        };
+        let edge = words::section_edge(edge_m, units).replace(' ', "\u{a0}");
+        aside.push(format!("{}\u{a0}{many} of {edge}", panel.sections));
+    }
     if panel.verdict == "finish-only" {
-        format!("{} (finish only)", panel.spoken)
-    } else {
+        aside.push("finish only".to_owned());
+    }
+    if aside.is_empty() {
         panel.spoken.clone()
+    } else {
+        format!("{} ({})", panel.spoken, aside.join(", "))
     }
 }
 

@@ -181,6 +181,7 @@ fn short_step(step: &PlanStep) -> String {
 fn steps(plan: &Plan, units: Units) -> Vec<String> {
     let mut said: Vec<String> =
         vec!["Wash, decontaminate, clay, dry. Mask edges, trim and textured plastic.".to_owned()];
+    said.extend(sections(plan, units));
     for step in plan.panels.iter().flat_map(|p| &p.recipe) {
         let text = format!(
             "{}: {}, {:.0} a minute, {}, {}; {} cross-hatched passes, half overlap, {}.",
@@ -200,6 +201,26 @@ fn steps(plan: &Plan, units: Units) -> Vec<String> {
         "Wipe each section, look in two lights, read the film again at the same places.".to_owned(),
     );
     said
+}
+
+/// How large the sections are, from the smallest to the largest.
+fn sections(plan: &Plan, units: Units) -> Option<String> {
+    let edges = || plan.panels.iter().filter_map(|p| p.section_m);
+    let smallest = edges().min_by(f64::total_cmp)?;
+    let largest = edges().max_by(f64::total_cmp)?;
+    let (from, to) = (
+        words::section_edge(smallest, units),
+        words::section_edge(largest, units),
+    );
+    let (number, _) = from.split_once(' ').unwrap_or((&from, ""));
+    let edge = if from == to {
+        to
+    } else {
+        format!("{number} to {to}")
+    };
+    Some(format!(
+        "Divide each panel into its sections, {edge} along an edge: passes, removal and heat are reckoned for that size."
+    ))
 }
 
 fn capital(text: &str) -> String {

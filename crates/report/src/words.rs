@@ -64,6 +64,15 @@ pub fn arm_speed(mm_s: f64, units: Units) -> String {
     }
 }
 
+/// The edge of a section: "43 cm", "17 in".
+#[must_use]
+pub fn section_edge(edge_m: f64, units: Units) -> String {
+    match units {
+        Units::Metric => format!("{:.0} cm", edge_m * 100.0),
+        Units::Us => format!("{:.0} in", edge_m / 0.0254),
+    }
+}
+
 /// What a material costs; a dash when the job gives no prices.
 #[must_use]
 pub fn cost(amount: f64, price: &lapwing_job::plan::Price) -> String {
@@ -195,6 +204,13 @@ mod tests {
     fn one_mil_is_25_4_um_and_60_c_is_140_f() {
         assert_eq!(film(2.54, Units::Us), "0.10\u{a0}mil");
         assert_eq!(heat_number(60.0, Units::Us), "140");
+    }
+
+    #[test]
+    fn a_section_of_45_cm_has_an_edge_of_18_inches() {
+        // 1 in = 25.4 mm exactly (NIST SP 811): 0.45 m = 17.7 in.
+        assert_eq!(section_edge(0.45, Units::Metric), "45 cm");
+        assert_eq!(section_edge(0.45, Units::Us), "18 in");
     }
 
     #[test]

@@ -7,7 +7,7 @@ use lapwing_job::plan::{PanelPlan, Plan};
 use lapwing_report::briefing::recipe_words;
 use lapwing_report::figure::{CarOptions, Scale};
 use lapwing_report::pictures::budget_car_on;
-use lapwing_report::words::{amount, in_units};
+use lapwing_report::words::{amount, in_units, section_edge};
 use maud::{Markup, html};
 
 use super::super::numbers::{Measure, NBSP};
@@ -165,7 +165,8 @@ fn work(visitor: &Visitor, panels: &[&PanelPlan]) -> Markup {
                         td data-name=(visitor.say(say::TAKES)) { (film(panel.removal_um.map(|r| r.mean))) br;
                             small { (film(panel.removal_um.map(|r| r.lower_95))) "–" (film(panel.removal_um.map(|r| r.upper_95))) } }
                         td data-name=(visitor.say(say::HOTTEST)) { (panel.hottest_c().map_or_else(|| "–".to_owned(), |c| visitor.with_unit(Measure::Temperature, c))) }
-                        td data-name=(visitor.say(say::SECTIONS)) { (panel.sections) }
+                        td data-name=(visitor.say(say::SECTIONS)) { (panel.sections)
+                            @if let Some(edge_m) = panel.section_m { br; small { (section_edge(edge_m, visitor.units)) } } }
                         td data-name=(visitor.say(say::TIME)) { (visitor.number(panel.minutes, 0)) (MINUTES) }
                     }
                 }
