@@ -172,17 +172,15 @@ fn profile(passes: &Passes<'_>) -> Chart {
         } else {
             Dash::Dashed
         };
-        lines.push(series(
-            format!("along y{gap}{name}"),
-            points(result, "y"),
-            dash,
-        ));
-        if passes.len() == 1 {
-            lines.push(series(
-                "along x".to_owned(),
-                points(result, "x"),
-                Dash::Dotted,
-            ));
+        let (along_x, along_y) = (points(result, "x"), points(result, "y"));
+        let is_single = passes.len() == 1;
+        if is_single && are_alike(&along_x, &along_y) {
+            lines.push(series("along x and along y".to_owned(), along_y, dash));
+            continue;
+        }
+        lines.push(series(format!("along y{gap}{name}"), along_y, dash));
+        if is_single {
+            lines.push(series("along x".to_owned(), along_x, Dash::Dotted));
         }
     }
     let ends = lines.iter().flat_map(|line| &line.points);
@@ -199,6 +197,15 @@ fn profile(passes: &Passes<'_>) -> Chart {
         axis("Taken off", Kind::Depth.sign(units), (0.0, above(most))),
         lines,
     )
+}
+
+/// Whether one line would lie under the other.
+fn are_alike(a: &[(f64, f64)], b: &[(f64, f64)]) -> bool {
+    let most = a.iter().chain(b).fold(0.0_f64, |most, (_, y)| most.max(*y));
+    let is_near = |((ax, ay), (bx, by)): (&(f64, f64), &(f64, f64))| {
+        (ax - bx).abs() <= 1e-6 * ax.abs() && (ay - by).abs() <= 0.01 * most
+    };
+    a.len() == b.len() && a.iter().zip(b).all(is_near)
 }
 
 /// A little more than the most, so that a line does not touch the top.

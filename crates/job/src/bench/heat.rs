@@ -11,8 +11,8 @@
 use lapwing_measure::quantity::{Length, Temperature, TemperatureDifference, Time};
 use lapwing_physics::course::Course;
 use lapwing_physics::heat::{
-    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, HeatProblem, HeatResult, HeatWatch,
-    HistoryPoint, PadPath, Panel, Rim, Scheme, TimedPath, solve_heat,
+    Accuracy, AirContact, Cells, DepthCells, FluxFootprint, HeatError, HeatProblem, HeatResult,
+    HeatWatch, HistoryPoint, PadPath, Panel, Rim, Scheme, TimedPath, solve_heat,
 };
 use lapwing_physics::stroke::Stroke;
 use uom::si::heat_transfer::watt_per_square_meter_kelvin;
@@ -65,7 +65,7 @@ pub(super) fn heat(
         probes: &setup.probes,
         ..pass.problem(air.contact, &setup.accuracy)
     };
-    let solved = solve_heat(&problem, watch).map_err(|e| e.to_string())?;
+    let solved = solve_heat(&problem, watch).map_err(|e| by_key(&e))?;
     Ok(Warmed {
         heat: told(setup, &solved, &air, pass.duration.get::<second>()),
         history: history(setup, &solved),
@@ -74,6 +74,25 @@ pub(super) fn heat(
         probed_k: solved.probes_k.iter().map(|rises| ends_k(rises)).collect(),
         peak_map_k: solved.peak_map_k,
     })
+}
+
+/// A refusal under the key of the setup that led to it.
+fn by_key(error: &HeatError) -> String {
+    let said = error.to_string();
+    let key = match error {
+        HeatError::TooManyCells { .. } | HeatError::TooMuchWork { .. } => "heat.cells",
+        HeatError::TooManySteps { .. }
+        | HeatError::UnstableStep { .. }
+        | HeatError::PadSkips { .. } => "heat.step",
+        HeatError::OutOfRange {
+            what: "duration", ..
+        } => "stroke, how long the pass lasts",
+        _ => return said,
+    };
+    match said.split_once(": ") {
+        Some((_, rest)) => format!("{key}: {rest}"),
+        None => said,
+    }
 }
 
 /// Highest and last of some rises.

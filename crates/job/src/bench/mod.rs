@@ -61,10 +61,11 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
     let stroke = travel::stroke(setup, setup.reach_m()).map_err(refuse)?;
     let course = touching::course(setup, &stroke, None).map_err(refuse)?;
     let pressed = touching::pressed(setup, &course).map_err(refuse)?;
+    // Heat comes first: it refuses grids and steps, and it hears of a stop.
+    let warmed = heat::heat(setup, &course, &stroke, watch).map_err(refuse)?;
     let taken = removal::removal(setup, &course).map_err(refuse)?;
     let finish = setup.finish.left_by(&course, &taken.map).map_err(refuse)?;
     let wearing = setup.wearing.told(&course, setup.cut_rate_per_pa);
-    let warmed = heat::heat(setup, &course, &stroke, watch).map_err(refuse)?;
     let start_c = setup.panel.start.get::<degree_celsius>();
     let section = setup.panel.section;
     let probes = taken.probes.iter().zip(&warmed.probed_k);
@@ -75,7 +76,7 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
     });
     let mut result = BenchResult {
         time_s: stroke.total_time().value,
-        path_m: stroke.path_length().get::<meter>(),
+        path_m: travel::path_m(setup, &stroke),
         removal: taken.removal,
         heat: warmed.heat,
         profile: taken.profile,
@@ -103,6 +104,7 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
         },
     };
     let doubts = doubts(setup, &result);
+    result.cautions.extend(travel::doubt(setup, &stroke));
     result.cautions.extend(pressed.doubts);
     result.cautions.extend(result.finish.doubts());
     result.cautions.extend(doubts);

@@ -194,8 +194,9 @@ fn refuse_too_wide(
     ))
 }
 
-/// Most cells a run may hold, columns times rows.
-const MOST_CELLS: i64 = 1_000_000;
+/// Grids beyond this are refused while the file is read; smaller ones by the
+/// heat itself, with the grid that fits.
+const MOST_MEGABYTES: f64 = 1e5;
 
 fn accuracy(reader: &Reader<'_>, written: &WrittenHeat) -> Result<Accuracy, InputError> {
     let words = [("quick", Accuracy::Interactive), ("full", Accuracy::Full)];
@@ -250,8 +251,13 @@ fn three(reader: &Reader<'_>, cells: &Spanned<Vec<i64>>) -> Result<[usize; 3], I
             ),
         ));
     };
-    if [nx, ny, nz].iter().any(|n| *n < 1) || nx.saturating_mul(ny) > MOST_CELLS * 1000 {
+    if [nx, ny, nz].iter().any(|n| *n < 1) {
         return Err(reader.fault(cells, format!("heat.cells is [{nx}, {ny}, {nz}]; allowed is 1 cell or more each way. [120, 120, 12] is usual.")));
+    }
+    // State, peak and maps, in single precision; far more than any machine's memory.
+    let megabytes = 4e-6 * nx as f64 * ny as f64 * (nz as f64 + 4.0);
+    if megabytes > MOST_MEGABYTES {
+        return Err(reader.fault(cells, format!("heat.cells is [{nx}, {ny}, {nz}], which would take about {megabytes:.0} MB; allowed is 40 MB. [120, 120, 12] is usual and [500, 500, 12] fits; or leave the grid to the program.")));
     }
     Ok([nx, ny, nz].map(|n| usize::try_from(n).unwrap_or(usize::MAX)))
 }

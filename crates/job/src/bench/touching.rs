@@ -21,6 +21,8 @@ use crate::record::Caution;
 
 /// Compression beyond which foam hardens, as a share of its thickness.
 const HARDENS_FRAC: f64 = 0.67;
+/// Compression beyond which the law says nothing of any pad.
+const CRUSHED_FRAC: f64 = 1.0;
 /// Most places of the path that are told.
 const MOST_PLACES: usize = 400;
 
@@ -54,7 +56,17 @@ pub(super) fn course(
             |course| course.onward(ground, stroke),
         )
         .and_then(|course| course.tired(&abrasive, setup.wearing.charges))
-        .map_err(|e| e.to_string())
+        .map_err(|e| by_key(&e.to_string()))
+}
+
+/// The lean of a moment is only known once force and pad are.
+fn by_key(said: &str) -> String {
+    said.strip_prefix("eccentricity of the force: ").map_or_else(
+        || said.to_owned(),
+        |rest| {
+            format!("touch.moment: over force and pad radius it is an eccentricity of {rest} Use a smaller moment.")
+        },
+    )
 }
 
 /// The same on rougher tables, with fresh product, to be handed on as known.
@@ -139,7 +151,9 @@ fn told(placed: &Placed) -> TouchAt {
 
 fn doubts(course: &Course, hardest: &Contact) -> Vec<Caution> {
     let mut doubts = Vec::new();
-    if hardest.compression_frac > HARDENS_FRAC {
+    if hardest.compression_frac > CRUSHED_FRAC {
+        doubts.push(Caution::new("pad", format!("At the hardest place the foam would be pressed by {:.1} times its thickness, which no pad can be: it bottoms out there. Pressure, removal and heat of that place hold for no real pad; use less force, less lean, or a thicker or stiffer pad.", hardest.compression_frac)));
+    } else if hardest.compression_frac > HARDENS_FRAC {
         doubts.push(Caution::new("pad", format!("The foam is pressed to {:.0} % of its thickness at the hardest place; foam hardens there and the true peak is higher.", 100.0 * hardest.compression_frac)));
     }
     let least = course

@@ -11,12 +11,17 @@
 use lapwing_measure::quantity::{Length, Time};
 use lapwing_physics::course::{Course, Touchdown};
 use lapwing_physics::heat::{FluxFootprint, PadMoment, TimedPath};
-use lapwing_physics::stroke::{Margin, Stroke, Way};
-use uom::si::length::meter;
+use lapwing_physics::stroke::{Margin, Stroke, Way, Waypoint, thinned};
+use uom::si::length::{meter, millimeter};
 use uom::si::time::second;
 
 use super::setup::{Route, Setup};
+use crate::record::Caution;
 
+/// Paths of more points are drawn with fewer, each point within this share of
+/// the pad radius of its place.
+const MANY_POINTS: usize = 100;
+const TOLERANCE_RADII: f64 = 0.002;
 /// Farthest start beside the rim, m.
 const FARTHEST_M: f64 = 0.2;
 
@@ -35,9 +40,44 @@ pub(super) fn stroke(setup: &Setup, reach_m: f64) -> Result<Stroke, String> {
             }
             Stroke::covering(&coverage, lines.way, lines.spread)
         }
-        Route::Points(points) => Stroke::through(section, points),
+        Route::Points(points) => {
+            let within = setup.pad.radius * TOLERANCE_RADII;
+            if points.len() > MANY_POINTS {
+                Stroke::through(section, &thinned(points, within))
+            } else {
+                Stroke::through(section, points)
+            }
+        }
     };
     made.map_err(|e| e.to_string())
+}
+
+/// Length of the path as it was written, m.
+pub(super) fn path_m(setup: &Setup, stroke: &Stroke) -> f64 {
+    let Route::Points(points) = &setup.route else {
+        return stroke.path_length().get::<meter>();
+    };
+    let step = |pair: &[Waypoint]| (pair[1].x - pair[0].x).hypot(pair[1].y - pair[0].y);
+    let steps = points.windows(2).map(step);
+    steps.map(|length| length.get::<meter>()).sum()
+}
+
+/// Says so where a path was drawn with fewer points than it was written with.
+pub(super) fn doubt(setup: &Setup, stroke: &Stroke) -> Option<Caution> {
+    let Route::Points(points) = &setup.route else {
+        return None;
+    };
+    let drawn = stroke.legs().len() + 1;
+    (drawn < points.len()).then(|| {
+        Caution::new(
+            "stroke.file",
+            format!(
+                "The {} points were drawn as {drawn}; every point lies within {:.2} mm of where it was written, at its own moment.",
+                points.len(),
+                (setup.pad.radius * TOLERANCE_RADII).get::<millimeter>()
+            ),
+        )
+    })
 }
 
 /// The machine's path for the heat, with what the pad does at each of its

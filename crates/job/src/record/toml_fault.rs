@@ -17,11 +17,28 @@ pub(crate) fn toml_fault(
 ) -> InputError {
     let said = error.message().trim_end().replace('\n', " ");
     let came = error.span().map_or("", |span| came_at(text, span.start));
-    let sentence = format!("{} {hint}", in_our_words(&said, came));
+    let key = error
+        .span()
+        .filter(|_| said.starts_with("invalid"))
+        .and_then(|span| key_before(text, span.start));
+    let sentence = format!(
+        "{}{} {hint}",
+        key.map_or_else(String::new, |key| format!("{key}: ")),
+        in_our_words(&said, came)
+    );
     match error.span() {
         Some(span) => InputError::at_offset(file, text, span.start, sentence.trim_end()),
         None => InputError::in_file(file, sentence.trim_end()),
     }
+}
+
+/// The key whose value begins at a place.
+fn key_before(text: &str, at: usize) -> Option<&str> {
+    let line = text.get(..at)?.lines().last()?;
+    let (before, _) = line.rsplit_once('=')?;
+    let key = before.rsplit(['{', ',']).next()?.trim();
+    let is_plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '.' | '-');
+    (!key.is_empty() && key.chars().all(is_plain)).then_some(key)
 }
 
 /// What stands in the file at a place, up to the end of its line or its value.

@@ -15,6 +15,7 @@
 //! arm speeds.
 
 mod lines;
+mod thinned;
 
 use lapwing_measure::quantity::{Length, Time, Velocity};
 use uom::si::length::meter;
@@ -22,6 +23,7 @@ use uom::si::time::second;
 
 use crate::error::{Given, PhysicsError};
 pub use lines::{Along, Coverage, Margin, SpreadPass, Way};
+pub use thinned::thinned;
 
 /// A rectangular section; its lower left corner is (0, 0).
 #[derive(Clone, Copy, Debug, PartialEq)]

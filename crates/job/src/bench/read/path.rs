@@ -39,6 +39,7 @@ pub(super) fn points(
         .from_reader(content.as_bytes());
     let headers = table.headers().cloned().unwrap_or_default();
     let columns = columns(name, &headers)?;
+    let count = headers.len();
     let mut points: Vec<Waypoint> = Vec::new();
     for row in table.records() {
         let at = |line: u64, sentence: String| {
@@ -51,6 +52,15 @@ pub(super) fn points(
             )
         })?;
         let line = row.position().map_or(1, csv::Position::line);
+        if row.len() > count {
+            return Err(at(
+                line,
+                format!(
+                    "{} cells came in, but the first line names {count} columns. Write decimal points, or part the columns by semicolons.",
+                    row.len()
+                ),
+            ));
+        }
         let point = numbers(&row, &columns, separator)
             .and_then(|place| waypoint(place, (section, points.last())))
             .map_err(|sentence| at(line, sentence))?;
@@ -67,7 +77,10 @@ pub(super) fn points(
     if points.len() < 2 {
         return Err(InputError::in_file(
             name,
-            format!("{} point came in; a path needs at least two.", points.len()),
+            format!(
+                "points: {} came in; a path needs at least two.",
+                points.len()
+            ),
         ));
     }
     Ok(points)
@@ -83,11 +96,17 @@ struct Column {
 fn columns(name: &str, headers: &csv::StringRecord) -> Result<[Column; 3], InputError> {
     let refuse = |sentence: String| InputError::at(name, 1, None, sentence);
     let column = |letter: char| {
-        let found = headers.iter().enumerate().find_map(|(at, header)| {
+        let mut named = headers.iter().enumerate().filter_map(|(at, header)| {
             let rest = header.strip_prefix([letter, letter.to_ascii_uppercase()])?;
             let is_word = rest.starts_with(|c: char| c.is_alphanumeric());
             (!is_word).then_some((at, rest))
         });
+        let (found, other) = (named.next(), named.next());
+        if other.is_some() {
+            return Err(refuse(format!(
+                "the column {letter} came twice in the first line. Keep one."
+            )));
+        }
         let (at, rest) = found.ok_or_else(|| {
             refuse(format!("the column {letter} is missing; the first line must name x, y and t with their units, such as x_mm,y_mm,t_s."))
         })?;

@@ -47,8 +47,10 @@ impl Reader<'_> {
         Err(self.fault(
             &text.0,
             format!(
-                "{key} is \"{}\"; allowed is {least} to {most} {unit}. Check the number and its unit.",
-                text.0.get_ref()
+                "{key} is \"{}\"; allowed is {} to {} {unit}. Check the number and its unit.",
+                text.0.get_ref(),
+                plain(least),
+                plain(most)
             ),
         ))
     }
@@ -176,4 +178,13 @@ pub(crate) fn suggestion(came: &str, known: &[&str]) -> String {
             || ".".to_owned(),
             |(_, k)| format!("; did you mean \"{k}\"?"),
         )
+}
+
+/// A number as people write it: very small and very large ones with an exponent.
+fn plain(number: f64) -> String {
+    if number != 0.0 && !(1e-4..1e12).contains(&number.abs()) {
+        format!("{number:e}")
+    } else {
+        number.to_string()
+    }
 }

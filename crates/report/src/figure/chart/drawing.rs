@@ -83,6 +83,7 @@ impl<'a> Drawn<'a> {
         for (index, series) in self.chart.series.iter().enumerate() {
             self.draw_series(&mut svg, series, index);
         }
+        self.name_y_walls(&mut svg);
         self.draw_names(&mut svg);
         self.draw_here(&mut svg);
         let mut y = self.frame.bottom + 54.0;
@@ -244,6 +245,17 @@ impl<'a> Drawn<'a> {
         for wall in self.chart.y_walls.iter().filter(|wall| inside(y, wall)) {
             let left = self.at(x.low, wall.at);
             draw_wall(svg, left, Point::new(self.frame.right, left.y), self.theme);
+        }
+    }
+
+    /// Names of the lying walls, over the curves and with a rim of paper.
+    fn name_y_walls(&self, svg: &mut Svg) {
+        let (x, y) = (&self.chart.x, &self.chart.y);
+        for wall in &self.chart.y_walls {
+            if !(y.low..=y.high).contains(&wall.at) {
+                continue;
+            }
+            let left = self.at(x.low, wall.at);
             let ink = Ink::new(self.theme.limit, Anchor::Start).with_halo(self.theme.paper);
             let up = if left.y - self.frame.top < 20.0 {
                 16.0
