@@ -232,8 +232,8 @@ impl Column {
             for n in 0..N {
                 here[n] = f32x16::load_array_ref(simd, &cells[at + n]);
                 let flux = f32x16::load_array_ref(simd, &side.flux[at + n]);
-                heat[n] = (flux * self.source - (here[n] + self.start_k) * self.outside)
-                    * first.pivot;
+                heat[n] =
+                    (flux * self.source - (here[n] + self.start_k) * self.outside) * first.pivot;
                 heat[n].store_array(&mut kept[n]);
             }
         }
@@ -403,6 +403,43 @@ mod tests {
             solve(&column, stage, &mut row, 0.0);
         }
         assert!(row.iter().all(|&t| t == 37.25));
+    }
+
+    #[cfg(target_arch = "x86_64")]
+    #[test]
+    fn every_kind_of_registers_gives_the_same_bits() {
+        let loss = FaceLoss {
+            outside_w_m2k: 10.0,
+            inside_w_m2k: 5.0,
+            start_over_air_k: 3.0,
+        };
+        let column = Column::new(&steel(), loss, 0.1, Scheme::TwoStage);
+        // Seven strips: four together, two together, one alone.
+        let flux: Vec<f32> = (0..7 * LANES).map(|i| 50.0 * (i % 37) as f32).collect();
+        let start: Vec<f32> = (0..12 * flux.len())
+            .map(|i| 0.37 * (i % 53) as f32)
+            .collect();
+        fn bits<S: Simd>(simd: S, column: &Column, flux: &[f32], row: &[f32]) -> Vec<u32> {
+            let (mut row, mut heats) = (row.to_vec(), vec![0.0; 12 * ROOM]);
+            for stage in [0, 1] {
+                let rows = RowOfColumns {
+                    row: &mut row,
+                    flux_w_m2: flux,
+                    width: &vec![1.0; flux.len()],
+                    heats: &mut heats,
+                    strips: 0..7,
+                };
+                column.solve(simd, stage, rows);
+            }
+            row.iter().map(|t| t.to_bits()).collect()
+        }
+        let level = Level::new();
+        let widest = dispatch!(level, simd => bits(simd, &column, &flux, &start));
+        let two = level.as_sse2().expect("every such machine has them");
+        assert_eq!(bits(two, &column, &flux, &start), widest);
+        if let Some(four) = level.as_avx2() {
+            assert_eq!(bits(four, &column, &flux, &start), widest);
+        }
     }
 
     #[test]

@@ -15,7 +15,6 @@ use super::problem::{HeatProblem, HeatWatch, Numbers};
 use super::result::{HeatResult, gather};
 use super::schedule::{Ingredients, model};
 
-
 /// Safety of the stated error where three runs show the order.
 const SAFETY: f64 = 1.25;
 /// Computes the temperatures of a job.

@@ -309,7 +309,9 @@ impl Around<'_> {
             };
             t.store_array(&mut before[strip]);
             let moved = law.new_t(simd, &cells);
-            repeat.and(simd, strip, [t, moved]).store_array(&mut here[strip]);
+            repeat
+                .and(simd, strip, [t, moved])
+                .store_array(&mut here[strip]);
             (left, t) = (t, right);
         }
     }
@@ -430,6 +432,46 @@ mod tests {
         assert!(plastic.fast.is_empty() && plastic.slow.len() > 5);
         assert!(plastic.slow_longest_s >= 0.2 && plastic.slow_longest_s <= 1.0);
         assert_eq!(plastic.sweeps(0.1), Ok(0));
+    }
+
+    #[cfg(target_arch = "x86_64")]
+    #[test]
+    fn every_kind_of_registers_sweeps_to_the_same_bits() {
+        fn bits<S: Simd>(simd: S, plane: &Plane, repeat: Option<f32>) -> Vec<u32> {
+            let sweep = Sweep {
+                lanes: vec![(0, 3e-6), (1, 1e-6)],
+                repeat,
+            };
+            let value = |i: usize| 0.37 * (i % 53) as f32;
+            let mut row: Vec<f32> = (0..2 * plane.stride).map(value).collect();
+            let next: Vec<f32> = row.iter().rev().copied().collect();
+            let mut earlier = next.clone();
+            let mut old = OldRow::new(2, plane.stride);
+            old.start(&sweep, &next, plane.stride);
+            let rows = Rows {
+                row: &mut row,
+                next: &next,
+                earlier: &mut earlier,
+            };
+            let exchange = [plane.y.before[5], plane.y.after[5]];
+            old.sweep_row(simd, (&sweep, plane), rows, exchange);
+            let all = row.iter().chain(&earlier).chain(old.kept.iter());
+            all.map(|t| t.to_bits()).collect()
+        }
+        let level = fearless_simd::Level::new();
+        // Forty columns leave half a strip over; a margin makes cells uneven.
+        for margin_m in [0.0, 0.2] {
+            let axis = || Axis::new(0.2, 40, margin_m);
+            let plane = Plane::new(axis(), axis());
+            for repeat in [None, Some(0.5)] {
+                let widest = fearless_simd::dispatch!(level, simd => bits(simd, &plane, repeat));
+                let two = level.as_sse2().expect("every such machine has them");
+                assert_eq!(bits(two, &plane, repeat), widest);
+                if let Some(four) = level.as_avx2() {
+                    assert_eq!(bits(four, &plane, repeat), widest);
+                }
+            }
+        }
     }
 
     #[test]

@@ -169,12 +169,7 @@ impl Tile {
     }
 
     /// The last sweep, the solves and the notes, fused row by row.
-    fn finish_step<S: Simd>(
-        &mut self,
-        simd: S,
-        model: &Model<'_>,
-        (index, stale): (usize, usize),
-    ) {
+    fn finish_step<S: Simd>(&mut self, simd: S, model: &Model<'_>, (index, stale): (usize, usize)) {
         let step = &model.steps[index];
         let moments = if step.has_one_moment() { 1 } else { 2 };
         for (deposit, moment) in self.deposits.iter_mut().zip(step.moments).take(moments) {
@@ -198,8 +193,11 @@ impl Tile {
         let before = fresh.start.saturating_sub(1).max(self.kept.start);
         let length = model.cells.len() * model.plane.stride;
         let at = (before - self.kept.start) * length;
-        self.old
-            .start(&self.sweep, &self.state[at..at + length], model.plane.stride);
+        self.old.start(
+            &self.sweep,
+            &self.state[at..at + length],
+            model.plane.stride,
+        );
     }
 
     fn sweep_row<S: Simd>(&mut self, simd: S, model: &Model<'_>, row: usize) {
@@ -233,12 +231,7 @@ impl Tile {
     }
 
     /// Columns far from the pad wait for the end of the round.
-    fn solve_row<S: Simd>(
-        &mut self,
-        simd: S,
-        model: &Model<'_>,
-        (index, row): (usize, usize),
-    ) {
+    fn solve_row<S: Simd>(&mut self, simd: S, model: &Model<'_>, (index, row): (usize, usize)) {
         let step = &model.steps[index];
         let all = 0..model.plane.stride / LANES;
         let near = step.near.of_row(row);
