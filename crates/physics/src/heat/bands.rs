@@ -60,10 +60,11 @@ pub(crate) fn step_all(model: &Model<'_>, watch: HeatWatch<'_>) -> Result<Vec<Ti
     if work.is_stopped.load(Ordering::Acquire) {
         return Err(HeatError::Cancelled);
     }
-    let tiles = work.bands.into_iter().map(|band| band.tile.into_inner());
-    Ok(tiles
-        .map(|tile| tile.unwrap_or_else(PoisonError::into_inner))
-        .collect())
+    let tile = |band: Band| {
+        let tile = band.tile.into_inner();
+        tile.unwrap_or_else(PoisonError::into_inner)
+    };
+    Ok(work.bands.into_iter().map(tile).collect())
 }
 
 /// The steps in blocks, each as long as the kept rows last.
