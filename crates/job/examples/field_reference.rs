@@ -3,7 +3,8 @@
 //!
 //! The readings are made by a rule that `benches/field_sklearn.py` follows to
 //! the letter, so that scikit-learn answers the same question.
-//! Run: `cargo run --release -p lapwing-job --example field_reference`.
+//! Run: `cargo run --release -p lapwing-job --example field_reference`; with
+//! `whole` it only maps and budgets the car of 20 panels with 400 readings.
 
 #![allow(
     clippy::disallowed_methods,
@@ -14,7 +15,7 @@ use std::time::Instant;
 
 use lapwing_job::budget::budget;
 use lapwing_job::inspect::inspect;
-use lapwing_job::inspect::map::{Size, film_maps};
+use lapwing_job::inspect::map::{PanelMap, Size, film_maps};
 use lapwing_job::inspect::next_reading::next_readings;
 use lapwing_job::record::job::{Defects, Paint, Panel, Rules, Substrate};
 use lapwing_job::record::{Place, Reading, Readings, Zone};
@@ -28,6 +29,10 @@ const WIDE_MM: f64 = 1420.0;
 const TALL_MM: f64 = 1250.0;
 
 fn main() {
+    if std::env::args().nth(1).is_some_and(|word| word == "whole") {
+        car(20, 400);
+        return;
+    }
     for count in [20, 100, 200, 400] {
         kernel_work(count);
     }
@@ -161,6 +166,9 @@ fn car(panels: u32, each: u32) {
         })
         .fold(f64::INFINITY, f64::min);
     let budgeted_s = start.elapsed().as_secs_f64();
+    if (panels, each) == (20, 400) {
+        first_panel(&maps);
+    }
     let advice = next_readings(&maps, &|_| Some(100.0), 0.95);
     println!(
         "car {panels} {each} {mapped_s:.3} {budgeted_s:.3} {:.3} {:.2} (least budget {least_um:.1} um, {} next readings)",
@@ -168,6 +176,20 @@ fn car(panels: u32, each: u32) {
         processor_s() - used_s,
         advice.readings.len()
     );
+}
+
+/// Every thousandth cell of the first panel, to be held against scikit-learn's.
+fn first_panel(maps: &[PanelMap]) {
+    let drawn = maps.iter().find_map(|map| match map {
+        PanelMap::Drawn(map) if map.panel == "panel-0" => Some(map),
+        _ => None,
+    });
+    let Some(map) = drawn else { return };
+    for cell in (500..map.grid.cells()).step_by(1000) {
+        let [u, v] = map.grid.middle_mm(cell);
+        let (film_um, sd_um) = (map.face_um[cell], map.face_sd_um[cell]);
+        println!("cell {cell} {u:.3} {v:.3} {film_um:.6} {sd_um:.6}");
+    }
 }
 
 fn bare(name: &str) -> Panel {

@@ -21,11 +21,16 @@
 
 use std::ops::Range;
 
-use super::depth::DepthCell;
-use crate::wide::widest;
+use fearless_simd::{Simd, SimdBase, f32x16};
 
-/// Columns solved side by side: four vectors of the baseline machine.
+use super::depth::DepthCell;
+
+/// Columns solved side by side: one register of the widest machine.
 pub(crate) const LANES: usize = 16;
+/// Most strips solved together.
+const TOGETHER: usize = 4;
+/// Numbers that a solve needs room for beside every cell.
+pub(crate) const ROOM: usize = TOGETHER * LANES;
 /// Share of the step of either stage of the two-stage method, 1 − 1/√2.
 pub(crate) const STAGE_FRAC: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 
@@ -157,15 +162,17 @@ impl Column {
     ///
     /// Returns the heat through the outer face inwards and through the inner
     /// face outwards in J/m², summed over the columns with their widths.
-    pub(crate) fn solve(&self, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
-        widest(
+    pub(crate) fn solve<S: Simd>(&self, simd: S, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
+        simd.vectorize(
             #[inline(always)]
-            || self.solve_strips(stage, rows),
+            || self.solve_strips(simd, stage, rows),
         )
     }
 
+    /// Two strips at a time: one waits for its own last line of the
+    /// elimination while the other is worked on.
     #[inline(always)]
-    fn solve_strips(&self, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
+    fn solve_strips<S: Simd>(&self, simd: S, stage: usize, rows: RowOfColumns<'_>) -> [f64; 2] {
         let RowOfColumns {
             row,
             flux_w_m2,
@@ -173,83 +180,98 @@ impl Column {
             heats,
             strips,
         } = rows;
-        let stride = flux_w_m2.len();
-        let mut sums = [[0.0_f32; LANES]; 2];
-        let fluxes = &flux_w_m2.as_chunks::<LANES>().0[strips.clone()];
-        let widths = &width.as_chunks::<LANES>().0[strips.clone()];
-        for (part, (flux, width)) in strips.zip(fluxes.iter().zip(widths)) {
-            let strip = Strip {
-                stride,
-                start: part * LANES,
-            };
-            let bottom = self.eliminate(row, strip, flux, heats);
-            let top = self.substitute(stage, row, strip, (heats, bottom));
-            for lane in 0..LANES {
-                sums[0][lane] += top[lane] * width[lane];
-                sums[1][lane] += bottom[lane] * width[lane];
-            }
+        let mut side = Side {
+            row: row.as_chunks_mut().0,
+            flux: flux_w_m2.as_chunks().0,
+            width: width.as_chunks().0,
+            heats: heats.as_chunks_mut().0,
+            sums: [f32x16::splat(simd, 0.0); 2],
+            at: strips.start,
+        };
+        while side.at + TOGETHER <= strips.end {
+            self.solve_beside::<S, TOGETHER>(simd, stage, &mut side);
+            side.at += TOGETHER;
+        }
+        while side.at + 2 <= strips.end {
+            self.solve_beside::<S, 2>(simd, stage, &mut side);
+            side.at += 2;
+        }
+        if side.at < strips.end {
+            self.solve_beside::<S, 1>(simd, stage, &mut side);
         }
         let weight = self.stages[stage].weight;
-        sums.map(|lanes| weight * lanes.iter().map(|&x| f64::from(x)).sum::<f64>())
+        let sum = |lanes: f32x16<S>| lanes.to_array().iter().map(|&x| f64::from(x)).sum::<f64>();
+        [weight * sum(side.sums[0]), weight * sum(side.sums[1])]
+    }
+
+    #[inline(always)]
+    fn solve_beside<S: Simd, const N: usize>(&self, simd: S, stage: usize, side: &mut Side<'_, S>) {
+        let bottom = self.eliminate::<S, N>(simd, side);
+        let top = self.substitute::<S, N>(simd, stage, side, bottom);
+        for n in 0..N {
+            let width = f32x16::load_array_ref(simd, &side.width[side.at + n]);
+            side.sums[0] += top[n] * width;
+            side.sums[1] += bottom[n] * width;
+        }
     }
 
     /// Downwards: from the outer face to the inner one, whose heat it returns.
     #[inline(always)]
-    fn eliminate(
+    fn eliminate<S: Simd, const N: usize>(
         &self,
-        row: &[f32],
-        strip: Strip,
-        flux: &[f32; LANES],
-        heats: &mut [[f32; LANES]],
-    ) -> [f32; LANES] {
+        simd: S,
+        side: &mut Side<'_, S>,
+    ) -> [f32x16<S>; N] {
         let (first, faces, last) = self.parted();
-        let mut depths = row.chunks_exact(strip.stride);
-        let mut here = depths
-            .next()
-            .map_or([0.0; LANES], |cells| strip.load(cells));
-        let mut heat = [0.0_f32; LANES];
-        for lane in 0..LANES {
-            heat[lane] = first.pivot
-                * (self.source * flux[lane] - self.outside * (here[lane] + self.start_k));
-        }
-        let (top, kept) = heats.split_at_mut(1);
-        top[0] = heat;
-        for ((face, kept), cells) in faces.iter().zip(kept).zip(depths) {
-            let below = strip.load(cells);
-            for lane in 0..LANES {
-                heat[lane] = face.pivot * (here[lane] - below[lane]) + face.lower * heat[lane];
+        let at = side.at;
+        let mut depths = side.row.chunks_exact(side.flux.len());
+        let mut kept = side.heats.chunks_exact_mut(TOGETHER);
+        let nothing = f32x16::splat(simd, 0.0);
+        let (mut here, mut heat) = ([nothing; N], [nothing; N]);
+        if let (Some(cells), Some(kept)) = (depths.next(), kept.next()) {
+            for n in 0..N {
+                here[n] = f32x16::load_array_ref(simd, &cells[at + n]);
+                let flux = f32x16::load_array_ref(simd, &side.flux[at + n]);
+                heat[n] =
+                    (flux * self.source - (here[n] + self.start_k) * self.outside) * first.pivot;
+                heat[n].store_array(&mut kept[n]);
             }
-            *kept = heat;
-            here = below;
+        }
+        for ((face, kept), cells) in faces.iter().zip(kept).zip(depths) {
+            for n in 0..N {
+                let below = f32x16::load_array_ref(simd, &cells[at + n]);
+                heat[n] = (here[n] - below) * face.pivot + heat[n] * face.lower;
+                heat[n].store_array(&mut kept[n]);
+                here[n] = below;
+            }
         }
         let inside = last.pivot * self.inside;
-        for lane in 0..LANES {
-            heat[lane] = inside * (here[lane] + self.start_k) + last.lower * heat[lane];
+        for n in 0..N {
+            heat[n] = (here[n] + self.start_k) * inside + heat[n] * last.lower;
         }
         heat
     }
 
     /// Upwards: the heat through every face, and what it does to the cells.
     #[inline(always)]
-    fn substitute(
+    fn substitute<S: Simd, const N: usize>(
         &self,
+        simd: S,
         stage: usize,
-        row: &mut [f32],
-        strip: Strip,
-        eliminated: (&[[f32; LANES]], [f32; LANES]),
-    ) -> [f32; LANES] {
-        let (heats, mut below) = eliminated;
-        let depths = row.chunks_exact_mut(strip.stride);
-        for ((cells, kept), face) in depths.zip(heats).zip(&self.faces).rev() {
+        side: &mut Side<'_, S>,
+        mut below: [f32x16<S>; N],
+    ) -> [f32x16<S>; N] {
+        let at = side.at;
+        let depths = side.row.chunks_exact_mut(side.flux.len());
+        let kept = side.heats.chunks_exact(TOGETHER);
+        for ((cells, kept), face) in depths.zip(kept).zip(&self.faces).rev() {
             let (upper, warms) = (face.upper, face.warms[stage]);
-            let mut cell = strip.load(cells);
-            let mut heat = *kept;
-            for lane in 0..LANES {
-                heat[lane] += upper * below[lane];
-                cell[lane] += warms * (heat[lane] - below[lane]);
+            for n in 0..N {
+                let heat = f32x16::load_array_ref(simd, &kept[n]) + below[n] * upper;
+                let cell = f32x16::load_array_ref(simd, &cells[at + n]);
+                (cell + (heat - below[n]) * warms).store_array(&mut cells[at + n]);
+                below[n] = heat;
             }
-            strip.store(cells, &cell);
-            below = heat;
         }
         below
     }
@@ -269,31 +291,22 @@ pub(crate) struct RowOfColumns<'a> {
     pub(crate) flux_w_m2: &'a [f32],
     /// Weight of each column in the sums.
     pub(crate) width: &'a [f32],
-    /// Room for one strip, at least as many entries as there are cells.
-    pub(crate) heats: &'a mut [[f32; LANES]],
+    /// `ROOM` numbers for every cell.
+    pub(crate) heats: &'a mut [f32],
     /// Which strips of `LANES` columns.
     pub(crate) strips: Range<usize>,
 }
 
-/// Where a strip of columns lies in its row.
-#[derive(Clone, Copy)]
-struct Strip {
-    stride: usize,
-    start: usize,
-}
-
-impl Strip {
-    #[inline(always)]
-    fn load(self, cells: &[f32]) -> [f32; LANES] {
-        let mut lanes = [0.0; LANES];
-        lanes.copy_from_slice(&cells[self.start..self.start + LANES]);
-        lanes
-    }
-
-    #[inline(always)]
-    fn store(self, cells: &mut [f32], lanes: &[f32; LANES]) {
-        cells[self.start..self.start + LANES].copy_from_slice(lanes);
-    }
+/// The strips being solved.
+struct Side<'a, S: Simd> {
+    row: &'a mut [[f32; LANES]],
+    flux: &'a [[f32; LANES]],
+    width: &'a [[f32; LANES]],
+    heats: &'a mut [[f32; LANES]],
+    /// Heat through the outer and the inner face.
+    sums: [f32x16<S>; 2],
+    /// The first of them.
+    at: usize,
 }
 
 /// One line of the matrix: diagonal·X − above·X₋ − below·X₊ = right side.
@@ -357,6 +370,7 @@ mod tests {
     use super::super::depth::even;
     use super::super::layers::{Substrate, slabs};
     use super::*;
+    use fearless_simd::{Level, dispatch};
 
     fn steel() -> Vec<DepthCell> {
         let slabs = slabs(&Substrate::Steel.stack()).expect("allowed");
@@ -364,17 +378,16 @@ mod tests {
     }
 
     fn solve(column: &Column, stage: usize, row: &mut [f32], flux_w_m2: f32) -> [f64; 2] {
-        let (flux, width, mut heats) = ([flux_w_m2; LANES], [1.0; LANES], [[0.0; LANES]; 12]);
-        column.solve(
-            stage,
-            RowOfColumns {
-                row,
-                flux_w_m2: &flux,
-                width: &width,
-                heats: &mut heats,
-                strips: 0..1,
-            },
-        )
+        let (flux, width) = ([flux_w_m2; LANES], [1.0; LANES]);
+        let mut heats = [0.0; 12 * ROOM];
+        let rows = RowOfColumns {
+            row,
+            flux_w_m2: &flux,
+            width: &width,
+            heats: &mut heats,
+            strips: 0..1,
+        };
+        dispatch!(Level::new(), simd => column.solve(simd, stage, rows))
     }
 
     #[test]
@@ -390,6 +403,43 @@ mod tests {
             solve(&column, stage, &mut row, 0.0);
         }
         assert!(row.iter().all(|&t| t == 37.25));
+    }
+
+    #[cfg(target_arch = "x86_64")]
+    #[test]
+    fn every_kind_of_registers_gives_the_same_bits() {
+        let loss = FaceLoss {
+            outside_w_m2k: 10.0,
+            inside_w_m2k: 5.0,
+            start_over_air_k: 3.0,
+        };
+        let column = Column::new(&steel(), loss, 0.1, Scheme::TwoStage);
+        // Seven strips: four together, two together, one alone.
+        let flux: Vec<f32> = (0..7 * LANES).map(|i| 50.0 * (i % 37) as f32).collect();
+        let start: Vec<f32> = (0..12 * flux.len())
+            .map(|i| 0.37 * (i % 53) as f32)
+            .collect();
+        fn bits<S: Simd>(simd: S, column: &Column, flux: &[f32], row: &[f32]) -> Vec<u32> {
+            let (mut row, mut heats) = (row.to_vec(), vec![0.0; 12 * ROOM]);
+            for stage in [0, 1] {
+                let rows = RowOfColumns {
+                    row: &mut row,
+                    flux_w_m2: flux,
+                    width: &vec![1.0; flux.len()],
+                    heats: &mut heats,
+                    strips: 0..7,
+                };
+                column.solve(simd, stage, rows);
+            }
+            row.iter().map(|t| t.to_bits()).collect()
+        }
+        let level = Level::new();
+        let widest = dispatch!(level, simd => bits(simd, &column, &flux, &start));
+        let two = level.as_sse2().expect("every such machine has them");
+        assert_eq!(bits(two, &column, &flux, &start), widest);
+        if let Some(four) = level.as_avx2() {
+            assert_eq!(bits(four, &column, &flux, &start), widest);
+        }
     }
 
     #[test]

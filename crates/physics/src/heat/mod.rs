@@ -20,6 +20,7 @@
 //! unit solution once, keep it, and use [`HeatResult::scaled`].
 
 mod accuracy;
+mod bands;
 mod column;
 mod depth;
 mod error;

@@ -8,9 +8,10 @@
 
 use std::ops::Range;
 
-use super::column::LANES;
+use fearless_simd::{Simd, SimdBase, f32x8};
+
+use super::column::SurfaceLaw;
 use super::tile::Model;
-use crate::wide::widest;
 
 /// Highest rise so far, with step and place.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,6 +72,8 @@ pub(crate) struct Line<'a> {
     /// Panel column of the first value.
     pub(crate) start: usize,
     pub(crate) rise: &'a [f32],
+    /// The highest of them, 0 where all lie below.
+    pub(crate) hottest: f32,
 }
 
 impl Notes {
@@ -90,13 +93,19 @@ impl Notes {
         }
     }
 
-    /// Notes a line that stands for some steps: one, or a whole round.
+    /// Where a line lies in the maps.
+    pub(crate) fn place(columns: usize, (row, first, start): (usize, usize, usize)) -> usize {
+        (row - first) * columns + start
+    }
+
+    /// Notes a line that stands for some steps: one, or a whole round. Its
+    /// peaks are raised already.
     pub(crate) fn read(&mut self, model: &Model<'_>, steps: Range<usize>, line: &Line<'_>) {
         let last = steps.end - 1;
         let columns = model.plane.x.panel.len();
-        let at = (line.row - line.first) * columns + line.start;
+        let at = Self::place(columns, (line.row, line.first, line.start));
         let here = at..at + line.rise.len();
-        let hottest = raise(&mut self.peak_k[here.clone()], line.rise);
+        let hottest = line.hottest;
         for highest in &mut self.hottest_k[steps.clone()] {
             *highest = highest.max(hottest);
         }
@@ -162,32 +171,47 @@ impl Notes {
     }
 }
 
-/// Raises each peak to the rise and returns the highest rise.
-fn raise(peaks: &mut [f32], rises: &[f32]) -> f32 {
-    widest(
-        #[inline(always)]
-        || raise_lanes(peaks, rises),
-    )
-}
-
+/// Works out the rise of the true surface, raises each peak to it, and returns
+/// the highest.
 #[inline(always)]
-fn raise_lanes(peaks: &mut [f32], rises: &[f32]) -> f32 {
+pub(crate) fn surface<S: Simd>(simd: S, law: SurfaceLaw, cells: Surface<'_>) -> f32 {
+    let Surface {
+        t,
+        flux_w_m2,
+        rises,
+        peaks,
+    } = cells;
     let larger = |a: f32, b: f32| if a > b { a } else { b };
-    let mut lanes = [0.0_f32; LANES];
-    let (peak_parts, peak_rest) = peaks.as_chunks_mut::<LANES>();
-    let (rise_parts, rise_rest) = rises.as_chunks::<LANES>();
-    for (peak, rise) in peak_parts.iter_mut().zip(rise_parts) {
-        for lane in 0..LANES {
-            peak[lane] = larger(rise[lane], peak[lane]);
-            lanes[lane] = larger(rise[lane], lanes[lane]);
-        }
+    let (t_parts, t_rest) = t.as_chunks::<8>();
+    let (flux_parts, flux_rest) = flux_w_m2.as_chunks::<8>();
+    let (rise_parts, rise_rest) = rises.as_chunks_mut::<8>();
+    let (peak_parts, peak_rest) = peaks.as_chunks_mut::<8>();
+    let mut highest = f32x8::splat(simd, 0.0);
+    let parts = rise_parts.iter_mut().zip(peak_parts);
+    for ((rise, peak), (t, flux)) in parts.zip(t_parts.iter().zip(flux_parts)) {
+        let t = f32x8::load_array_ref(simd, t) * law.of_cell;
+        let now = t + f32x8::load_array_ref(simd, flux) * law.of_flux - law.less_k;
+        now.store_array(rise);
+        now.max(f32x8::load_array_ref(simd, peak)).store_array(peak);
+        highest = now.max(highest);
     }
-    let mut highest = lanes.into_iter().fold(0.0, larger);
-    for (peak, rise) in peak_rest.iter_mut().zip(rise_rest) {
+    let mut highest = highest.to_array().into_iter().fold(0.0, larger);
+    let rest = rise_rest.iter_mut().zip(peak_rest);
+    for ((rise, peak), (t, flux)) in rest.zip(t_rest.iter().zip(flux_rest)) {
+        *rise = law.of_cell * t + law.of_flux * flux - law.less_k;
         *peak = larger(*rise, *peak);
         highest = larger(*rise, highest);
     }
     highest
+}
+
+/// The same stretch of cells in what is read and written of the surface.
+pub(crate) struct Surface<'a> {
+    /// First cells under the surface.
+    pub(crate) t: &'a [f32],
+    pub(crate) flux_w_m2: &'a [f32],
+    pub(crate) rises: &'a mut [f32],
+    pub(crate) peaks: &'a mut [f32],
 }
 
 fn count(seconds: &mut [f32], rises: &[f32], limit_k: f32, step_s: f32) {

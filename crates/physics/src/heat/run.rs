@@ -1,31 +1,22 @@
 //! Runs a heat job on all threads of the pool it is called in.
 //!
-//! Law: none. The rows are cut into one band per thread; a block of steps runs
-//! in every band by itself, then neighbours hand over their outermost rows.
+//! Law: none. The job is settled, its model built, the bands of the panel
+//! stepped (see `bands`), and what they wrote down is gathered.
 //! Holds: the answer is the same to the last bit for any number of threads.
 //! Left out: a pool of its own; the caller's is used.
 //! Checked by: thread counts against each other.
 
-use std::ops::Range;
-
-use rayon::prelude::*;
-
 use super::accuracy::{Job, Settings, settle};
+use super::bands::step_all;
 use super::error::HeatError;
 use super::layers::{Slab, slabs};
 use super::plane::{Axis, Plane, Rim, margin_m};
 use super::problem::{HeatProblem, HeatWatch, Numbers};
 use super::result::{HeatResult, gather};
 use super::schedule::{Ingredients, model};
-use super::tile::{Model, Step, Tile};
 
-/// Rows kept of a neighbour, when there is a choice.
-const KEPT_ROWS: usize = 6;
 /// Safety of the stated error where three runs show the order.
 const SAFETY: f64 = 1.25;
-/// Most steps of a block.
-const BLOCK_STEPS: usize = 64;
-
 /// Computes the temperatures of a job.
 ///
 /// # Errors
@@ -143,74 +134,6 @@ fn beyond_m(rim: Rim, numbers: &Numbers, slabs: &[Slab]) -> f64 {
     match rim {
         Rim::Insulated => 0.0,
         Rim::Wide => margin_m(sheet_w_k, sheet_j_m2k, loss_w_m2k, numbers.duration_s),
-    }
-}
-
-/// Takes all steps and returns the bands as they stand at the end.
-fn step_all(model: &Model<'_>, watch: HeatWatch<'_>) -> Result<Vec<Tile>, HeatError> {
-    let most_sweeps = model.steps.iter().map(Step::sweeps).max().unwrap_or(0);
-    let rows = model.plane.y.len();
-    let threads = rayon::current_num_threads();
-    // Where the work gathers under the pad, more bands than threads even it out.
-    let is_even = model.steps.iter().all(|step| step.far.is_none());
-    let wanted = if is_even { threads } else { 4 * threads };
-    let mut halo = KEPT_ROWS.max(most_sweeps);
-    let bands = if threads == 1 { 1 } else { wanted };
-    let bands = bands.min(rows / halo.max(8)).max(1);
-    if bands == 1 {
-        halo = 0;
-    }
-    let cut = |band: usize| rows * band / bands;
-    let mut tiles: Vec<Tile> = (0..bands)
-        .map(|band| Tile::new(model, cut(band)..cut(band + 1), halo))
-        .collect();
-    let mut first = 0;
-    while first < model.steps.len() {
-        watch.report(first as f64 / model.steps.len() as f64)?;
-        let block = block(model, first, if bands == 1 { usize::MAX } else { halo });
-        first = block.end;
-        if let [tile] = tiles.as_mut_slice() {
-            tile.run(model, block);
-        } else {
-            tiles
-                .par_iter_mut()
-                .with_max_len(1)
-                .for_each(|tile| tile.run(model, block.clone()));
-            hand_over(model, &mut tiles, halo);
-        }
-    }
-    Ok(tiles)
-}
-
-/// As many steps as the kept rows last for.
-fn block(model: &Model<'_>, first: usize, sweeps_allowed: usize) -> Range<usize> {
-    let mut sweeps = 0;
-    let mut end = first;
-    for step in model.steps.iter().skip(first).take(BLOCK_STEPS) {
-        sweeps += step.sweeps();
-        if sweeps > sweeps_allowed {
-            break;
-        }
-        end += 1;
-    }
-    first..end
-}
-
-/// Copies the outermost own rows of each band to its neighbours.
-fn hand_over(model: &Model<'_>, tiles: &mut [Tile], halo: usize) {
-    let length = model.cells.len() * model.plane.stride;
-    let rows = |tile: &Tile, wanted: Range<usize>| {
-        (wanted.start - tile.kept.start) * length..(wanted.end - tile.kept.start) * length
-    };
-    for border in 1..tiles.len() {
-        let (lower, upper) = tiles.split_at_mut(border);
-        let (below, above) = (&mut lower[border - 1], &mut upper[0]);
-        let edge = above.own.start;
-        let (up, down) = (edge - halo..edge, edge..edge + halo);
-        let (from, to) = (rows(below, up.clone()), rows(above, up));
-        above.state[to].copy_from_slice(&below.state[from]);
-        let (from, to) = (rows(above, down.clone()), rows(below, down));
-        below.state[to].copy_from_slice(&above.state[from]);
     }
 }
 

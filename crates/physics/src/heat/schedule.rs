@@ -11,6 +11,8 @@
 
 use std::ops::Range;
 
+use fearless_simd::Level;
+
 use super::accuracy::Settings;
 use super::column::{Column, FaceLoss, Scheme, SurfaceLaw};
 use super::depth::DepthCell;
@@ -95,6 +97,7 @@ pub(crate) fn model<'a>(
         gather(&mut list, rounds, &with, &mut matrices);
     }
     Ok(Model {
+        level: Level::new(),
         surface: SurfaceLaw::new(cells, with.loss),
         cells: cells.clone(),
         columns: matrices.list,

@@ -21,10 +21,13 @@
 //! with a constant of the size α/R² per second (0.0035 on steel and a 62 mm pad).
 //! Checked by: discs on thin sheets (H7, H8, H10), manufactured solution.
 
+use fearless_simd::{Simd, SimdBase, f32x16};
+
+use super::column::LANES;
 use super::depth::DepthCell;
 use super::error::HeatError;
 use super::plane::Plane;
-use crate::wide::widest;
+use crate::wide::Aligned;
 
 /// Most sweeps of one step.
 pub(crate) const MOST_SWEEPS: usize = 16;
@@ -162,76 +165,79 @@ impl Sweep {
     }
 }
 
-/// Copies of a row's conducting depths as they were before the sweep, each
-/// with a guard cell at either end.
-#[derive(Clone, Debug)]
-pub(crate) struct OldRows {
-    previous: Vec<f32>,
-    current: Vec<f32>,
-    guarded: usize,
+/// The conducting depths of the row last swept as they were before the sweep.
+#[derive(Debug)]
+pub(crate) struct OldRow {
+    kept: Aligned,
 }
 
-impl OldRows {
+impl OldRow {
     pub(crate) fn new(depths: usize, stride: usize) -> Self {
-        let guarded = stride + 2;
         Self {
-            previous: vec![0.0; depths * guarded],
-            current: vec![0.0; depths * guarded],
-            guarded,
+            kept: Aligned::new(depths * stride, 0.0),
         }
     }
 
     /// Keeps the row just before the first one of a sweep.
-    pub(crate) fn start(&mut self, sweep: &Sweep, row: &[f32], plane: &Plane) {
-        self.keep(sweep, row, plane);
-        std::mem::swap(&mut self.previous, &mut self.current);
-    }
-
-    /// The guard cells repeat the outermost ones: nothing flows over the rim.
-    fn keep(&mut self, sweep: &Sweep, row: &[f32], plane: &Plane) {
-        let (stride, columns) = (plane.stride, plane.x.len());
+    pub(crate) fn start(&mut self, sweep: &Sweep, row: &[f32], stride: usize) {
         for (slot, (depth, _)) in sweep.lanes.iter().enumerate() {
-            let kept = &mut self.current[slot * self.guarded..][..self.guarded];
-            kept[1..=stride].copy_from_slice(&row[depth * stride..][..stride]);
-            kept[0] = kept[1];
-            kept[columns + 1] = kept[columns];
+            let kept = &mut self.kept[slot * stride..][..stride];
+            kept.copy_from_slice(&row[depth * stride..][..stride]);
         }
     }
 
     /// Moves heat within a row and to and from its neighbours. `exchange` holds
     /// 1/(dΔ) towards the row before and after.
-    pub(crate) fn sweep_row(
+    pub(crate) fn sweep_row<S: Simd>(
         &mut self,
-        sweep: &Sweep,
-        plane: &Plane,
+        simd: S,
+        (sweep, plane): (&Sweep, &Plane),
+        rows: Rows<'_>,
+        exchange: [f32; 2],
+    ) {
+        simd.vectorize(
+            #[inline(always)]
+            || self.sweep_depths(simd, (sweep, plane), rows, exchange),
+        );
+    }
+
+    #[inline(always)]
+    fn sweep_depths<S: Simd>(
+        &mut self,
+        simd: S,
+        (sweep, plane): (&Sweep, &Plane),
         rows: Rows<'_>,
         exchange: [f32; 2],
     ) {
         let Rows { row, next, earlier } = rows;
         let stride = plane.stride;
-        self.keep(sweep, row, plane);
+        let [before, after] = exchange;
+        let is_even = plane.even_exchange == Some(before) && before == after;
         for (slot, (depth, area_m2)) in sweep.lanes.iter().enumerate() {
-            let start = slot * self.guarded;
-            let around = Around {
-                here: &self.current[start..start + stride + 2],
-                before: &self.previous[start + 1..start + 1 + stride],
-                after: &next[depth * stride..][..stride],
-                plane,
+            let (at, here) = (slot * stride, depth * stride);
+            let mut around = Around {
+                here: row[here..here + stride].as_chunks_mut().0,
+                before: self.kept[at..at + stride].as_chunks_mut().0,
+                after: next[here..here + stride].as_chunks().0,
+                columns: plane.x.len(),
             };
-            let out = &mut row[depth * stride..][..stride];
-            widest(
-                #[inline(always)]
-                || around.conduct(*area_m2, exchange, out),
-            );
-            let earlier = earlier.get_mut(slot * stride..(slot + 1) * stride);
-            if let (Some(repeat), Some(earlier)) = (sweep.repeat, earlier) {
-                widest(
-                    #[inline(always)]
-                    || around.repeat(repeat, earlier, out),
-                );
+            let earlier = earlier.get_mut(at..at + stride);
+            match (sweep.repeat, earlier) {
+                (Some(frac), Some(earlier)) => {
+                    let again = Again {
+                        frac,
+                        earlier: earlier.as_chunks_mut().0,
+                    };
+                    if is_even {
+                        around.sweep(simd, Evenly::new(simd, area_m2 * before), again);
+                    } else {
+                        around.sweep(simd, Unevenly::new(plane, *area_m2, exchange), again);
+                    }
+                }
+                _ if is_even => around.sweep(simd, Evenly::new(simd, area_m2 * before), Once),
+                _ => around.sweep(simd, Unevenly::new(plane, *area_m2, exchange), Once),
             }
         }
-        std::mem::swap(&mut self.previous, &mut self.current);
     }
 }
 
@@ -245,62 +251,154 @@ pub(crate) struct Rows<'a> {
     pub(crate) earlier: &'a mut [f32],
 }
 
-/// The old temperatures around one depth of a row.
+/// One depth of a row with its neighbours, in strips.
 struct Around<'a> {
-    here: &'a [f32],
-    before: &'a [f32],
-    after: &'a [f32],
-    plane: &'a Plane,
+    here: &'a mut [[f32; LANES]],
+    /// The row before as it was; in the end this one as it was.
+    before: &'a mut [[f32; LANES]],
+    after: &'a [[f32; LANES]],
+    columns: usize,
+}
+
+/// A strip of cells, what lies around them, and their place in the row.
+struct Cells<S: Simd> {
+    t: f32x16<S>,
+    left: f32x16<S>,
+    right: f32x16<S>,
+    before: f32x16<S>,
+    after: f32x16<S>,
+    strip: usize,
+}
+
+/// What a strip of cells becomes by conduction.
+trait Conduct<S: Simd> {
+    fn new_t(&self, simd: S, cells: &Cells<S>) -> f32x16<S>;
+}
+
+/// What is added to it from the sweep before.
+trait Repeat<S: Simd> {
+    fn and(&mut self, simd: S, strip: usize, t: [f32x16<S>; 2]) -> f32x16<S>;
 }
 
 impl Around<'_> {
+    /// At either end the outermost cell is its own neighbour: nothing flows
+    /// over the rim.
     #[inline(always)]
-    fn conduct(&self, area_m2: f32, exchange: [f32; 2], out: &mut [f32]) {
-        let [before, after] = exchange;
-        if self.plane.even_exchange == Some(before) && before == after {
-            self.conduct_evenly(area_m2 * before, out);
-        } else {
-            self.conduct_unevenly(area_m2, exchange, out);
+    fn sweep<S: Simd>(&mut self, simd: S, law: impl Conduct<S>, mut repeat: impl Repeat<S>) {
+        let strips = self.here.len();
+        let (before, after) = (&mut self.before[..strips], &self.after[..strips]);
+        let here = &mut self.here[..strips];
+        let last = here[(self.columns - 1) / LANES][(self.columns - 1) % LANES];
+        if self.columns < strips * LANES {
+            here[self.columns / LANES][self.columns % LANES] = last;
+        }
+        let mut left = f32x16::splat(simd, here[0][0]);
+        let mut t = f32x16::load_array_ref(simd, &here[0]);
+        for strip in 0..strips {
+            let right = match here.get(strip + 1) {
+                Some(cells) => f32x16::load_array_ref(simd, cells),
+                None => f32x16::splat(simd, last),
+            };
+            let cells = Cells {
+                t,
+                left: left.slide::<{ LANES - 1 }>(t),
+                right: t.slide::<1>(right),
+                before: f32x16::load_array_ref(simd, &before[strip]),
+                after: f32x16::load_array_ref(simd, &after[strip]),
+                strip,
+            };
+            t.store_array(&mut before[strip]);
+            let moved = law.new_t(simd, &cells);
+            repeat
+                .and(simd, strip, [t, moved])
+                .store_array(&mut here[strip]);
+            (left, t) = (t, right);
         }
     }
+}
 
-    /// Adds part of the change the sweep before made, and keeps what it made.
-    #[inline(always)]
-    fn repeat(&self, frac: f32, earlier: &mut [f32], out: &mut [f32]) {
-        let n = out.len();
-        let (here, earlier) = (&self.here[1..=n], &mut earlier[..n]);
-        for i in 0..n {
-            out[i] += frac * (here[i] - earlier[i]);
-        }
-        earlier.copy_from_slice(here);
-    }
+/// Square cells with a neighbour on every side: one factor for all four.
+struct Evenly<S: Simd> {
+    factor: f32x16<S>,
+    four: f32x16<S>,
+}
 
-    /// Square cells with a neighbour on every side: one factor for all four.
+impl<S: Simd> Evenly<S> {
     #[inline(always)]
-    fn conduct_evenly(&self, factor: f32, out: &mut [f32]) {
-        let n = out.len();
-        let (here, left, right) = (&self.here[1..=n], &self.here[..n], &self.here[2..n + 2]);
-        let (before, after) = (&self.before[..n], &self.after[..n]);
-        for i in 0..n {
-            let t = here[i];
-            let around = (left[i] + right[i]) + (before[i] + after[i]);
-            out[i] = t + factor * (around - 4.0 * t);
+    fn new(simd: S, factor: f32) -> Self {
+        Self {
+            factor: f32x16::splat(simd, factor),
+            four: f32x16::splat(simd, 4.0),
         }
     }
+}
 
+impl<S: Simd> Conduct<S> for Evenly<S> {
     #[inline(always)]
-    fn conduct_unevenly(&self, area_m2: f32, exchange: [f32; 2], out: &mut [f32]) {
-        let n = out.len();
-        let [before_w, after_w] = exchange.map(|link| link * area_m2);
-        let (here, left, right) = (&self.here[1..=n], &self.here[..n], &self.here[2..n + 2]);
-        let (before, after) = (&self.before[..n], &self.after[..n]);
-        let (west, east) = (&self.plane.west[..n], &self.plane.east[..n]);
-        for i in 0..n {
-            let t = here[i];
-            let along = west[i] * (left[i] - t) + east[i] * (right[i] - t);
-            let across = before_w * (before[i] - t) + after_w * (after[i] - t);
-            out[i] = t + (area_m2 * along + across);
+    fn new_t(&self, _: S, cells: &Cells<S>) -> f32x16<S> {
+        let around = (cells.left + cells.right) + (cells.before + cells.after);
+        cells.t + self.factor * (around - self.four * cells.t)
+    }
+}
+
+/// Any cells: an exchange of its own towards every side.
+struct Unevenly<'a> {
+    area_m2: f32,
+    before_w: f32,
+    after_w: f32,
+    west: &'a [[f32; LANES]],
+    east: &'a [[f32; LANES]],
+}
+
+impl<'a> Unevenly<'a> {
+    #[inline(always)]
+    fn new(plane: &'a Plane, area_m2: f32, [before, after]: [f32; 2]) -> Self {
+        Self {
+            area_m2,
+            before_w: before * area_m2,
+            after_w: after * area_m2,
+            west: plane.west.as_chunks().0,
+            east: plane.east.as_chunks().0,
         }
+    }
+}
+
+impl<S: Simd> Conduct<S> for Unevenly<'_> {
+    #[inline(always)]
+    fn new_t(&self, simd: S, cells: &Cells<S>) -> f32x16<S> {
+        let t = cells.t;
+        let west = f32x16::load_array_ref(simd, &self.west[cells.strip]);
+        let east = f32x16::load_array_ref(simd, &self.east[cells.strip]);
+        let along = west * (cells.left - t) + east * (cells.right - t);
+        let across = (cells.before - t) * self.before_w + (cells.after - t) * self.after_w;
+        t + (along * self.area_m2 + across)
+    }
+}
+
+/// A sweep by itself.
+struct Once;
+
+impl<S: Simd> Repeat<S> for Once {
+    #[inline(always)]
+    fn and(&mut self, _: S, _: usize, [_, moved]: [f32x16<S>; 2]) -> f32x16<S> {
+        moved
+    }
+}
+
+/// One of several sweeps: adds part of the change the one before made, and
+/// keeps what that one made.
+struct Again<'a> {
+    frac: f32,
+    earlier: &'a mut [[f32; LANES]],
+}
+
+impl<S: Simd> Repeat<S> for Again<'_> {
+    #[inline(always)]
+    fn and(&mut self, simd: S, strip: usize, [t, moved]: [f32x16<S>; 2]) -> f32x16<S> {
+        let earlier = &mut self.earlier[strip];
+        let change = t - f32x16::load_array_ref(simd, earlier);
+        t.store_array(earlier);
+        moved + change * self.frac
     }
 }
 
@@ -334,6 +432,46 @@ mod tests {
         assert!(plastic.fast.is_empty() && plastic.slow.len() > 5);
         assert!(plastic.slow_longest_s >= 0.2 && plastic.slow_longest_s <= 1.0);
         assert_eq!(plastic.sweeps(0.1), Ok(0));
+    }
+
+    #[cfg(target_arch = "x86_64")]
+    #[test]
+    fn every_kind_of_registers_sweeps_to_the_same_bits() {
+        fn bits<S: Simd>(simd: S, plane: &Plane, repeat: Option<f32>) -> Vec<u32> {
+            let sweep = Sweep {
+                lanes: vec![(0, 3e-6), (1, 1e-6)],
+                repeat,
+            };
+            let value = |i: usize| 0.37 * (i % 53) as f32;
+            let mut row: Vec<f32> = (0..2 * plane.stride).map(value).collect();
+            let next: Vec<f32> = row.iter().rev().copied().collect();
+            let mut earlier = next.clone();
+            let mut old = OldRow::new(2, plane.stride);
+            old.start(&sweep, &next, plane.stride);
+            let rows = Rows {
+                row: &mut row,
+                next: &next,
+                earlier: &mut earlier,
+            };
+            let exchange = [plane.y.before[5], plane.y.after[5]];
+            old.sweep_row(simd, (&sweep, plane), rows, exchange);
+            let all = row.iter().chain(&earlier).chain(old.kept.iter());
+            all.map(|t| t.to_bits()).collect()
+        }
+        let level = fearless_simd::Level::new();
+        // Forty columns leave half a strip over; a margin makes cells uneven.
+        for margin_m in [0.0, 0.2] {
+            let axis = || Axis::new(0.2, 40, margin_m);
+            let plane = Plane::new(axis(), axis());
+            for repeat in [None, Some(0.5)] {
+                let widest = fearless_simd::dispatch!(level, simd => bits(simd, &plane, repeat));
+                let two = level.as_sse2().expect("every such machine has them");
+                assert_eq!(bits(two, &plane, repeat), widest);
+                if let Some(four) = level.as_avx2() {
+                    assert_eq!(bits(four, &plane, repeat), widest);
+                }
+            }
+        }
     }
 
     #[test]

@@ -12,17 +12,22 @@
 
 use std::ops::Range;
 
-use super::column::{Column, LANES, RowOfColumns, SurfaceLaw};
+use fearless_simd::{Level, Simd, dispatch};
+
+use super::column::{Column, LANES, ROOM, RowOfColumns, SurfaceLaw};
 use super::depth::DepthCell;
-use super::notes::{Line, Notes, RowBooks};
+use super::notes::{Line, Notes, RowBooks, Surface, surface};
 use super::path::PadMoment;
 use super::plane::Plane;
 use super::round::{Far, Near};
-use super::sideways::{OldRows, Rows, Sideways, Sweep, Turn};
+use super::sideways::{OldRow, Rows, Sideways, Sweep, Turn};
 use super::source::{Deposit, FluxFootprint};
+use crate::wide::Aligned;
 
 /// Everything the bands share and none changes.
 pub(crate) struct Model<'a> {
+    /// Which registers the machine has; the numbers do not depend on it.
+    pub(crate) level: Level,
     pub(crate) plane: Plane,
     pub(crate) cells: Vec<DepthCell>,
     pub(crate) columns: Vec<Column>,
@@ -75,17 +80,17 @@ pub(crate) struct Tile {
     pub(crate) own: Range<usize>,
     /// Rows it keeps.
     pub(crate) kept: Range<usize>,
-    pub(crate) state: Vec<f32>,
+    pub(crate) state: Aligned,
     pub(crate) notes: Notes,
-    old: OldRows,
+    old: OldRow,
     sweep: Sweep,
     /// Fast depths of every kept row before the last of several sweeps.
-    earlier: Vec<f32>,
+    earlier: Aligned,
     deposits: [Deposit; 2],
-    flux: [Vec<f32>; 2],
+    flux: [Aligned; 2],
     /// No flux.
-    still: Vec<f32>,
-    heats: Vec<[f32; LANES]>,
+    still: Aligned,
+    heats: Aligned,
     rise: Vec<f32>,
 }
 
@@ -104,15 +109,15 @@ impl Tile {
             0
         };
         Self {
-            earlier: vec![0.0; kept.len() * fast * plane.stride],
-            state: vec![start; kept.len() * depths * plane.stride],
+            earlier: Aligned::new(kept.len() * fast * plane.stride, 0.0),
+            state: Aligned::new(kept.len() * depths * plane.stride, start),
             notes: Notes::new(model, &own),
-            old: OldRows::new(depths, plane.stride),
+            old: OldRow::new(depths, plane.stride),
             sweep: Sweep::default(),
             deposits: [Deposit::default(), Deposit::default()],
-            flux: [vec![0.0; plane.stride], vec![0.0; plane.stride]],
-            still: vec![0.0; plane.stride],
-            heats: vec![[0.0; LANES]; depths],
+            flux: [0, 1].map(|_| Aligned::new(plane.stride, 0.0)),
+            still: Aligned::new(plane.stride, 0.0),
+            heats: Aligned::new(depths * ROOM, 0.0),
             rise: vec![0.0; plane.x.panel.len()],
             own,
             kept,
@@ -121,6 +126,10 @@ impl Tile {
 
     /// Takes the steps of a block; the kept rows must be fresh.
     pub(crate) fn run(&mut self, model: &Model<'_>, steps: Range<usize>) {
+        dispatch!(model.level, simd => self.run_on(simd, model, steps));
+    }
+
+    fn run_on<S: Simd>(&mut self, simd: S, model: &Model<'_>, steps: Range<usize>) {
         let mut stale = 0;
         for index in steps {
             let step = &model.steps[index];
@@ -137,10 +146,10 @@ impl Tile {
                 if number < sweeps {
                     let fresh = self.fresh(model, stale);
                     self.begin_sweep(model, &fresh);
-                    fresh.for_each(|row| self.sweep_row(model, row));
+                    fresh.for_each(|row| self.sweep_row(simd, model, row));
                 }
             }
-            self.finish_step(model, index, stale);
+            self.finish_step(simd, model, (index, stale));
         }
     }
 
@@ -160,7 +169,7 @@ impl Tile {
     }
 
     /// The last sweep, the solves and the notes, fused row by row.
-    fn finish_step(&mut self, model: &Model<'_>, index: usize, stale: usize) {
+    fn finish_step<S: Simd>(&mut self, simd: S, model: &Model<'_>, (index, stale): (usize, usize)) {
         let step = &model.steps[index];
         let moments = if step.has_one_moment() { 1 } else { 2 };
         for (deposit, moment) in self.deposits.iter_mut().zip(step.moments).take(moments) {
@@ -174,9 +183,9 @@ impl Tile {
         }
         for row in fresh {
             if is_swept {
-                self.sweep_row(model, row);
+                self.sweep_row(simd, model, row);
             }
-            self.solve_row(model, index, row);
+            self.solve_row(simd, model, (index, row));
         }
     }
 
@@ -184,11 +193,14 @@ impl Tile {
         let before = fresh.start.saturating_sub(1).max(self.kept.start);
         let length = model.cells.len() * model.plane.stride;
         let at = (before - self.kept.start) * length;
-        self.old
-            .start(&self.sweep, &self.state[at..at + length], &model.plane);
+        self.old.start(
+            &self.sweep,
+            &self.state[at..at + length],
+            model.plane.stride,
+        );
     }
 
-    fn sweep_row(&mut self, model: &Model<'_>, row: usize) {
+    fn sweep_row<S: Simd>(&mut self, simd: S, model: &Model<'_>, row: usize) {
         let plane = &model.plane;
         let length = model.cells.len() * plane.stride;
         let (head, tail) = self
@@ -214,11 +226,12 @@ impl Tile {
             earlier: &mut self.earlier[(row - self.kept.start) * slots..][..slots],
         };
         let exchange = [plane.y.before[row], plane.y.after[row]];
-        self.old.sweep_row(&self.sweep, plane, rows, exchange);
+        self.old
+            .sweep_row(simd, (&self.sweep, plane), rows, exchange);
     }
 
     /// Columns far from the pad wait for the end of the round.
-    fn solve_row(&mut self, model: &Model<'_>, index: usize, row: usize) {
+    fn solve_row<S: Simd>(&mut self, simd: S, model: &Model<'_>, (index, row): (usize, usize)) {
         let step = &model.steps[index];
         let all = 0..model.plane.stride / LANES;
         let near = step.near.of_row(row);
@@ -229,21 +242,29 @@ impl Tile {
                 [all.start..near.start, near.end..all.end]
             };
             for strips in beside.into_iter().filter(|strips| !strips.is_empty()) {
-                self.solve_far(model, far, (row, strips.clone()));
-                self.note(model, far.steps.clone(), (row, strips));
+                self.solve_far(simd, model, far, (row, strips.clone()));
+                self.note(simd, model, far.steps.clone(), (row, strips));
             }
         }
         if near.is_empty() {
             return;
         }
-        self.solve_near(model, step, (row, near.clone()));
-        self.note(model, index..index + 1, (row, near));
+        self.solve_near(simd, model, step, (row, near.clone()));
+        self.note(simd, model, index..index + 1, (row, near));
         for (deposit, flux) in self.deposits.iter().zip(&mut self.flux) {
-            flux[deposit.columns.clone()].fill(0.0);
+            if deposit.rows.contains(&row) {
+                flux[deposit.columns.clone()].fill(0.0);
+            }
         }
     }
 
-    fn solve_far(&mut self, model: &Model<'_>, far: &Far, place: (usize, Range<usize>)) {
+    fn solve_far<S: Simd>(
+        &mut self,
+        simd: S,
+        model: &Model<'_>,
+        far: &Far,
+        place: (usize, Range<usize>),
+    ) {
         let (row, strips) = place;
         let column = &model.columns[far.column];
         let state = self.state_of(model, row);
@@ -254,11 +275,17 @@ impl Tile {
             heats: &mut self.heats,
             strips,
         };
-        let through = column.solve(0, rows);
+        let through = column.solve(simd, 0, rows);
         self.book(model, row, 0.0, through);
     }
 
-    fn solve_near(&mut self, model: &Model<'_>, step: &Step, place: (usize, Range<usize>)) {
+    fn solve_near<S: Simd>(
+        &mut self,
+        simd: S,
+        model: &Model<'_>,
+        step: &Step,
+        place: (usize, Range<usize>),
+    ) {
         let (row, strips) = place;
         let plane = &model.plane;
         let column = &model.columns[step.column];
@@ -283,7 +310,7 @@ impl Tile {
                 heats: &mut self.heats,
                 strips: strips.clone(),
             };
-            let through = column.solve(stage, rows);
+            let through = column.solve(simd, stage, rows);
             self.book(model, row, law.weight * column.solve_s * power_w, through);
         }
     }
@@ -300,7 +327,13 @@ impl Tile {
     }
 
     /// Reads the surface of the panel's part of some strips.
-    fn note(&mut self, model: &Model<'_>, steps: Range<usize>, place: (usize, Range<usize>)) {
+    fn note<S: Simd>(
+        &mut self,
+        simd: S,
+        model: &Model<'_>,
+        steps: Range<usize>,
+        place: (usize, Range<usize>),
+    ) {
         let (row, strips) = place;
         if !(self.own.contains(&row) && model.plane.y.panel.contains(&row)) {
             return;
@@ -318,18 +351,24 @@ impl Tile {
             model.columns[step.column].stages.len() - 1
         };
         let state = self.state_of(model, row);
-        let top = &self.state[state][columns.clone()];
-        let flux = &self.flux[last][columns.clone()];
-        let rise = &mut self.rise[..columns.len()];
-        let law = model.surface;
-        for ((rise, t), q) in rise.iter_mut().zip(top).zip(flux) {
-            *rise = law.of_cell * t + law.of_flux * q - law.less_k;
-        }
+        let start = columns.start - panel.start;
+        let at = Notes::place(panel.len(), (row, self.own.start, start));
+        let cells = Surface {
+            t: &self.state[state][columns.clone()],
+            flux_w_m2: &self.flux[last][columns.clone()],
+            rises: &mut self.rise[..columns.len()],
+            peaks: &mut self.notes.peak_k[at..at + columns.len()],
+        };
+        let hottest = simd.vectorize(
+            #[inline(always)]
+            || surface(simd, model.surface, cells),
+        );
         let line = Line {
             row,
             first: self.own.start,
-            start: columns.start - panel.start,
-            rise,
+            start,
+            rise: &self.rise[..columns.len()],
+            hottest,
         };
         self.notes.read(model, steps, &line);
     }

@@ -23,7 +23,6 @@ use crate::source::Source;
 use crate::statistics::error::{inside, number};
 use crate::statistics::{StatisticsError, quadrature};
 
-use super::linear::Factor;
 use super::lowest::Draws;
 use super::process::Joint;
 
@@ -169,10 +168,13 @@ pub fn set_gain(
     let noise = DMatrix::identity(set.len(), set.len()) * (choice.noise_sd * choice.noise_sd);
     let own = joint.covariance.select_rows(set).select_columns(set) + noise;
     let toward = joint.covariance.rows(0, places).select_columns(set);
-    let factor = Factor::of(&own).ok_or(StatisticsError::Unrepresentable {
-        what: "covariance of the readings",
-    })?;
-    let pull = toward * factor.inverse();
+    let inverse =
+        own.cholesky()
+            .map(|factor| factor.inverse())
+            .ok_or(StatisticsError::Unrepresentable {
+                what: "covariance of the readings",
+            })?;
+    let pull = toward * inverse;
     let mut widened = joint.covariance.clone().resize(needed, needed, 0.0);
     for k in all..needed {
         widened[(k, k)] = 1.0;

@@ -64,27 +64,6 @@ impl Kernel {
         self.sd * self.sd * self.shape.correlation((x + y).sqrt())
     }
 
-    /// Covariances of many places with one.
-    pub(super) fn fill(&self, sites: &[Site], with: Site, out: &mut [f64]) {
-        let (per_u, per_v) = (self.range_u.recip(), self.range_v.recip());
-        for (cell, site) in out.iter_mut().zip(sites) {
-            let (u, v) = ((site[0] - with[0]) * per_u, (site[1] - with[1]) * per_v);
-            *cell = (u * u + v * v).sqrt();
-        }
-        let variance = self.sd * self.sd;
-        match self.shape {
-            Shape::Matern32 => out
-                .iter_mut()
-                .for_each(|d| *d = variance * Shape::Matern32.correlation(*d)),
-            Shape::Matern52 => out
-                .iter_mut()
-                .for_each(|d| *d = variance * Shape::Matern52.correlation(*d)),
-            other => out
-                .iter_mut()
-                .for_each(|d| *d = variance * other.correlation(*d)),
-        }
-    }
-
     /// Refuses what is not above zero.
     pub(super) fn checked(self) -> Result<Self, StatisticsError> {
         for (what, came) in [
@@ -98,7 +77,7 @@ impl Kernel {
     }
 
     /// Squared distances along u and v in ranges.
-    pub(super) fn scaled(&self, a: Site, b: Site) -> [f64; 2] {
+    fn scaled(&self, a: Site, b: Site) -> [f64; 2] {
         let u = (a[0] - b[0]) / self.range_u;
         let v = (a[1] - b[1]) / self.range_v;
         [u * u, v * v]

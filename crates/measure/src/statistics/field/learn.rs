@@ -15,14 +15,20 @@
 //! Checked by: the slope against differences; a known field found again; the
 //! likelihood against scikit-learn in `validation`.
 
+use std::cell::RefCell;
+
+use fearless_simd::prelude::*;
+use fearless_simd::{Level as Registers, dispatch, f64x8};
 use nalgebra::DMatrix;
 
 use crate::source::Source;
 use crate::statistics::StatisticsError;
 use crate::statistics::error::{inside, number};
 
+use super::lanes::{LANES, PANEL, Spots};
 use super::linear::Factor;
-use super::process::{checked_observations, log_likelihood as density};
+use super::process::{checked_observations, covariance_of, log_likelihood as density};
+use super::tiles::Grid;
 use super::{Kernel, Level, Observations, Shape, Site};
 
 /// Where the formulas are printed.
@@ -169,76 +175,102 @@ pub fn log_likelihood(
 
 fn slope(seen: &Repeated<'_>, kernel: &Kernel, noises: &[f64]) -> Option<(f64, [f64; 4])> {
     let n = seen.sites.len();
-    let variance = kernel.sd * kernel.sd;
-    let mut covariance = DMatrix::zeros(n, n);
-    let mut stretches: Vec<[f64; 2]> = Vec::with_capacity(n * (n - 1) / 2);
-    for j in 0..n {
-        let column = &mut covariance.as_mut_slice()[j * n..(j + 1) * n];
-        column[j] = variance + noises[j];
-        for (cell, site) in column[j + 1..].iter_mut().zip(&seen.sites[j + 1..]) {
-            let [u, v] = kernel.scaled(*site, seen.sites[j]);
-            let (likeness, q) = kernel.shape.correlation_and_slope((u + v).sqrt());
-            *cell = variance * likeness;
-            stretches.push([q * u, q * v]);
-        }
-    }
-    let factor = Factor::of(&covariance)?;
-    let mut inverse = factor.inverse();
-    let precision = level_out(&mut inverse, seen.level);
+    let pulls = RefCell::new(Grid::new(n, n));
+    let covariance = || covariance_of(kernel, seen.sites, noises, Some(&mut pulls.borrow_mut()));
+    let (factor, room) = Factor::with_room(covariance, n)?;
     let base = match seen.level {
         Level::Known(level) => level,
         Level::Unknown => seen.values[0],
     };
     let off: Vec<f64> = seen.values.iter().map(|y| y - base).collect();
-    let mut alpha = vec![0.0; n];
-    for (j, y) in off.iter().enumerate() {
-        let column = &inverse.as_slice()[j * n..(j + 1) * n];
-        for (a, k) in alpha.iter_mut().zip(column) {
-            *a += k * y;
-        }
+    let mut alpha = factor.solve(&off);
+    let mut ones = vec![0.0; n];
+    let mut precision = None;
+    if seen.level == Level::Unknown {
+        // Takes an unknown level out of the inverse.
+        ones = factor.solve(&vec![1.0; n]);
+        let sum: f64 = ones.iter().sum();
+        let share = ones.iter().zip(&off).map(|(p, y)| p * y).sum::<f64>() / sum;
+        alpha
+            .iter_mut()
+            .zip(&ones)
+            .for_each(|(a, p)| *a -= p * share);
+        ones.iter_mut().for_each(|p| *p /= sum.sqrt());
+        precision = Some(sum);
     }
     let value = density(&factor, &off, &alpha, precision);
-    let mut slopes = [0.0; 4];
-    let mut next = stretches.as_slice();
-    for j in 0..n {
-        let own = alpha[j] * alpha[j] - inverse[(j, j)];
-        slopes[0] += own * variance;
-        slopes[3] += own * noises[j];
-        let below = j * n + j + 1..(j + 1) * n;
-        let (known, taken) = (
-            &covariance.as_slice()[below.clone()],
-            &inverse.as_slice()[below],
-        );
-        let (here, rest) = next.split_at(n - j - 1);
-        next = rest;
-        let mut sums = [0.0; 3];
-        for (((k, p), a), stretch) in known.iter().zip(taken).zip(&alpha[j + 1..]).zip(here) {
-            let pull = a * alpha[j] - p;
-            sums[0] += pull * k;
-            sums[1] += pull * stretch[0];
-            sums[2] += pull * stretch[1];
-        }
-        slopes[0] += 2.0 * sums[0];
-        slopes[1] += variance * sums[1];
-        slopes[2] += variance * sums[2];
-    }
+    let pairs = Pairs {
+        pulls: pulls.into_inner(),
+        inverse: factor.inverse(room),
+        alpha: padded(&alpha),
+        ones: padded(&ones),
+        spots: Spots::of(kernel, seen.sites),
+    };
+    let fit: f64 = alpha.iter().zip(&off).map(|(a, y)| a * y).sum();
+    let free = number(n) - f64::from(u8::from(precision.is_some()));
+    let slopes = pairs.slopes(kernel.sd * kernel.sd, noises, fit - free);
     (value.is_finite() && slopes.iter().all(|s| s.is_finite())).then_some((value, slopes))
 }
 
-/// Takes an unknown level out of the inverse; returns its precision.
-fn level_out(inverse: &mut DMatrix<f64>, level: Level) -> Option<f64> {
-    if level != Level::Unknown {
-        return None;
-    }
-    let pull = inverse.column_sum();
-    let precision = pull.sum();
-    for j in 0..pull.len() {
-        for i in 0..pull.len() {
-            inverse[(i, j)] -= pull[i] * pull[j] / precision;
-        }
-    }
-    Some(precision)
+fn padded(list: &[f64]) -> Vec<f64> {
+    let mut list = list.to_vec();
+    list.resize(list.len().next_multiple_of(PANEL), 0.0);
+    list
 }
+
+/// What the slope is summed from, matrices on and below the diagonal.
+struct Pairs {
+    /// q of every pair.
+    pulls: Grid,
+    inverse: Grid,
+    alpha: Vec<f64>,
+    /// K⁻¹1 over the root of its sum, where the level is unknown.
+    ones: Vec<f64>,
+    spots: Spots,
+}
+
+impl Pairs {
+    /// `all` is αᵀKα − tr(P·K), which is what s and τ do together.
+    fn slopes(&self, variance: f64, noises: &[f64], all: f64) -> [f64; 4] {
+        let own = |j: usize| {
+            let level = self.ones[j] * self.ones[j];
+            self.alpha[j] * self.alpha[j] + level - self.inverse.column(j)[j]
+        };
+        let noise: f64 = noises.iter().enumerate().map(|(j, n)| own(j) * n).sum();
+        let [along, across] = dispatch!(Registers::new(), simd => self.sums(simd, noises.len()));
+        [all - noise, variance * along, variance * across, noise]
+    }
+
+    /// Sums over the pairs with q and the squared distances along u and v.
+    #[inline(always)]
+    fn sums<S: Simd>(&self, simd: S, count: usize) -> [f64; 2] {
+        let nothing = f64x8::splat(simd, 0.0);
+        let mut sums = [nothing; 2];
+        for j in 0..count {
+            let at = [self.spots.u[j], self.spots.v[j]];
+            let first = j / LANES;
+            for strip in first..self.alpha.len() / LANES {
+                let load = |list: &[f64]| f64x8::from_slice(simd, &list[strip * LANES..][..LANES]);
+                let mut pull = load(&self.alpha) * self.alpha[j] + load(&self.ones) * self.ones[j]
+                    - load(self.inverse.column(j));
+                if strip == first {
+                    // Only what lies below the diagonal.
+                    let place = f64x8::load_array_ref(simd, &PLACES);
+                    let below = place.simd_gt(PLACES[j % LANES]);
+                    pull = below.select(pull, nothing);
+                }
+                let (u, v) = (load(&self.spots.u) - at[0], load(&self.spots.v) - at[1]);
+                let pull = pull * load(self.pulls.column(j));
+                sums[0] += pull * (u * u);
+                sums[1] += pull * (v * v);
+            }
+        }
+        sums.map(|lanes| lanes.to_array().iter().sum())
+    }
+}
+
+/// Numbers of the lanes of a register.
+const PLACES: [f64; LANES] = [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0];
 
 /// What is climbed: log-likelihood plus log-belief over ln s, ln ℓ…, ln τ.
 pub(super) struct Hill<'a> {

@@ -1,157 +1,283 @@
-//! The few pieces of linear algebra behind a field, on top of nalgebra.
+//! The few pieces of linear algebra behind a field.
 //!
-//! Law: K = L·Lᵀ; L⁻¹ by halves, [A 0; B C]⁻¹ = [A⁻¹ 0; −C⁻¹BA⁻¹ C⁻¹], so that
-//! nearly all work is matrix products, which the library does fast.
-//! Source: textbook linear algebra; factor and products by nalgebra.
+//! Law: K = L·Lᵀ by halves: L₁₁ of K₁₁, L₂₁ = K₂₁·L₁₁⁻ᵀ, L₂₂ of K₂₂ − L₂₁·L₂₁ᵀ;
+//! and L⁻¹ along with it, its lower left −L₂₂⁻¹·L₂₁·L₁₁⁻¹; so that nearly all
+//! work is products in tiles.
+//! Source: textbook linear algebra.
 //! Holds: for symmetric positive matrices. One that is positive but for
 //! rounding gets 1e-12 to 1e-8 of its largest diagonal added; else none.
 //! Left out: matrices too large for memory; the callers bound their size.
 //! Checked by: products with the inverse, below.
 
-use nalgebra::{DMatrix, DMatrixView, DMatrixViewMut};
+use fearless_simd::{Level, Simd, dispatch};
+use nalgebra::DMatrix;
 
-/// Up to this size a triangle is inverted column by column.
-const SMALL: usize = 32;
+use super::lanes::PANEL;
+use super::tiles::{Block, Grid, Into, NARROW, Panels, Part, product};
 
-/// Rows of a triangle that are multiplied in one go.
-const STRIP: usize = 48;
-
-/// A covariance matrix taken apart.
+/// A covariance matrix taken apart. Padding counts as places of their own.
 #[derive(Clone, Debug)]
 pub(super) struct Factor {
-    /// L⁻¹, lower triangle.
-    pub(super) inverse_lower: DMatrix<f64>,
+    size: usize,
+    /// L⁻¹ on and below the diagonal, L⁻ᵀ above it.
+    inverse: Grid,
     /// Logarithm of the determinant.
     pub(super) log_determinant: f64,
 }
 
 impl Factor {
-    /// `None` when the matrix is no covariance.
-    pub(super) fn of(matrix: &DMatrix<f64>) -> Option<Self> {
-        let largest = matrix.diagonal().amax();
-        let lower = [0.0, 1e-12, 1e-10, 1e-8].into_iter().find_map(|slack| {
-            let mut lifted = matrix.clone();
-            for i in 0..lifted.nrows() {
-                lifted[(i, i)] += slack * largest;
+    /// Of a matrix with `size` rows given on and below its diagonal, worked out
+    /// anew should it be positive but for rounding; `None` when it is no
+    /// covariance.
+    pub(super) fn of(matrix: impl Fn() -> Grid, size: usize) -> Option<Self> {
+        Self::with_room(matrix, size).map(|(factor, _)| factor)
+    }
+
+    /// The same, and the matrix's room for something else.
+    pub(super) fn with_room(matrix: impl Fn() -> Grid, size: usize) -> Option<(Self, Grid)> {
+        [0.0, 1e-12, 1e-10, 1e-8].into_iter().find_map(|slack| {
+            let mut work = matrix();
+            let largest = (0..size).fold(0.0, |most: f64, i| most.max(work.column(i)[i].abs()));
+            for i in 0..size {
+                work.column_mut(i)[i] += slack * largest;
             }
-            lifted.cholesky().map(|c| c.unpack())
-        })?;
-        let log_determinant = 2.0 * lower.diagonal().iter().map(|x| x.ln()).sum::<f64>();
-        if !log_determinant.is_finite() {
-            return None;
-        }
-        Some(Self {
-            inverse_lower: inverse_of_lower(&lower),
-            log_determinant,
+            Self::exactly(work, size)
         })
     }
 
-    /// K⁻¹ in full.
-    pub(super) fn inverse(&self) -> DMatrix<f64> {
-        let n = self.inverse_lower.nrows();
-        let mut out = DMatrix::zeros(n, n);
-        square(
-            &self.inverse_lower.view((0, 0), (n, n)),
-            &mut out.view_mut((0, 0), (n, n)),
+    fn exactly(mut work: Grid, size: usize) -> Option<(Self, Grid)> {
+        for i in size..work.rows {
+            work.column_mut(i)[i] = 1.0;
+        }
+        let mut halves = Halves {
+            inverse: Grid::new(work.rows, work.rows),
+            work,
+        };
+        let whole = (0, halves.work.rows);
+        dispatch!(Level::new(), simd => halves.factor(simd, whole))?;
+        let roots = (0..size).map(|i| halves.inverse.column(i)[i].ln());
+        let log_determinant = -2.0 * roots.sum::<f64>();
+        let factor = Self {
+            size,
+            inverse: halves.inverse,
+            log_determinant,
+        };
+        log_determinant.is_finite().then_some((factor, halves.work))
+    }
+
+    /// Column i of L⁻¹ from the diagonal down.
+    pub(super) fn inverse_lower(&self, i: usize) -> &[f64] {
+        &self.inverse.column(i)[i..self.size]
+    }
+
+    /// Column i of L⁻ᵀ down to the diagonal.
+    fn inverse_upper(&self, i: usize) -> &[f64] {
+        &self.inverse.column(i)[..=i]
+    }
+
+    fn whole(&self, part: Part) -> Block {
+        Block {
+            rows: 0..self.inverse.rows,
+            columns: 0..self.inverse.rows,
+            part,
+        }
+    }
+
+    /// The rows of L⁻¹ in panels.
+    pub(super) fn rows(&self) -> Panels<NARROW> {
+        Panels::of(&self.inverse, &self.whole(Part::Lower))
+    }
+
+    /// K⁻¹ on and below the diagonal, put into `out`, a matrix of the same size.
+    pub(super) fn inverse(&self, mut out: Grid) -> Grid {
+        let upper = self.whole(Part::Upper);
+        let (x, y) = (
+            Panels::of(&self.inverse, &upper),
+            Panels::of(&self.inverse, &upper),
         );
-        out.fill_upper_triangle_with_lower_triangle();
+        let into = Into {
+            is_lower: true,
+            ..PLAIN
+        };
+        dispatch!(Level::new(), simd => product(simd, (&x, &y), &mut out, into));
         out
     }
 
-    /// L⁻¹ times a matrix, without the zeros above the diagonal.
-    pub(super) fn halve(&self, right: &DMatrix<f64>) -> DMatrix<f64> {
-        let n = self.inverse_lower.nrows();
-        let mut out = DMatrix::zeros(n, right.ncols());
-        for from in (0..n).step_by(STRIP) {
-            let to = (from + STRIP).min(n);
-            out.rows_mut(from, to - from).gemm(
-                1.0,
-                &self.inverse_lower.view((from, 0), (to - from, to)),
-                &right.rows(0, to),
-                0.0,
-            );
-        }
+    /// X·L⁻ᵀ: a row for each row of X.
+    pub(super) fn halve(&self, right: &Grid) -> Grid {
+        let x = Panels::of(right, &whole_of(right));
+        let mut out = Grid::new(right.rows, self.inverse.rows);
+        dispatch!(Level::new(), simd => product(simd, (&x, &self.rows()), &mut out, PLAIN));
         out
     }
 
     /// K⁻¹·b.
     pub(super) fn solve(&self, b: &[f64]) -> Vec<f64> {
-        let half = lower_times(&self.inverse_lower, b);
-        (0..b.len())
-            .map(|i| {
-                let column = self.inverse_lower.column(i);
-                (i..b.len()).map(|j| column[j] * half[j]).sum()
-            })
-            .collect()
+        let mut half = vec![0.0; b.len()];
+        for (j, x) in b.iter().enumerate() {
+            add(&mut half[j..], *x, self.inverse_lower(j));
+        }
+        let mut out = vec![0.0; b.len()];
+        for (j, x) in half.iter().enumerate() {
+            add(&mut out[..=j], *x, self.inverse_upper(j));
+        }
+        out
     }
 }
 
-/// A lower triangle times a vector.
-fn lower_times(lower: &DMatrix<f64>, b: &[f64]) -> Vec<f64> {
-    let mut out = vec![0.0; b.len()];
-    for (j, x) in b.iter().enumerate() {
-        let column = lower.column(j);
-        for i in j..b.len() {
-            out[i] += column[i] * x;
-        }
+fn add(out: &mut [f64], times: f64, column: &[f64]) {
+    for (out, x) in out.iter_mut().zip(column) {
+        *out += times * x;
     }
+}
+
+/// X·Xᵀ on and below the diagonal.
+pub(super) fn square(x: &Grid) -> Grid {
+    let (left, right) = (Panels::of(x, &whole_of(x)), Panels::of(x, &whole_of(x)));
+    let mut out = Grid::new(x.rows, x.rows);
+    let into = Into {
+        is_lower: true,
+        ..PLAIN
+    };
+    dispatch!(Level::new(), simd => product(simd, (&left, &right), &mut out, into));
     out
 }
 
-fn inverse_of_lower(lower: &DMatrix<f64>) -> DMatrix<f64> {
-    let n = lower.nrows();
-    let mut out = DMatrix::zeros(n, n);
-    if n <= SMALL {
-        for j in 0..n {
-            out[(j, j)] = 1.0 / lower[(j, j)];
-            for i in j + 1..n {
-                let sum: f64 = (j..i).map(|k| lower[(i, k)] * out[(k, j)]).sum();
-                out[(i, j)] = -sum / lower[(i, i)];
-            }
-        }
-        return out;
+fn whole_of(grid: &Grid) -> Block {
+    Block {
+        rows: 0..grid.rows,
+        columns: 0..grid.cells.len() / grid.rows,
+        part: Part::Whole,
     }
-    let half = n / 2;
-    let rest = n - half;
-    let upper_left = inverse_of_lower(&lower.view((0, 0), (half, half)).into_owned());
-    let lower_right = inverse_of_lower(&lower.view((half, half), (rest, rest)).into_owned());
-    let below = -(&lower_right * (lower.view((half, 0), (rest, half)) * &upper_left));
-    out.view_mut((0, 0), (half, half)).copy_from(&upper_left);
-    out.view_mut((half, half), (rest, rest))
-        .copy_from(&lower_right);
-    out.view_mut((half, 0), (rest, half)).copy_from(&below);
-    out
 }
 
-/// The lower half of MᵀM for a lower triangle M = [A 0; B C], by halves:
-/// [AᵀA + BᵀB ·; CᵀB CᵀC].
-fn square(lower: &DMatrixView<'_, f64>, out: &mut DMatrixViewMut<'_, f64>) {
-    let n = lower.nrows();
-    if n <= SMALL {
-        for j in 0..n {
-            for i in j..n {
-                out[(i, j)] = (i..n).map(|k| lower[(k, i)] * lower[(k, j)]).sum();
+/// A product that takes the place of what stands there.
+const PLAIN: Into = Into {
+    row: 0,
+    column: 0,
+    is_added: false,
+    sign: 1.0,
+    is_lower: false,
+};
+
+/// A matrix being taken apart, and what its inverse triangle is so far.
+struct Halves {
+    work: Grid,
+    inverse: Grid,
+}
+
+impl Halves {
+    /// Takes the square at `first` with `size` rows apart.
+    fn factor<S: Simd>(&mut self, simd: S, (first, size): (usize, usize)) -> Option<()> {
+        if size == PANEL {
+            return self.factor_small(first);
+        }
+        let upper = (size / 2).next_multiple_of(PANEL);
+        let middle = first + upper;
+        let rest = size - upper;
+        self.factor(simd, (first, upper))?;
+        let (low, high) = (first..middle, middle..first + size);
+        let block = |rows: &std::ops::Range<usize>, columns: &std::ops::Range<usize>, part| Block {
+            rows: rows.clone(),
+            columns: columns.clone(),
+            part,
+        };
+        // L₂₁ = K₂₁·L₁₁⁻ᵀ.
+        let x = Panels::of(&self.work, &block(&high, &low, Part::Whole));
+        let y = Panels::of(&self.inverse, &block(&low, &low, Part::Lower));
+        let corner = Into {
+            row: middle,
+            column: first,
+            ..PLAIN
+        };
+        product(simd, (&x, &y), &mut self.work, corner);
+        // K₂₂ − L₂₁·L₂₁ᵀ.
+        let left = block(&high, &low, Part::Whole);
+        let x = Panels::of(&self.work, &left);
+        let y = Panels::of(&self.work, &left);
+        let below = Into {
+            row: middle,
+            column: middle,
+            is_added: true,
+            sign: -1.0,
+            is_lower: true,
+        };
+        product(simd, (&x, &y), &mut self.work, below);
+        self.factor(simd, (middle, rest))?;
+        // (L₂₁·L₁₁⁻¹)ᵀ, kept above the diagonal, then −L₂₂⁻¹ times it.
+        let x = Panels::of(&self.inverse, &block(&low, &low, Part::Upper));
+        let above = Into {
+            row: first,
+            column: middle,
+            ..PLAIN
+        };
+        product(simd, (&x, &y), &mut self.work, above);
+        let x = Panels::of(&self.inverse, &block(&high, &high, Part::Lower));
+        let y = Panels::of(&self.work, &block(&low, &high, Part::Whole));
+        let negative = Into {
+            sign: -1.0,
+            ..corner
+        };
+        product(simd, (&x, &y), &mut self.inverse, negative);
+        self.mirror(low, high);
+        Some(())
+    }
+
+    /// Writes what stands below the diagonal above it.
+    fn mirror(&mut self, low: std::ops::Range<usize>, high: std::ops::Range<usize>) {
+        let rows = self.inverse.rows;
+        for from in low.clone().step_by(NARROW) {
+            for row in high.clone() {
+                for column in from..from + NARROW {
+                    self.inverse.cells[row * rows + column] =
+                        self.inverse.cells[column * rows + row];
+                }
             }
         }
-        return;
     }
-    let half = n / 2;
-    let rest = n - half;
-    square(
-        &lower.view((0, 0), (half, half)),
-        &mut out.view_mut((0, 0), (half, half)),
-    );
-    square(
-        &lower.view((half, half), (rest, rest)),
-        &mut out.view_mut((half, half), (rest, rest)),
-    );
-    let below = lower.view((half, 0), (rest, half));
-    let turned = below.transpose();
-    out.view_mut((0, 0), (half, half))
-        .gemm(1.0, &turned, &below, 1.0);
-    let corner = lower.view((half, half), (rest, rest)).transpose();
-    out.view_mut((half, 0), (rest, half))
-        .gemm(1.0, &corner, &below, 0.0);
+
+    fn factor_small(&mut self, first: usize) -> Option<()> {
+        let mut lower = [[0.0_f64; PANEL]; PANEL];
+        for (j, column) in lower.iter_mut().enumerate() {
+            let from = (first + j) * self.work.rows + first;
+            column.copy_from_slice(&self.work.cells[from..from + PANEL]);
+        }
+        let mut pivots = [0.0; PANEL];
+        for j in 0..PANEL {
+            let pivot = lower[j][j];
+            if !(pivot > 0.0 && pivot.is_finite()) {
+                return None;
+            }
+            pivots[j] = 1.0 / pivot.sqrt();
+            let mut own = lower[j];
+            own.iter_mut().for_each(|x| *x *= pivots[j]);
+            lower[j] = own;
+            for k in j + 1..PANEL {
+                let share = own[k];
+                for (x, own) in lower[k].iter_mut().zip(&own) {
+                    *x -= share * own;
+                }
+            }
+        }
+        // Column j of the inverse by substitution from the diagonal down.
+        for j in 0..PANEL {
+            let mut column = [0.0; PANEL];
+            column[j] = 1.0;
+            for i in j..PANEL {
+                column[i] *= pivots[i];
+                let share = column[i];
+                for k in i + 1..PANEL {
+                    column[k] -= share * lower[i][k];
+                }
+            }
+            let rows = self.inverse.rows;
+            for (i, x) in column.iter().enumerate().skip(j) {
+                self.inverse.cells[(first + j) * rows + first + i] = *x;
+                self.inverse.cells[(first + i) * rows + first + j] = *x;
+            }
+        }
+        Some(())
+    }
 }
 
 /// Lower factor of a matrix that may be flat in some directions: those get a
@@ -192,26 +318,45 @@ mod tests {
         })
     }
 
+    fn grid(matrix: &DMatrix<f64>) -> Grid {
+        let mut grid = Grid::new(matrix.nrows(), matrix.ncols());
+        for j in 0..matrix.ncols() {
+            for i in 0..matrix.nrows() {
+                grid.column_mut(j)[i] = matrix[(i, j)];
+            }
+        }
+        grid
+    }
+
+    fn lower(grid: &Grid, n: usize) -> DMatrix<f64> {
+        DMatrix::from_fn(n, n, |i, j| grid.column(i.min(j))[i.max(j)])
+    }
+
     #[test]
     fn a_matrix_times_its_inverse_is_one() {
-        for n in [1, 2, 31, 33, 100, 131] {
+        for n in [1, 2, 16, 31, 33, 100, 131] {
             let k = matrix(n, 0.1);
-            let factor = Factor::of(&k).expect("a covariance");
-            let off = (&k * factor.inverse() - DMatrix::identity(n, n)).amax();
+            let factor = Factor::of(|| grid(&k), n).expect("a covariance");
+            let off =
+                (&k * lower(&factor.inverse(Grid::new(n, n)), n) - DMatrix::identity(n, n)).amax();
             assert!(off < 1e-11, "{n}: {off}");
-            let halved = factor.halve(&k) - &factor.inverse_lower * &k;
-            assert!(halved.amax() < 1e-12, "{n}");
+            // (K·L⁻ᵀ)·(K·L⁻ᵀ)ᵀ = K.
+            let halved = square(&factor.halve(&grid(&k)));
+            assert!((lower(&halved, n) - &k).amax() < 1e-11, "{n}");
             let b: Vec<f64> = (0..n).map(|i| 1.0 + f64::from(i % 3 == 0)).collect();
             let solved = DMatrix::from_vec(n, 1, factor.solve(&b));
             let off = (&k * solved - DMatrix::from_vec(n, 1, b)).amax();
             assert!(off < 1e-10, "{n}: {off}");
+            let known = k.clone().cholesky().expect("a covariance").l();
+            let log = 2.0 * known.diagonal().iter().map(|x| x.ln()).sum::<f64>();
+            assert!((factor.log_determinant - log).abs() < 1e-10, "{n}");
         }
     }
 
     #[test]
     fn two_by_two_has_the_determinant_worked_by_hand() {
         let k = DMatrix::from_row_slice(2, 2, &[4.0, 1.0, 1.0, 3.0]);
-        let factor = Factor::of(&k).expect("a covariance");
+        let factor = Factor::of(|| grid(&k), 2).expect("a covariance");
         assert!((factor.log_determinant - 11.0_f64.ln()).abs() < 1e-14);
     }
 
@@ -221,6 +366,6 @@ mod tests {
         let lower = semidefinite_factor(&ones);
         assert!((&lower * lower.transpose() - &ones).amax() < 1e-12);
         let negative = DMatrix::from_row_slice(2, 2, &[1.0, 2.0, 2.0, 1.0]);
-        assert!(Factor::of(&negative).is_none());
+        assert!(Factor::of(|| grid(&negative), 2).is_none());
     }
 }

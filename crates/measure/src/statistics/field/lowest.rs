@@ -56,28 +56,23 @@ impl Draws {
         self.width
     }
 
-    /// A set: draws and the sign they are used with.
-    fn set(&self, k: usize) -> (&[f64], f64) {
-        let pair = k / 2;
-        let sign = if k.is_multiple_of(2) { 1.0 } else { -1.0 };
-        (
-            &self.normals[pair * self.width..(pair + 1) * self.width],
-            sign,
-        )
-    }
-
-    /// Values at places about their means, one column a set: L·z.
+    /// Values at places about their means, one column a set: L·z, and −L·z
+    /// beside it.
     pub(super) fn spread(&self, covariance: &DMatrix<f64>) -> DMatrix<f64> {
         let places = covariance.nrows();
         let lower = semidefinite_factor(covariance);
-        let mut normals = DMatrix::zeros(places, self.sets);
-        for k in 0..self.sets {
-            let (draws, sign) = self.set(k);
-            for (cell, z) in normals.column_mut(k).iter_mut().zip(draws) {
-                *cell = sign * z;
-            }
+        let mut normals = DMatrix::zeros(places, self.sets / 2);
+        for (mut column, draws) in normals
+            .column_iter_mut()
+            .zip(self.normals.chunks(self.width))
+        {
+            column.copy_from_slice(&draws[..places]);
         }
-        lower * normals
+        let half = lower * normals;
+        DMatrix::from_fn(places, self.sets, |place, set| {
+            let value = half[(place, set / 2)];
+            if set.is_multiple_of(2) { value } else { -value }
+        })
     }
 }
 

@@ -23,11 +23,13 @@
 pub mod doubt;
 pub mod gain;
 pub mod kernel;
+mod lanes;
 pub mod learn;
 mod linear;
 pub mod lowest;
 pub mod nearest;
 pub mod process;
+mod tiles;
 
 pub use doubt::plausible;
 pub use gain::{Choice, most_telling, reading_gains, set_gain};

@@ -14,20 +14,21 @@
 //! Checked by: a field through two readings by hand; readings returned; leaving
 //! out against doing it; the cases of `validation`.
 
+use fearless_simd::prelude::*;
+use fearless_simd::{Level as Registers, dispatch, f64x8};
 use nalgebra::DMatrix;
 
 use crate::source::Source;
 use crate::statistics::StatisticsError;
 use crate::statistics::error::{checked, inside, number};
 
-use super::linear::Factor;
+use super::lanes::{LANES, Likeness, PANEL, Spots};
+use super::linear::{Factor, square};
+use super::tiles::{Grid, NARROW, Panels, Take, tile};
 use super::{Kernel, Site};
 
 /// Where the formulas are printed.
 pub const SOURCES: [Source; 2] = [Source::RasmussenWilliams2006, Source::Cressie1993];
-
-/// So many places are predicted in one go.
-const BLOCK: usize = 128;
 
 /// What is known of the field's level beforehand.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -114,7 +115,7 @@ impl Joint {
 #[derive(Clone, Debug)]
 pub struct Process {
     kernel: Kernel,
-    sites: Vec<Site>,
+    spots: Spots,
     values: Vec<f64>,
     factor: Factor,
     /// K⁻¹(y − m).
@@ -139,10 +140,11 @@ impl Process {
     ) -> Result<Self, StatisticsError> {
         let kernel = kernel.checked()?;
         checked_observations(&seen)?;
-        let covariance = covariance_of(&kernel, &seen);
-        let factor = Factor::of(&covariance).ok_or(StatisticsError::Unrepresentable {
-            what: "covariance of the readings",
-        })?;
+        let covariance = || covariance_of(&kernel, seen.sites, seen.noise_variances, None);
+        let factor =
+            Factor::of(covariance, seen.sites.len()).ok_or(StatisticsError::Unrepresentable {
+                what: "covariance of the readings",
+            })?;
         let unknown = match level {
             Level::Known(_) => None,
             Level::Unknown => {
@@ -170,7 +172,7 @@ impl Process {
         let log_likelihood = log_likelihood(&factor, &off, &weights, unknown.as_ref().map(|u| u.1));
         Ok(Self {
             kernel,
-            sites: seen.sites.to_vec(),
+            spots: Spots::of(&kernel, seen.sites),
             values: seen.values.to_vec(),
             factor,
             weights,
@@ -207,46 +209,122 @@ impl Process {
     /// The field at many places.
     #[must_use]
     pub fn predict_all(&self, sites: &[Site]) -> Vec<Prediction> {
-        let mut found = Vec::with_capacity(sites.len());
-        for block in sites.chunks(BLOCK) {
-            let toward = self.toward(block);
-            let half = self.factor.halve(&toward);
-            for (j, column) in toward.column_iter().enumerate() {
-                let column = column.as_slice();
-                let mean = self.level + dot(column, &self.weights);
-                let lost: f64 = half.column(j).as_slice().iter().map(|x| x * x).sum();
-                let lift = self
-                    .lift(column)
-                    .map_or(0.0, |(short, p)| short * short / p);
-                let variance = self.kernel.sd * self.kernel.sd - lost + lift;
-                let sd = variance.max(0.0).sqrt();
-                found.push(Prediction { mean, sd });
+        let spots = Spots::of(&self.kernel, sites);
+        let rows = self.factor.rows();
+        let mut films = Vec::with_capacity(spots.u.len());
+        dispatch!(Registers::new(), simd => {
+            let mut panel = vec![0.0; rows.depth() * PANEL];
+            for first in (0..spots.u.len()).step_by(PANEL) {
+                films.extend(self.predict_panel(simd, (&spots, first), &rows, &mut panel));
+            }
+        });
+        films.truncate(sites.len());
+        films
+    }
+
+    /// The field at the places of one panel.
+    fn predict_panel<S: Simd>(
+        &self,
+        simd: S,
+        (spots, first): (&Spots, usize),
+        rows: &Panels<NARROW>,
+        panel: &mut [f64],
+    ) -> [Prediction; PANEL] {
+        let (mut means, mut shorts) = ([0.0; PANEL], [0.0; PANEL]);
+        let mut squares = [0.0; PANEL];
+        simd.vectorize(
+            #[inline(always)]
+            || {
+                (means, shorts) = self.toward_panel(simd, (spots, first), panel);
+                let mut lost = Lost {
+                    squares: [f64x8::splat(simd, 0.0); 2],
+                };
+                for row in 0..rows.count() {
+                    let reach = rows.reach(row);
+                    let cells = &panel[..reach.end * PANEL];
+                    tile(simd, (cells, rows.columns(row, &reach)), &mut lost);
+                }
+                for (out, lanes) in squares.as_chunks_mut().0.iter_mut().zip(lost.squares) {
+                    lanes.store_array(out);
+                }
+            },
+        );
+        let own = self.kernel.sd * self.kernel.sd;
+        std::array::from_fn(|k| {
+            let lift = self.unknown.as_ref().map_or(0.0, |(_, precision)| {
+                let short = 1.0 - shorts[k];
+                short * short / precision
+            });
+            Prediction {
+                mean: self.level + means[k],
+                sd: (own - squares[k] + lift).max(0.0).sqrt(),
+            }
+        })
+    }
+
+    /// Covariances of the readings with a panel of places, one reading after
+    /// the other; their sums with the weights and with K⁻¹1.
+    #[inline(always)]
+    fn toward_panel<S: Simd>(
+        &self,
+        simd: S,
+        (spots, first): (&Spots, usize),
+        panel: &mut [f64],
+    ) -> ([f64; PANEL], [f64; PANEL]) {
+        let likeness = Likeness::of(&self.kernel);
+        let mut sums = [[f64x8::splat(simd, 0.0); 2]; 2];
+        let places = |list: &'_ [f64], v: usize| -> [f64; LANES] {
+            let from = first + v * LANES;
+            std::array::from_fn(|k| list[from + k])
+        };
+        let lanes = [0, 1].map(|v| (places(&spots.u, v), places(&spots.v, v)));
+        let pull = self.unknown.as_ref().map(|(pull, _)| pull.as_slice());
+        let sites = self.spots.u.iter().zip(&self.spots.v).zip(&self.weights);
+        let (out, _) = panel.as_chunks_mut::<LANES>();
+        for (site, ((u, v), weight)) in sites.enumerate() {
+            let share = pull.map_or(0.0, |pull| pull[site]);
+            for (half, (us, vs)) in lanes.iter().enumerate() {
+                let (_, [covariance, _]) = likeness.with(simd, (us, vs), [*u, *v]);
+                covariance.store_array(&mut out[2 * site + half]);
+                sums[0][half] += covariance * *weight;
+                sums[1][half] += covariance * share;
             }
         }
-        found
+        let list = |halves: [f64x8<S>; 2]| {
+            let (low, high) = (halves[0].to_array(), halves[1].to_array());
+            std::array::from_fn(|k| if k < LANES { low[k] } else { high[k - LANES] })
+        };
+        (list(sums[0]), list(sums[1]))
     }
 
     /// The field at several places together: means and covariance.
     #[must_use]
     pub fn joint(&self, sites: &[Site]) -> Joint {
-        let toward = self.toward(sites);
-        let half = self.factor.halve(&toward);
-        let lost = half.transpose() * &half;
-        let columns: Vec<&[f64]> = (0..sites.len())
-            .map(|j| &toward.as_slice()[j * self.sites.len()..(j + 1) * self.sites.len()])
-            .collect();
-        let lifts: Vec<Option<(f64, f64)>> = columns.iter().map(|c| self.lift(c)).collect();
-        let covariance = DMatrix::from_fn(sites.len(), sites.len(), |i, j| {
-            let lift = lifts[i].zip(lifts[j]).map_or(0.0, |(a, b)| a.0 * b.0 / a.1);
-            self.kernel.covariance(sites[i], sites[j]) - lost[(i, j)] + lift
-        });
-        Joint {
-            means: columns
-                .iter()
-                .map(|c| self.level + dot(c, &self.weights))
-                .collect(),
-            covariance,
+        let spots = Spots::of(&self.kernel, sites);
+        let depth = self.weights.len().next_multiple_of(PANEL);
+        let mut toward = Grid::new(sites.len(), depth);
+        let (mut means, mut lifts) = (Vec::new(), Vec::new());
+        let mut panel = vec![0.0; depth * PANEL];
+        for first in (0..spots.u.len()).step_by(PANEL) {
+            let (sums, shorts) = dispatch!(Registers::new(), simd => {
+                self.toward_panel(simd, (&spots, first), &mut panel)
+            });
+            means.extend(sums.map(|sum| self.level + sum));
+            lifts.extend(shorts.map(|short| 1.0 - short));
+            for (site, cells) in panel.chunks_exact(PANEL).enumerate() {
+                toward.column_mut(site)[first..first + PANEL].copy_from_slice(cells);
+            }
         }
+        means.truncate(sites.len());
+        let lost = square(&self.factor.halve(&toward));
+        let own = covariance_of(&self.kernel, sites, &vec![0.0; sites.len()], None);
+        let precision = self.unknown.as_ref().map(|(_, precision)| *precision);
+        let covariance = DMatrix::from_fn(sites.len(), sites.len(), |i, j| {
+            let (low, high) = (i.min(j), i.max(j));
+            let lift = precision.map_or(0.0, |p| lifts[low] * lifts[high] / p);
+            own.column(low)[high] - lost.column(low)[high] + lift
+        });
+        Joint { means, covariance }
     }
 
     /// Every reading foretold from all others. A single reading cannot be
@@ -258,8 +336,8 @@ impl Process {
         }
         (0..self.values.len())
             .map(|i| {
-                let column = self.factor.inverse_lower.column(i);
-                let whole: f64 = column.as_slice()[i..].iter().map(|x| x * x).sum();
+                let column = self.factor.inverse_lower(i);
+                let whole: f64 = column.iter().map(|x| x * x).sum();
                 let taken = self
                     .unknown
                     .as_ref()
@@ -275,22 +353,26 @@ impl Process {
             })
             .collect()
     }
+}
 
-    /// Covariance of the readings' places (rows) with other places (columns).
-    fn toward(&self, sites: &[Site]) -> DMatrix<f64> {
-        let mut out = DMatrix::zeros(self.sites.len(), sites.len());
-        for (j, site) in sites.iter().enumerate() {
-            self.kernel
-                .fill(&self.sites, *site, out.column_mut(j).as_mut_slice());
+/// Adds up the squares of what the tiles hold.
+struct Lost<S: Simd> {
+    squares: [f64x8<S>; 2],
+}
+
+impl<S: Simd> Take<S> for Lost<S> {
+    #[inline(always)]
+    fn take<const V: usize, const N: usize>(
+        &mut self,
+        _: S,
+        (first, _): (usize, usize),
+        sums: &[[f64x8<S>; V]; N],
+    ) {
+        for sums in sums {
+            for (v, sum) in sums.iter().enumerate() {
+                self.squares[first + v] += *sum * *sum;
+            }
         }
-        out
-    }
-
-    /// What an unknown level adds: 1 − 1ᵀK⁻¹k, and the level's precision.
-    fn lift(&self, toward: &[f64]) -> Option<(f64, f64)> {
-        self.unknown
-            .as_ref()
-            .map(|(pull, precision)| (1.0 - dot(pull, toward), *precision))
     }
 }
 
@@ -345,16 +427,36 @@ pub(super) fn checked_observations(seen: &Observations<'_>) -> Result<(), Statis
     Ok(())
 }
 
-fn covariance_of(kernel: &Kernel, seen: &Observations<'_>) -> DMatrix<f64> {
-    let n = seen.sites.len();
-    let mut out = DMatrix::zeros(n, n);
-    for j in 0..n {
-        out[(j, j)] = kernel.sd * kernel.sd + seen.noise_variances[j];
-        for i in j + 1..n {
-            let likeness = kernel.covariance(seen.sites[i], seen.sites[j]);
-            out[(i, j)] = likeness;
-            out[(j, i)] = likeness;
+/// Covariance of readings on and below the diagonal; with `pulls` also the q of
+/// every pair.
+pub(super) fn covariance_of(
+    kernel: &Kernel,
+    sites: &[Site],
+    noises: &[f64],
+    mut pulls: Option<&mut Grid>,
+) -> Grid {
+    let n = sites.len();
+    let spots = Spots::of(kernel, sites);
+    let mut out = Grid::new(n, n);
+    let likeness = Likeness::of(kernel);
+    dispatch!(Registers::new(), simd => {
+        let (u, v) = (spots.u.as_chunks::<LANES>().0, spots.v.as_chunks::<LANES>().0);
+        for j in 0..n {
+            let column = out.column_mut(j).as_chunks_mut::<LANES>().0;
+            for strip in j / LANES..n.div_ceil(LANES) {
+                let places = (&u[strip], &v[strip]);
+                let (_, [covariance, q]) = likeness.with(simd, places, [spots.u[j], spots.v[j]]);
+                covariance.store_array(&mut column[strip]);
+                if let Some(pulls) = &mut pulls {
+                    q.store_array(&mut pulls.column_mut(j).as_chunks_mut::<LANES>().0[strip]);
+                }
+            }
         }
+    });
+    for (j, noise) in noises.iter().enumerate() {
+        let column = out.column_mut(j);
+        column[j] = kernel.sd * kernel.sd + noise;
+        column[n..].fill(0.0);
     }
     out
 }
