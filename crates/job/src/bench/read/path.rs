@@ -78,8 +78,9 @@ pub(super) fn points(
         return Err(InputError::in_file(
             name,
             format!(
-                "points: {} came in; a path needs at least two.",
-                points.len()
+                "{} point{} came in; a path needs at least two.",
+                points.len(),
+                if points.len() == 1 { "" } else { "s" }
             ),
         ));
     }

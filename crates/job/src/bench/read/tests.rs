@@ -266,7 +266,16 @@ fn a_path_without_units_columns_or_numbers_is_refused_with_its_line() {
             "line 3: from the point before the arm would move at 5.0 m/s",
         ),
         ("x_m,y_m,t_s\n0,0,0\n", "1 point came in"),
+        ("x_m,y_m,t_s\n", "0 points came in"),
         ("", "the column x is missing"),
+        (
+            "x_mm,y_mm,t_s\n100,5,100,0,0,0\n",
+            "line 2: 6 cells came in, but the first line names 3 columns",
+        ),
+        (
+            "x_mm,y_mm,t_s,x_mm\n0,0,0,0\n",
+            "line 1: the column x came twice",
+        ),
     ] {
         let error = read_path(table).expect_err(table);
         assert!(error.contains(expected), "{error}\nmisses {expected}");
