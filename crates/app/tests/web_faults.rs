@@ -161,44 +161,8 @@ fn on_a_full_disk_pages_are_read_a_change_says_so_and_nothing_is_lost() {
     assert_eq!(disk.reading(&job, "before-0001").status, 200);
     disk.fill();
     let mut kept = vec!["before-0001".to_owned()];
-    let (lost, refused) = (0..3000)
-        .find_map(|n| {
-            let id = format!("while-{n:05}");
-            let answer = disk.reading(&job, &id);
-            if answer.status == 200 {
-                kept.push(id);
-                return None;
-            }
-            Some((id, answer))
-        })
-        .expect("the disk is full at last");
-    assert_eq!(refused.status, 507, "{}", refused.text());
-    for words in ["no room left", "nothing was lost", "free some space"] {
-        assert!(refused.text().contains(words), "{}", refused.text());
-    }
-    for path in [
-        "/jobs",
-        &job,
-        &format!("{job}/readings"),
-        "/healthz",
-        "/operator",
-    ] {
-        let answer = disk.send("GET", path, &[("accept", "text/html")], b"");
-        assert_eq!(answer.status, 200, "{path}: {}", answer.text());
-    }
-    let photo = disk.photo(&job, "photo-0001");
-    assert_eq!(photo.status, 507, "{}", photo.text());
-    let page = disk.send(
-        "POST",
-        &format!("{job}/readings"),
-        &[FORM],
-        b"edit=page-00001&saw=1&panel=roof&thickness=118",
-    );
-    assert_eq!(page.status, 507);
-    assert!(
-        page.text().contains("class=\"fault\""),
-        "a page says it too"
-    );
+    let lost = until_full(&disk, &job, &mut kept);
+    read_and_refused(&disk, &job);
     disk.free();
     for id in [&lost, "after-00001"] {
         let answer = disk.reading(&job, id);
@@ -216,6 +180,53 @@ fn on_a_full_disk_pages_are_read_a_change_says_so_and_nothing_is_lost() {
         assert_eq!(ids.get(id), Some(&1), "{id}");
     }
     assert_eq!(ids.len(), kept.len() + 1, "the opening, and what was kept");
+}
+
+/// Takes readings until one finds no room; the one that was refused.
+fn until_full(disk: &SmallDisk, job: &str, kept: &mut Vec<String>) -> String {
+    let (lost, refused) = (0..3000)
+        .find_map(|n| {
+            let id = format!("while-{n:05}");
+            let answer = disk.reading(job, &id);
+            if answer.status == 200 {
+                kept.push(id);
+                return None;
+            }
+            Some((id, answer))
+        })
+        .expect("the disk is full at last");
+    assert_eq!(refused.status, 507, "{}", refused.text());
+    for words in ["no room left", "nothing was lost", "free some space"] {
+        assert!(refused.text().contains(words), "{}", refused.text());
+    }
+    lost
+}
+
+/// While the disk is full, pages are shown and changes say so.
+fn read_and_refused(disk: &SmallDisk, job: &str) {
+    for path in [
+        "/jobs",
+        job,
+        &format!("{job}/readings"),
+        "/healthz",
+        "/operator",
+    ] {
+        let answer = disk.send("GET", path, &[("accept", "text/html")], b"");
+        assert_eq!(answer.status, 200, "{path}: {}", answer.text());
+    }
+    let photo = disk.photo(job, "photo-0001");
+    assert_eq!(photo.status, 507, "{}", photo.text());
+    let page = disk.send(
+        "POST",
+        &format!("{job}/readings"),
+        &[FORM],
+        b"edit=page-00001&saw=1&panel=roof&thickness=118",
+    );
+    assert_eq!(page.status, 507);
+    assert!(
+        page.text().contains("class=\"fault\""),
+        "a page says it too"
+    );
 }
 
 /// Copies a folder, without the index that only running programs share.
@@ -264,25 +275,7 @@ fn a_database_that_is_gone_is_told_and_all_works_when_it_is_back() {
     assert_eq!(ask("POST", &readings, &reading(1)).status, 200);
     assert_eq!(ask("GET", "/healthz", "").text(), "ok\n");
     server.fell();
-    for (method, path, body) in [
-        ("GET", "/healthz", String::new()),
-        ("GET", "/jobs", String::new()),
-        ("GET", readings.as_str(), String::new()),
-        ("POST", readings.as_str(), reading(2)),
-    ] {
-        let begin = Instant::now();
-        let answer = ask(method, path, &body);
-        assert_eq!(answer.status, 503, "{method} {path}: {}", answer.text());
-        let wait = answer
-            .header("retry-after")
-            .and_then(|s| s.parse::<u64>().ok());
-        assert!(wait.is_some_and(|s| (1..=60).contains(&s)), "{wait:?}");
-        let text = answer.text();
-        assert!(text.contains("database does not answer"), "{text}");
-        assert!(text.contains("Nothing was lost"), "{text}");
-        let took = begin.elapsed();
-        assert!(took < Duration::from_secs(20), "{method} {path}: {took:?}");
-    }
+    told_away(&ask, &readings, &reading(2));
     let page = running.get(&me, "/jobs");
     assert_eq!(page.status, 503);
     assert!(
@@ -309,6 +302,29 @@ fn a_database_that_is_gone_is_told_and_all_works_when_it_is_back() {
     places.database.clone_from(&address);
     let ids = ids(&places, "j-first-0001");
     assert!(ids.len() == 4 && ids.values().all(|n| *n == 1), "{ids:?}");
+}
+
+/// Every kind of request says that the database is away, and for how long.
+fn told_away(ask: &dyn Fn(&str, &str, &str) -> Answer, readings: &str, reading: &str) {
+    for (method, path, body) in [
+        ("GET", "/healthz", String::new()),
+        ("GET", "/jobs", String::new()),
+        ("GET", readings, String::new()),
+        ("POST", readings, reading.to_owned()),
+    ] {
+        let begin = Instant::now();
+        let answer = ask(method, path, &body);
+        assert_eq!(answer.status, 503, "{method} {path}: {}", answer.text());
+        let wait = answer
+            .header("retry-after")
+            .and_then(|s| s.parse::<u64>().ok());
+        assert!(wait.is_some_and(|s| (1..=60).contains(&s)), "{wait:?}");
+        let text = answer.text();
+        assert!(text.contains("database does not answer"), "{text}");
+        assert!(text.contains("Nothing was lost"), "{text}");
+        let took = begin.elapsed();
+        assert!(took < Duration::from_secs(20), "{method} {path}: {took:?}");
+    }
 }
 
 /// How long after a deed a page that follows the job hears of it.

@@ -142,6 +142,7 @@ mod tests {
         remembered.keep("s", "29", "h2", &state(LARGEST_BYTES + 1));
         assert!(remembered.find("s", "29", "h2").is_none());
         let kept = remembered.look();
-        assert_eq!(kept.bytes, kept.by_job.values().map(|e| e.bytes).sum());
+        let sum: usize = kept.by_job.values().map(|e| e.bytes).sum();
+        assert_eq!(kept.bytes, sum);
     }
 }
