@@ -5,12 +5,15 @@
 // oldest first. The server answers a second delivery of the same id with the
 // event it already is, so an answer that got lost costs nothing. A deed leaves
 // the queue only when the server has taken it, or has refused its content; a
-// server that is away, busy or wants someone to sign in again keeps it here.
+// server that is away, full, busy or wants someone to sign in again keeps it
+// here. Photos stand in the same queue, with their files as parts of a form.
 
 const waiting = document.querySelector(".queue");
 const job = document.querySelector("[data-job]")?.dataset.job;
 const TAKEN_OR_REFUSED = [400, 404, 405, 409, 410, 413, 415, 422];
 const DOUBLE_TAP_MS = 500;
+const AGAIN_MS = 2000;
+const SIGN_IN_AGAIN_MS = 15000;
 let isSending = false;
 let retry = 0;
 let lastTap = { at: -Infinity, deed: "" };
@@ -35,19 +38,19 @@ async function store(mode, act) {
 
 // A new id in the manner of the page's own; crypto.randomUUID needs a secure
 // page, a shop's network over plain http is none.
-function newId() {
+export function newId() {
   const bytes = crypto.getRandomValues(new Uint8Array(16));
   return [...bytes].map((b) => b.toString(16).padStart(2, "0")).join("");
 }
 
 // The device's clock may be wrong: answers say the server's time, and the
 // difference is remembered for as long as the network is away.
-function noteClock(response) {
-  const said = Date.parse(response.headers.get("date") ?? "");
+function noteClock(date) {
+  const said = Date.parse(date ?? "");
   if (Number.isFinite(said)) localStorage.setItem("lapwing-ahead-ms", String(Math.round(Date.now() - said - 500)));
 }
 
-function rightNow() {
+export function rightNow() {
   const ahead = Number(localStorage.getItem("lapwing-ahead-ms") ?? 0);
   return Math.round(Date.now() - (Math.abs(ahead) > 1500 ? ahead : 0));
 }
@@ -76,16 +79,37 @@ document.addEventListener("submit", (event) => {
   }).then(() => tell()).then(send).catch((fault) => tell(String(fault)));
 });
 
-async function tell(refused) {
+// Keeps a deed of another module; fails when the device has no room for it.
+export async function keep(deed) {
+  await store("readwrite", (s) => s.add(deed));
+  await tell();
+  send();
+}
+
+// Deeds with files that wait here for an address, oldest first.
+export async function waitingFiles(path) {
+  const all = await store("readonly", (s) => s.getAll());
+  return all.filter((deed) => deed.parts && deed.path === path);
+}
+
+async function tell(refused, isSignedOut) {
   const count = await store("readonly", (s) => s.count());
   document.documentElement.dataset.waiting = count;
+  document.dispatchEvent(new CustomEvent("waiting"));
   if (!waiting) return;
   waiting.hidden = count === 0 && !refused;
   waiting.textContent = refused ?? waiting.dataset.one.replace("{0}", count);
+  if (!isSignedOut || count === 0) return;
+  const door = document.createElement("a");
+  door.className = "button";
+  door.href = `/sign-in?to=${encodeURIComponent(location.pathname + location.search)}`;
+  door.textContent = waiting.dataset.signIn;
+  waiting.textContent = waiting.dataset.one.replace("{0}", count);
+  waiting.append(" ", waiting.dataset.signedOut, " ", door);
 }
 
 // One page of the device sends at a time, where the browser can promise it.
-function send() {
+export function send() {
   if (!navigator.locks) return sendAll();
   return navigator.locks.request("lapwing-queue", sendAll);
 }
@@ -94,38 +118,76 @@ async function sendAll() {
   if (isSending) return;
   isSending = true;
   clearTimeout(retry);
-  let refused = null;
-  let sent = 0;
+  let [refused, isSignedOut, pause] = [null, false, AGAIN_MS];
+  const sent = [];
   try {
     for (;;) {
       const [deed] = await store("readonly", (s) => s.getAll(null, 1));
       if (!deed) break;
-      const response = await fetch(deed.path, {
-        method: "POST",
-        headers: { accept: "application/json", "content-type": "application/x-www-form-urlencoded" },
-        body: deed.fields,
-      });
-      noteClock(response);
-      const answer = await response.json().catch(() => ({}));
-      if (response.status === 401) {
-        // Signed out: nothing is lost, it goes out after signing in.
-        refused = answer.error ?? response.statusText;
-        retry = setTimeout(send, 15000);
-        return;
+      const { status, answer, date, wait } = await post(deed);
+      noteClock(date);
+      const words = answer.error ?? String(status);
+      if (status < 200 || status > 299) {
+        // Signed out, not allowed, full or away: nothing is lost, it waits.
+        if (!TAKEN_OR_REFUSED.includes(status)) {
+          isSignedOut = status === 401;
+          refused = words;
+          pause = wait > 0 ? 1000 * wait : SIGN_IN_AGAIN_MS;
+          throw new Error(words);
+        }
+        refused = words;
+        document.dispatchEvent(new CustomEvent("refused", { detail: { deed, words } }));
       }
-      if (!response.ok && !TAKEN_OR_REFUSED.includes(response.status)) throw new Error(answer.error ?? "away");
-      if (!response.ok) refused = answer.error ?? response.statusText;
       await store("readwrite", (s) => s.delete(deed.no));
-      sent += 1;
+      sent.push(deed);
       await tell(refused);
     }
-    if (sent > 0) await renew();
   } catch {
-    retry = setTimeout(send, 2000);
+    retry = setTimeout(send, pause);
   } finally {
     isSending = false;
-    await tell(refused);
+    await tell(refused, isSignedOut);
   }
+  if (sent.length > 0) await renew().catch(() => {});
+  if (sent.length > 0) document.dispatchEvent(new CustomEvent("delivered", { detail: sent }));
+}
+
+// Sends one deed and gives the answer; fails when none came.
+export async function post(deed) {
+  if (deed.parts) return postFiles(deed);
+  const response = await fetch(deed.path, {
+    method: "POST",
+    headers: { accept: "application/json", "content-type": "application/x-www-form-urlencoded" },
+    body: deed.fields,
+  });
+  const said = (name) => response.headers.get(name);
+  return { status: response.status, answer: await response.json().catch(() => ({})), date: said("date"), wait: Number(said("retry-after")) };
+}
+
+// A file takes a while: how far it is, is called out on the way.
+function postFiles(deed) {
+  const body = new FormData();
+  for (const [name, value, file] of deed.parts) {
+    if (file) body.set(name, value, file);
+    else body.set(name, value);
+  }
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    request.open("POST", deed.path);
+    request.setRequestHeader("accept", "application/json");
+    request.upload.onprogress = (event) => {
+      const share = event.loaded / event.total;
+      document.dispatchEvent(new CustomEvent("sending", { detail: { deed, share } }));
+    };
+    request.onload = () => {
+      let answer = {};
+      try { answer = JSON.parse(request.responseText); } catch { /* no words came */ }
+      const said = (name) => request.getResponseHeader(name);
+      resolve({ status: request.status, answer, date: said("date"), wait: Number(said("retry-after")) });
+    };
+    request.onerror = () => reject(new Error("away"));
+    request.send(body);
+  });
 }
 
 // Fetches the page anew and exchanges its living parts.
@@ -133,7 +195,7 @@ async function renew() {
   if (!job) return;
   const response = await fetch(location.href, { headers: { accept: "text/html" } });
   if (!response.ok) return;
-  noteClock(response);
+  noteClock(response.headers.get("date"));
   const fresh = new DOMParser().parseFromString(await response.text(), "text/html");
   const version = () => document.querySelector("[name=saw]")?.value;
   const before = version();

@@ -198,3 +198,35 @@ fn zips_that_play_tricks_are_turned_away_and_leave_nothing() {
     refused(&["import", &bad, "--data", &data], "");
     assert!(told(&lapwing(&["verify", "--data", &data])).contains("0 jobs"));
 }
+
+#[test]
+fn on_a_terminal_a_copy_tells_how_far_it_is_and_elsewhere_it_is_quiet() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (data, copy) = (place(folder.path(), "data"), place(folder.path(), "copy"));
+    told(&lapwing(&[
+        "import",
+        &job_zip(folder.path()),
+        "--data",
+        &data,
+    ]));
+    let program = env!("CARGO_BIN_EXE_lapwing");
+    // script(1) gives the program a terminal and writes down what it draws.
+    let drawn = |line: &str| {
+        let seen = std::process::Command::new("script")
+            .args(["-qec", line, "/dev/null"])
+            .env("TERM", "xterm")
+            .output()
+            .expect("script runs");
+        told(&seen)
+    };
+    let seen = drawn(&format!("{program} backup {copy} --data {data}"));
+    assert!(seen.contains("copying") && seen.contains(" rows"), "{seen}");
+    assert!(seen.contains(" 100 %"), "{seen}");
+    assert!(seen.contains("Backed up"), "{seen}");
+    let other = place(folder.path(), "other");
+    let seen = drawn(&format!("{program} restore {copy} --data {other}"));
+    assert!(seen.contains("bringing back"), "{seen}");
+    assert!(seen.contains("jobs and photos"), "{seen}");
+    let quiet = lapwing(&["verify", "--data", &other]);
+    assert_eq!(said(&quiet), "", "nobody watches");
+}

@@ -290,3 +290,100 @@ fn a_foreign_name_is_turned_down_on_a_network() {
     assert_eq!(answer.status, 421);
     assert!(asked(&running.host, "bay.example.org", &trusted, "/healthz").is_ok());
 }
+
+/// Asks from another address of this machine, as a proxy or anyone else would.
+fn from_address(source: &str, host: &str, request: &str) -> (u16, String) {
+    let answer = tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()
+        .expect("a runtime")
+        .block_on(async {
+            use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
+            let socket = tokio::net::TcpSocket::new_v4().expect("a socket");
+            let source = format!("{source}:0").parse().expect("an address");
+            socket.bind(source).expect("bound");
+            let mut stream = socket
+                .connect(host.parse().expect("an address"))
+                .await
+                .expect("connected");
+            stream.write_all(request.as_bytes()).await.expect("sent");
+            let mut all = String::new();
+            stream.read_to_string(&mut all).await.expect("read");
+            all
+        });
+    let status = answer.split(' ').nth(1).and_then(|s| s.parse().ok());
+    (status.expect("a status"), answer)
+}
+
+/// A wrong setup code, said to come from an address.
+fn wrong_code(host: &str, said_from: &str) -> String {
+    let body = "code=AAAA-AAAA-AAAA&shop=x&name=x&login=eve&password=four+plain+words";
+    format!(
+        "POST /first HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\nx-forwarded-proto: https\r\nx-forwarded-for: {said_from}\r\ncontent-type: application/x-www-form-urlencoded\r\ncontent-length: {}\r\n\r\n{body}",
+        body.len()
+    )
+}
+
+fn wait_s(answer: &str) -> u64 {
+    let (_, after) = answer.split_once("retry-after: ").expect("how long");
+    after
+        .split('\r')
+        .next()
+        .and_then(|s| s.parse().ok())
+        .expect("seconds")
+}
+
+#[test]
+fn a_named_proxy_is_believed_and_forged_words_from_elsewhere_are_not() {
+    let running = Running::with(&["--listen", "127.0.0.1:0", "--behind-proxy", "127.0.0.2"]);
+    let host = &running.host;
+    // Ten codes at once from one address, then one each six seconds.
+    for _ in 0..10 {
+        assert_eq!(
+            from_address("127.0.0.2", host, &wrong_code(host, "198.51.100.1")).0,
+            403
+        );
+    }
+    let (status, answer) = from_address("127.0.0.2", host, &wrong_code(host, "198.51.100.1"));
+    assert_eq!(status, 429, "{answer}");
+    let first = wait_s(&answer);
+    assert!((1..=6).contains(&first), "{first}");
+    assert!(answer.contains(&format!("Wait {first} s")), "{answer}");
+    std::thread::sleep(std::time::Duration::from_millis(2100));
+    let (_, answer) = from_address("127.0.0.2", host, &wrong_code(host, "198.51.100.1"));
+    assert!(wait_s(&answer) + 2 <= first, "{first}, then {answer}");
+    let other = from_address("127.0.0.2", host, &wrong_code(host, "198.51.100.2"));
+    assert_eq!(other.0, 403, "another sender is not held up: {}", other.1);
+    // Whoever comes past the proxy is turned away, whatever it says.
+    for source in ["127.0.0.1", "127.0.0.3"] {
+        let forged = from_address(source, host, &wrong_code(host, "127.0.0.2"));
+        assert_eq!(forged.0, 403, "{}", forged.1);
+        assert!(
+            forged.1.contains("only the shop's proxy")
+                || forged.1.contains("only the shop&#39;s proxy"),
+            "{}",
+            forged.1
+        );
+    }
+}
+
+#[test]
+fn without_a_proxy_forged_senders_are_one_sender() {
+    let running = Running::with(&["--listen", "0.0.0.0:0", "--plain-http"]);
+    let host = &running.host;
+    let tries: Vec<u16> = (0..11)
+        .map(|n| {
+            from_address(
+                "127.0.0.1",
+                host,
+                &wrong_code(host, &format!("198.51.100.{n}")),
+            )
+            .0
+        })
+        .collect();
+    assert_eq!(tries[..10], [403; 10]);
+    assert_eq!(
+        tries[10], 429,
+        "counted by who called, not by what was said"
+    );
+}

@@ -26,13 +26,22 @@ fn the_page_tells_how_the_machine_is_and_makes_a_whole_backup() {
         assert!(before.contains(word), "{word}: {before}");
     }
     assert!(before.contains(env!("CARGO_PKG_VERSION")), "{before}");
-    assert_eq!(running.post(&owner, "/operator/backup", "").status, 303);
+    let asked = running.post(&owner, "/operator/backup", "edit=copy-0001");
+    assert_eq!(asked.header("location"), Some("/operator?task=copy-0001"));
+    // A double tap is the same errand.
+    let twice = running.post(&owner, "/operator/backup", "edit=copy-0001");
+    assert_eq!(twice.status, 303);
     let since = Instant::now();
     while running.get(&owner, "/operator").text().contains("none yet") {
         assert!(since.elapsed() < Duration::from_secs(30), "no backup");
         std::thread::sleep(Duration::from_millis(50));
     }
     assert!(running.get(&owner, "/operator").text().contains("0 h ago"));
+    let followed = running.get(&owner, "/operator?task=copy-0001").text();
+    assert!(
+        followed.contains("0 waiting, 0 under way, 0 given up"),
+        "{followed}"
+    );
     let backups = running.data().join("backups");
     let made: Vec<_> = std::fs::read_dir(backups)
         .expect("a folder")

@@ -283,27 +283,117 @@ fn readings_after(server: &Server, job: &str) {
     refused_figures(server, &path);
 }
 
+/// Puts a small photo of one colour into the form and sends it.
+fn send_small(browser: &Browser, side: &str, colour: &str) {
+    browser.run(&format!("
+      const canvas = document.createElement('canvas'); canvas.width = 640; canvas.height = 480;
+      const pen = canvas.getContext('2d'); pen.fillStyle = '{colour}'; pen.fillRect(0, 0, 640, 480);
+      canvas.toBlob((blob) => {{
+        const form = document.querySelector('.photo-form');
+        const box = new DataTransfer(); box.items.add(new File([blob], '{side}.jpg', {{ type: 'image/jpeg' }}));
+        form.elements.photo.files = box.files;
+        form.elements.panel.value = 'bonnet'; form.elements.side.value = '{side}';
+        form.requestSubmit();
+      }}, 'image/jpeg', 0.9);"));
+}
+
+fn waiting(browser: &Browser, count: u32) {
+    browser.wait_for(
+        "what waits",
+        &format!("return document.documentElement.dataset.waiting === '{count}'"),
+    );
+}
+
 #[test]
-fn a_phone_without_a_network_keeps_its_choice_and_says_so() {
+fn photos_taken_without_a_network_wait_on_the_phone_and_arrive_once_in_order() {
+    let mut server = Server::start();
+    let job = bay::opened(&server);
+    let Some(phone) = Browser::open(390, 844) else {
+        return;
+    };
+    let address = format!("http://{}{job}", server.host);
+    phone.go(&address);
+    phone.wait_for(
+        "the worker",
+        "return navigator.serviceWorker.controller !== null",
+    );
+    phone.go(&address);
+    server.stop();
+    send_small(&phone, "before", "#31567c");
+    waiting(&phone, 1);
+    phone.run("document.querySelector('.mark-form [name=note]').value = 'between the two'; document.querySelector('#car .upright [data-panel=bonnet] path').dispatchEvent(new MouseEvent('click', { bubbles: true, clientX: 195, clientY: 300 }));");
+    phone.press(".mark-form .main-deed");
+    waiting(&phone, 2);
+    send_small(&phone, "after", "#7c3131");
+    waiting(&phone, 3);
+    let unsent = "const all = [...document.querySelectorAll('.unsent li')]; return all.length === 2 && all.every((i) => i.textContent.includes('Not sent yet') && i.querySelector('img').naturalWidth === 320)";
+    phone.wait_for("both shown as not sent", unsent);
+    phone.picture("photos-unsent-390");
+    let wide = phone.run("return document.documentElement.scrollWidth");
+    assert_eq!(wide, 390);
+    // A dead battery: the page opens anew without a server, nothing is gone.
+    phone.go(&address);
+    phone.wait_for("both still there", unsent);
+    server.start_again();
+    waiting(&phone, 0);
+    phone.wait_for("both in the job", "return [...document.querySelectorAll('#photos img')].filter((i) => i.complete && i.naturalWidth === 640).length === 2 && document.querySelectorAll('.unsent li').length === 0");
+    let text = server.get(&job).text();
+    assert_eq!(text.matches("Photo kept").count(), 2, "each once: {text}");
+    let at = |words: &str| {
+        text.rfind(words)
+            .unwrap_or_else(|| panic!("no {words}: {text}"))
+    };
+    let (_, past) = text.split_once("id=\"past\"").expect("the past");
+    let deeds: Vec<&str> = past
+        .split("<li><span>")
+        .skip(1)
+        .filter_map(|deed| deed.split('<').next())
+        .collect();
+    let of_phone = deeds.iter().take(3).filter(|d| **d == "Photo kept").count();
+    assert_eq!(
+        (of_phone, deeds[0], deeds[2]),
+        (2, "Photo kept", "Photo kept")
+    );
+    assert!(at("bonnet-before-") < at("bonnet-after-"), "in their order");
+    // That the server was away is no fault of the page.
+    phone.complaints();
+    bay::fits(&phone, "photos-sent-390");
+}
+
+#[test]
+fn a_phone_without_room_says_so_and_keeps_its_choice() {
     let server = Server::start();
     let job = bay::opened(&server);
     let Some(phone) = Browser::open(390, 844) else {
         return;
     };
-    phone.go(&format!("http://{}{job}", server.host));
-    phone.own("Network.enable", &serde_json::json!({}));
-    phone.own("Network.emulateNetworkConditions", &serde_json::json!({ "offline": true, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1 }));
+    let origin = format!("http://{}", server.host);
+    phone.go(&format!("{origin}{job}"));
+    phone.own(
+        "Storage.overrideQuotaForOrigin",
+        &serde_json::json!({ "origin": origin, "quotaSize": 1 }),
+    );
+    bay::cut(&phone, true);
     send_real(&phone, "before", 20);
     phone.wait_for(
         "the words",
-        "return document.querySelector('.photo-form .said').textContent.includes('did not arrive')",
+        "return document.querySelector('.photo-form .said').textContent.includes('no room to keep the photo')",
     );
     assert_eq!(
         phone.run("return document.querySelector('.photo-form').elements.photo.files.length"),
         1
     );
+    phone.picture("photos-no-room-390");
+    bay::cut(&phone, false);
+    // With a network it goes up without being kept on the phone.
+    phone.run("document.querySelector('.photo-form').requestSubmit()");
+    phone.wait_for(
+        "the photo in the job",
+        "return document.querySelectorAll('#photos img').length === 1",
+    );
     phone.run("const form = document.querySelector('.photo-form'); const box = new DataTransfer(); box.items.add(new File([new Uint8Array(21 * 1024 * 1024)], 'big.jpg')); form.elements.photo.files = box.files; form.requestSubmit();");
     phone.wait_for("the size", "return document.querySelector('.photo-form .said').textContent.includes('more than 20 MB')");
+    assert_eq!(server.get(&job).text().matches("Photo kept").count(), 1);
 }
 
 /// Types what the gloss meter said before and after.

@@ -70,6 +70,14 @@ impl StoreError {
         }
     }
 
+    /// Whether it concerns what was asked, not the place where it is kept.
+    pub(crate) fn is_about_the_request(&self) -> bool {
+        matches!(
+            self,
+            Self::NotThere { .. } | Self::Refused(_) | Self::Damaged { .. }
+        )
+    }
+
     /// Whether the same request may succeed by itself a moment later.
     #[must_use]
     pub fn may_pass(&self) -> bool {

@@ -39,7 +39,7 @@
 //! |---|---|
 //! | open, found or find a shop | [`Store::open`], [`Store::found_shop`], [`Store::shop`], [`Store::shops`] |
 //! | change a job, take a change back | [`Shop::append`], [`Shop::append_all`], [`Shop::undo`] |
-//! | read a job, its past, its open conflicts | [`Shop::state`], [`Shop::state_at`], [`Shop::changes_since`], [`Shop::conflicts`] |
+//! | read a job, its past, its open conflicts | [`Shop::state`], [`Shop::state_at`], [`Shop::changes_since`], [`Shop::latest_deeds`], [`Shop::conflicts`] |
 //! | list and search jobs | [`Shop::jobs`], [`Shop::stages`] (what stands in the document's `/glance`) |
 //! | hear of changes | [`Shop::watch`] for one job, [`Shop::watch_all`] for the list |
 //! | keep and show photos | [`Shop::start_picture`], [`Shop::read_picture`] |
@@ -85,13 +85,14 @@ mod token;
 
 pub use accounts::{LinkCard, LinkVerdict, NewPerson, Person, Role, Session, SignedIn};
 pub use archive::{ArchiveLimits, ExportedFolder, Imported};
-pub use backup::{BackupCard, TableCard, VerifyReport};
+pub use backup::{BackupCard, Pace, Part, TableCard, Told, VerifyReport};
 pub use document::{Change, JobState};
 pub use error::StoreError;
 pub use event::{Author, Edit, Event, Standing};
 pub use folder::{FolderError, read_file, write_all};
 pub use journal::{
     Conflict, JobGlance, JobQuery, MOST_BODY_BYTES, MOST_CHANGES, MOST_DOCUMENT_BYTES, Outcome,
+    PastDeed,
 };
 pub use live::{Notice, ShopWatch, Watch};
 pub use pictures::{Limits, Picture, PictureStream, PictureUpload};

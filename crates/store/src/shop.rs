@@ -8,13 +8,14 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use tokio::sync::broadcast;
 use tokio::task::AbortHandle;
 
 use crate::database::{self, Cell, Database};
 use crate::error::StoreError;
+use crate::journal::{Line, Remembered};
 use crate::live::{self, Notice};
 use crate::pictures::PicturePlace;
 use crate::token;
@@ -49,6 +50,8 @@ pub(crate) struct Inner {
     pub(crate) pictures: PicturePlace,
     pub(crate) waiting: PathBuf,
     pub(crate) notices: broadcast::Sender<Notice>,
+    pub(crate) line: Line,
+    pub(crate) remembered: Remembered,
     clock: Clock,
     copy_before_upgrade: Option<PathBuf>,
     listener: AbortHandle,
@@ -112,6 +115,8 @@ impl Store {
                 pictures,
                 waiting: places.waiting.clone(),
                 notices,
+                line: Line::default(),
+                remembered: Remembered::default(),
                 clock,
                 copy_before_upgrade: copy,
                 listener,
@@ -269,10 +274,15 @@ impl Drop for Inner {
     }
 }
 
+/// No try begins later than this after the first: whoever waits at a page
+/// should hear that the database is away.
+const LONGEST_PATIENCE: Duration = Duration::from_secs(4);
+
 /// How long a piece of work that may pass is tried again.
 pub(crate) struct Patience {
     pause: Duration,
     tries_left: u32,
+    until: Instant,
 }
 
 impl Patience {
@@ -280,12 +290,13 @@ impl Patience {
         Self {
             pause: Duration::from_millis(40),
             tries_left: 5,
+            until: Instant::now() + LONGEST_PATIENCE,
         }
     }
 
     /// Waits a little longer each time; false when it is time to give up.
     pub(crate) async fn bears(&mut self, error: &StoreError) -> bool {
-        if !error.may_pass() || self.tries_left == 0 {
+        if !error.may_pass() || self.tries_left == 0 || Instant::now() > self.until {
             return false;
         }
         tokio::time::sleep(self.pause).await;

@@ -128,6 +128,10 @@ fn measured(program: &Path, data: &Path) -> Outcome<()> {
             "/jobs?search=car+number+77777",
         ),
         ("search that finds none", "/jobs?search=no+such+car"),
+        (
+            "search among those of one stage that finds none",
+            "/jobs?stage=intake&search=no+such+car",
+        ),
     ] {
         let told = (0..50)
             .map(|_| client.get(path))

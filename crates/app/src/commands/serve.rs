@@ -1,7 +1,7 @@
 //! `lapwing serve`: the bay's pages, for this machine or the shop's network,
 //! until it is stopped.
 
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -29,9 +29,10 @@ pub(crate) struct Arguments {
     /// Its key (PEM)
     #[arg(long, requires = "certificate", value_name = "FILE")]
     key: Option<PathBuf>,
-    /// A proxy on this machine speaks TLS to the world and passes requests on
-    #[arg(long, conflicts_with_all = ["certificate", "plain_http"])]
-    behind_proxy: bool,
+    /// A proxy speaks TLS to the world and passes requests on: one on this machine, or at these addresses
+    #[arg(long, value_name = "ADDRESS", num_args = 0.., value_delimiter = ',',
+        conflicts_with_all = ["certificate", "plain_http"])]
+    behind_proxy: Option<Vec<IpAddr>>,
     /// Speak plain HTTP over the network: anyone on it can read and change all
     #[arg(long, conflicts_with = "certificate")]
     plain_http: bool,
@@ -92,17 +93,18 @@ impl Arguments {
             address: self.listen,
             way,
             names,
+            proxies: self.behind_proxy.iter().flatten().copied().collect(),
         })
     }
 
     fn way(&self) -> Result<Way, Failure> {
         let is_here = self.listen.ip().is_loopback();
-        if self.behind_proxy {
-            if is_here {
+        if let Some(proxies) = &self.behind_proxy {
+            if is_here || !proxies.is_empty() {
                 return Ok(Way::BehindProxy);
             }
             return Err(Failure::Input(format!(
-                "--listen is {}: with --behind-proxy only the proxy on this machine may ask, so that nobody can pretend to be it. Allowed: a loopback address such as 127.0.0.1:8017.",
+                "--listen is {}: name the proxy's address, as --behind-proxy 10.0.0.5, so that nobody else can pretend to be it; for a proxy on this machine listen on a loopback address such as 127.0.0.1:8017.",
                 self.listen
             )));
         }

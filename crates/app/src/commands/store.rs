@@ -15,7 +15,7 @@ use tokio::runtime::Runtime;
 use super::next_visit::introduce;
 use super::print;
 use crate::failure::Failure;
-use crate::progress::Waiting;
+use crate::progress::Copying;
 
 /// Where the shop's data are.
 #[derive(Args)]
@@ -79,9 +79,12 @@ pub(crate) struct Import {
 pub(crate) fn backup(arguments: &Backup) -> Result<(), Failure> {
     runtime()?.block_on(async {
         let store = arguments.place.open().await?;
-        let waiting = Waiting::new("copying everything");
-        let card = store.backup(&arguments.to).await.map_err(refused)?;
-        waiting.done();
+        let copying = Copying::new(["copying", "copying", "looking through"]);
+        let told = |pace| copying.at(pace);
+        let made = store.backup_telling(&arguments.to, &told);
+        let card = made.await.map_err(refused);
+        copying.done();
+        let card = card?;
         store.close().await;
         let rows = |table: &str| card.tables.get(table).map_or(0, |t| t.rows);
         print(&format!(
@@ -106,9 +109,11 @@ pub(crate) fn restore(arguments: &Restore) -> Result<(), Failure> {
     }
     runtime()?.block_on(async {
         let (store, _) = arguments.place.open_or_make().await?;
-        let waiting = Waiting::new("bringing everything back");
-        let outcome = store.restore(&arguments.from).await;
-        waiting.done();
+        let copying = Copying::new(["bringing back", "bringing back", "looking through"]);
+        let told = |pace| copying.at(pace);
+        let restored = store.restore_telling(&arguments.from, &told);
+        let outcome = restored.await;
+        copying.done();
         store.close().await;
         let report = outcome.map_err(refused)?;
         faultless(&report)?;
@@ -125,9 +130,9 @@ pub(crate) fn restore(arguments: &Restore) -> Result<(), Failure> {
 pub(crate) fn verify(arguments: &Verify) -> Result<(), Failure> {
     runtime()?.block_on(async {
         let store = arguments.place.open().await?;
-        let waiting = Waiting::new("reading everything");
-        let outcome = store.verify().await;
-        waiting.done();
+        let copying = Copying::new(["looking through"; 3]);
+        let outcome = store.verify_telling(&|pace| copying.at(pace)).await;
+        copying.done();
         store.close().await;
         let report = outcome.map_err(refused)?;
         faultless(&report)?;

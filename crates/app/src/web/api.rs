@@ -13,6 +13,7 @@ use crate::failure::Failure;
 /// The text of a body, or a sentence.
 pub(crate) fn text(body: Result<String, StringRejection>) -> Result<String, Refusal> {
     body.map_err(|rejected| Refusal {
+        wait_s: None,
         status: rejected.status(),
         sentence: format!("The text is not UTF-8, or too long ({rejected})."),
     })

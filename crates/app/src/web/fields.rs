@@ -140,6 +140,7 @@ impl<S: Send + Sync> FromRequest<S> for Fields {
         let body = axum::body::Bytes::from_request(request, state)
             .await
             .map_err(|rejected| Refusal {
+                wait_s: None,
                 status: rejected.status(),
                 sentence: match rejected.status() {
                     StatusCode::PAYLOAD_TOO_LARGE => visitor.say(frame::TOO_LARGE),

@@ -123,6 +123,7 @@ pub(crate) async fn by_api(
     let fields = Fields::parse(uri.query().unwrap_or("").as_bytes(), &visitor)?;
     let over = Sheet::read(&fields, &visitor)?;
     let bytes = body.map_err(|rejected| Refusal {
+        wait_s: None,
         status: rejected.status(),
         sentence: format!("The table cannot be read ({rejected})."),
     })?;

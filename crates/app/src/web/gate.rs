@@ -161,6 +161,7 @@ async fn check(
     asked: Asked<'_>,
 ) -> Result<Option<Response>, Refusal> {
     let refuse = |status, message| Refusal {
+        wait_s: None,
         status,
         sentence: asked.visitor.say(message).to_owned(),
     };
@@ -237,6 +238,7 @@ impl FromRequestParts<Arc<House>> for Caller {
         parts.extensions.get::<Self>().cloned().ok_or_else(|| {
             let visitor = Visitor::of(&parts.headers);
             Refusal {
+                wait_s: None,
                 status: StatusCode::UNAUTHORIZED,
                 sentence: visitor.say(say::SIGN_IN_FIRST).to_owned(),
             }

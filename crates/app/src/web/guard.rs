@@ -27,7 +27,7 @@ use super::page;
 use super::rates::Knock;
 use super::refusal::Refusal;
 use super::visitor::Visitor;
-use super::words::frame;
+use super::words::{frame, network};
 
 /// Largest body of any request, bytes: a table of readings and a job.
 const MOST_BODY: usize = 24 << 20;
@@ -166,11 +166,21 @@ async fn approached(
         let knock = house.rates.from(Knock::Any, approach.from);
         knock.map_err(|wait| Refusal::too_often(&Visitor::of(request.headers()), wait))?;
     }
+    if approach.is_past_proxy {
+        return Err(Refusal {
+            wait_s: None,
+            status: StatusCode::FORBIDDEN,
+            sentence: Visitor::of(request.headers())
+                .say(network::PAST_PROXY)
+                .to_owned(),
+        });
+    }
     if approach.is_stray && !super::trust::is_for_strays(request.uri().path()) {
         return shown_the_way(&request, &approach);
     }
     if is_foreign(&request, &approach, house.reach.way == Way::BehindProxy) {
         return Err(Refusal {
+            wait_s: None,
             status: StatusCode::FORBIDDEN,
             sentence:
                 "This change was asked for by another site. Open the page here and try again."
@@ -189,6 +199,7 @@ fn wrong_host(house: &House, approach: &Approach) -> Refusal {
         "without accounts only this machine is answered, as 127.0.0.1 or localhost."
     };
     Refusal {
+        wait_s: None,
         status: StatusCode::MISDIRECTED_REQUEST,
         sentence: format!("The address names the host \"{host}\"; {allowed}"),
     }
@@ -199,6 +210,7 @@ fn wrong_host(house: &House, approach: &Approach) -> Refusal {
 fn shown_the_way(request: &Request, approach: &Approach) -> Result<Response, Refusal> {
     if !matches!(*request.method(), Method::GET | Method::HEAD) {
         return Err(Refusal {
+            wait_s: None,
             status: StatusCode::FORBIDDEN,
             sentence:
                 "Nothing is taken without encryption here. Use the address that begins with https."

@@ -8,7 +8,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use lapwing_store::{Places, Shop, Store, StoreError};
-use tokio::sync::{Semaphore, watch};
+use tokio::sync::{Notify, Semaphore, watch};
 
 use super::gate::Caller;
 use super::network::approach::Approach;
@@ -38,7 +38,8 @@ pub(crate) struct House {
     pub(crate) passwords: Semaphore,
     pub(crate) backups: PathBuf,
     pub(crate) data: PathBuf,
-    pub(crate) copying: super::operator::Copying,
+    /// Called when a long errand was asked for here.
+    pub(crate) errand_asked: Notify,
     has_people: AtomicBool,
     setup_code: Mutex<Option<String>>,
     stopping: watch::Receiver<bool>,
@@ -89,7 +90,7 @@ impl House {
             passwords: Semaphore::new(2),
             backups: places.backups.clone(),
             data,
-            copying: super::operator::Copying::default(),
+            errand_asked: Notify::new(),
             has_people: AtomicBool::new(has_people),
             setup_code: Mutex::new(needs_code.then(new_code)),
             stopping,

@@ -132,6 +132,7 @@ pub(crate) async fn open(
     Path(token): Path<String>,
 ) -> Result<Markup, Refusal> {
     let gone = |status, message| Refusal {
+        wait_s: None,
         status,
         sentence: visitor.say(message).to_owned(),
     };
@@ -149,9 +150,9 @@ pub(crate) async fn open(
             return Err(gone(StatusCode::NOT_FOUND, say::IS_NONE));
         }
     };
-    let document = shop.state(&job).await?.document;
+    let document = &shop.state(&job).await?.document;
     let car = document.pointer("/glance/car").and_then(|v| v.as_str());
-    let record = record_page::body(&visitor, &document);
+    let record = record_page::body(&visitor, document);
     let body = html! {
         div.column {
             @if record.is_none() { p.lead { (car.unwrap_or_default()) } }

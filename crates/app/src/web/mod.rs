@@ -12,6 +12,7 @@ mod bench;
 mod choice;
 mod days;
 mod entry;
+mod errands;
 mod drawn;
 mod example;
 mod exposure;
@@ -45,6 +46,7 @@ mod trust;
 mod upload;
 mod visitor;
 mod words;
+mod workshop;
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -54,7 +56,7 @@ use std::time::Duration;
 use axum::Router;
 use lapwing_store::Places;
 use tokio::net::TcpListener;
-use tokio::sync::{Semaphore, watch};
+use tokio::sync::watch;
 
 pub(crate) use self::house::Bay;
 use self::house::House;
@@ -63,6 +65,7 @@ use self::network::authority::{self, Authority};
 use self::network::connections::{self, Speech};
 use self::network::{Reach, Way};
 pub(crate) use self::table::pages;
+pub(crate) use self::workshop::apart;
 use crate::failure::Failure;
 
 /// How long open answers may take to end once a stop was asked for.
@@ -99,6 +102,7 @@ pub(crate) async fn serve(wish: Wish) -> Result<(), Failure> {
     let house = Arc::new(house);
     crate::commands::print(&greeting(&house, bound));
     let looking = tokio::spawn(look_around(Arc::clone(&house)));
+    let errands = tokio::spawn(errands::run(Arc::clone(&house)));
     let (asked, heard) = tokio::sync::oneshot::channel();
     let stop = async move {
         stop_asked().await;
@@ -115,6 +119,7 @@ pub(crate) async fn serve(wish: Wish) -> Result<(), Failure> {
         () = late => (),
     }
     looking.abort();
+    errands.abort();
     house.store.close().await;
     Ok(())
 }
@@ -186,19 +191,6 @@ async fn stop_asked() {
         }
     }
     let _ = tokio::signal::ctrl_c().await;
-}
-
-/// Long work at once, beside the bench.
-static HEAVY: Semaphore = Semaphore::const_new(2);
-
-/// Runs a command function away from the threads that answer.
-pub(crate) async fn apart<T: Send + 'static>(
-    work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
-) -> Result<T, refusal::Refusal> {
-    let place = HEAVY.acquire().await;
-    let done = tokio::task::spawn_blocking(work).await;
-    drop(place);
-    Ok(done.map_err(|e| Failure::Ours(e.to_string()))??)
 }
 
 /// Every page, behind its gate and the guard.

@@ -6,8 +6,7 @@
 //! Checked by: `tests/web_operator.rs`.
 
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 use std::time::Instant;
 
 use axum::extract::State;
@@ -15,26 +14,20 @@ use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_store::TaskState;
 use maud::{Markup, html};
 
-use super::days;
-use super::house::House;
-use super::jobs::now_ms;
-use super::page::Page;
+use super::fields::Fields;
+use super::house::{Bay, House};
+use super::jobs::{edit_id, now_ms};
+use super::page::{Page, edit_fields};
 use super::refusal::Refusal;
 use super::visitor::Visitor;
 use super::words::{Message, operator as say};
+use super::{days, errands};
 
 const HOUR_MS: i64 = 3_600_000;
 /// An older backup is called old.
 const BACKUP_IS_OLD_H: i64 = 48;
 /// Less room is called little, bytes.
 const LITTLE_ROOM: u64 = 2_000_000_000;
-
-/// A backup that is being made, and how the last one ended.
-#[derive(Default)]
-pub(crate) struct Copying {
-    is_running: AtomicBool,
-    complaint: Mutex<Option<String>>,
-}
 
 /// One figure: its name, its value, what to do when it is not well.
 struct Figure {
@@ -43,12 +36,23 @@ struct Figure {
     trouble: Option<Message>,
 }
 
-/// The page.
-pub(crate) async fn show(State(house): State<Arc<House>>, visitor: Visitor) -> Markup {
+/// The page; `?task=` follows a copy that was asked for.
+pub(crate) async fn show(
+    State(house): State<Arc<House>>,
+    bay: Bay,
+    visitor: Visitor,
+    fields: Fields,
+) -> Markup {
     let figures = figures(&house, &visitor).await;
-    let is_running = house.copying.is_running.load(Ordering::Relaxed);
-    let complaint = house.copying.complaint.lock();
-    let complaint = complaint.unwrap_or_else(PoisonError::into_inner).clone();
+    let task = match fields.text("task") {
+        Some(id) => bay.shop.task(id).await.ok(),
+        None => None,
+    };
+    let is_running = task
+        .as_ref()
+        .is_some_and(|t| matches!(t.state, TaskState::Waiting | TaskState::Leased));
+    let complaint = task.and_then(|t| t.complaint);
+    let again = format!("/operator?task={}", fields.text("task").unwrap_or_default());
     let body = html! {
         div.column {
             table.plain.health { tbody { @for figure in &figures {
@@ -57,8 +61,8 @@ pub(crate) async fn show(State(house): State<Arc<House>>, visitor: Visitor) -> M
                         @if let Some(trouble) = figure.trouble { p.caution { (visitor.say(trouble)) } } } }
             } } }
             @if let Some(complaint) = complaint { p.fault role="alert" lang="en" { (complaint) } }
-            @if is_running { p role="status" { (visitor.say(say::COPYING)) } a.button href="/operator" { (visitor.say(say::LOOK_AGAIN)) } }
-            @else { form method="post" action="/operator/backup" { button.main-deed { (visitor.say(say::COPY)) } } }
+            @if is_running { p role="status" { (visitor.say(say::COPYING)) } a.button href=(again) { (visitor.say(say::LOOK_AGAIN)) } }
+            @else { form method="post" action="/operator/backup" { (edit_fields(0)) button.main-deed { (visitor.say(say::COPY)) } } }
             p.note { (visitor.fill(say::COPY_WHERE, &[&house.backups.display().to_string()])) }
         }
     };
@@ -167,27 +171,13 @@ fn room(house: &House, visitor: &Visitor) -> Figure {
     }
 }
 
-/// Begins a backup, unless one is being made.
-pub(crate) async fn make_backup(State(house): State<Arc<House>>) -> Result<Response, Refusal> {
-    if !house.copying.is_running.swap(true, Ordering::SeqCst) {
-        tokio::spawn(copy(Arc::clone(&house)));
-    }
-    Ok(Redirect::to("/operator").into_response())
-}
-
-async fn copy(house: Arc<House>) {
-    let to = house.backups.join(format!("backup-{}", now_ms()));
-    let made = match std::fs::create_dir_all(&house.backups) {
-        Ok(()) => house.store.backup(&to).await.map(|_| ()),
-        Err(error) => Err(error.into()),
-    };
-    let complaint = made.err().map(|e| e.to_string());
-    let mut said = house
-        .copying
-        .complaint
-        .lock()
-        .unwrap_or_else(PoisonError::into_inner);
-    *said = complaint;
-    drop(said);
-    house.copying.is_running.store(false, Ordering::SeqCst);
+/// Asks for a backup; whichever server has time makes it.
+pub(crate) async fn make_backup(
+    State(house): State<Arc<House>>,
+    bay: Bay,
+    fields: Fields,
+) -> Result<Response, Refusal> {
+    let id = edit_id(&fields);
+    errands::ask_for_backup(&house, &bay.shop, &id).await?;
+    Ok(Redirect::to(&format!("/operator?task={id}")).into_response())
 }

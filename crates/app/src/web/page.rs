@@ -9,7 +9,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::assets;
 use super::the_line::Line;
 use super::visitor::{Seat, Theme, UNIT_WORDS, Visitor};
-use super::words::{Language, Message, accounts, frame, operator};
+use super::words::{Language, Message, accounts, frame, operator, queue};
 
 /// What a page brings.
 pub(crate) struct Page<'a> {
@@ -103,6 +103,14 @@ pub(crate) fn refused(visitor: &Visitor, sentence: &str) -> Markup {
         }
     };
     page.around(visitor, &body)
+}
+
+/// Where a page says what waits on the device and is not sent yet.
+pub(crate) fn queue_line(visitor: &Visitor) -> Markup {
+    html! {
+        p.queue role="status" hidden data-one=(visitor.say(queue::WAITING))
+            data-signed-out=(visitor.say(queue::SIGNED_OUT)) data-sign-in=(visitor.say(queue::SIGN_IN_AGAIN)) {}
+    }
 }
 
 /// A picture that is already well formed.

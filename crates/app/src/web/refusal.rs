@@ -21,7 +21,12 @@ pub(crate) struct Refusal {
     pub(crate) status: StatusCode,
     /// What a person reads.
     pub(crate) sentence: String,
+    /// When trying again may help, in seconds.
+    pub(crate) wait_s: Option<u64>,
 }
+
+/// A database that is away is asked for again after so many seconds.
+const AWAY_S: u64 = 5;
 
 impl Refusal {
     /// A field or a file cannot be used.
@@ -29,15 +34,17 @@ impl Refusal {
         Self {
             status: StatusCode::UNPROCESSABLE_ENTITY,
             sentence: sentence.into(),
+            wait_s: None,
         }
     }
 
     /// Someone knocks too often.
     pub(crate) fn too_often(visitor: &Visitor, wait: Duration) -> Self {
-        let seconds = wait.as_secs() + 1;
+        let seconds = (wait.as_secs_f64().ceil() as u64).max(1);
         Self {
             status: StatusCode::TOO_MANY_REQUESTS,
             sentence: visitor.fill(say::TOO_OFTEN, &[&seconds.to_string()]),
+            wait_s: Some(seconds),
         }
     }
 
@@ -46,6 +53,7 @@ impl Refusal {
         Self {
             status: StatusCode::NOT_FOUND,
             sentence: sentence.into(),
+            wait_s: None,
         }
     }
 }
@@ -59,6 +67,7 @@ impl From<Failure> for Refusal {
         Self {
             status,
             sentence: failure.to_string(),
+            wait_s: None,
         }
     }
 }
@@ -66,9 +75,9 @@ impl From<Failure> for Refusal {
 impl IntoResponse for Refusal {
     fn into_response(self) -> Response {
         let mut response = self.status.into_response();
-        if self.status == StatusCode::TOO_MANY_REQUESTS {
-            let soon = HeaderValue::from_static("30");
-            response.headers_mut().insert(header::RETRY_AFTER, soon);
+        if let Some(seconds) = self.wait_s {
+            let headers = response.headers_mut();
+            headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));
         }
         response.extensions_mut().insert(self);
         response
@@ -87,6 +96,7 @@ impl From<StoreError> for Refusal {
         Self {
             status,
             sentence: error.to_string(),
+            wait_s: error.may_pass().then_some(AWAY_S),
         }
     }
 }

@@ -61,6 +61,7 @@ impl<S: Send + Sync> FromRequest<S> for Upload {
             });
         }
         let broken = |status: StatusCode| Refusal {
+            wait_s: None,
             status,
             sentence: visitor
                 .say(if status == StatusCode::PAYLOAD_TOO_LARGE {

@@ -8,6 +8,7 @@
 //! Left out: sessions and pairing codes; backups of only what changed.
 //! Checked by: `tests/store/backup.rs` on both databases and from one to the other.
 
+mod pace;
 mod restore;
 mod tables;
 mod verify;
@@ -19,8 +20,11 @@ use std::path::{Path, PathBuf};
 
 use futures_util::StreamExt as _;
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use sha2::{Digest as _, Sha256};
+use sqlx::{AssertSqlSafe, SqlSafeStr};
 
+pub use pace::{Pace, Part, Told};
 pub use verify::VerifyReport;
 
 use crate::database::Tx;
@@ -63,6 +67,18 @@ impl Store {
     /// When the folder exists, the disk is full, a photo is missing, or a
     /// place is away. Nothing is left under the name then.
     pub async fn backup(&self, to: &Path) -> Result<BackupCard, StoreError> {
+        self.backup_telling(to, &|_| {}).await
+    }
+
+    /// [`Store::backup`] that tells how far it is.
+    ///
+    /// # Errors
+    /// As [`Store::backup`].
+    pub async fn backup_telling(
+        &self,
+        to: &Path,
+        told: Told<'_>,
+    ) -> Result<BackupCard, StoreError> {
         if to.exists() {
             return Err(StoreError::Refused(format!(
                 "{} exists. Name a new folder for the backup.",
@@ -70,7 +86,7 @@ impl Store {
             )));
         }
         let stage = beside(to);
-        let outcome = self.write_backup(&stage).await;
+        let outcome = self.write_backup(&stage, told).await;
         let outcome = outcome.and_then(|card| {
             fs::rename(&stage, to)?;
             sync_folder(to.parent())?;
@@ -82,7 +98,7 @@ impl Store {
         outcome
     }
 
-    async fn write_backup(&self, stage: &Path) -> Result<BackupCard, StoreError> {
+    async fn write_backup(&self, stage: &Path, told: Told<'_>) -> Result<BackupCard, StoreError> {
         let _ = fs::remove_dir_all(stage);
         fs::create_dir_all(stage.join("tables"))?;
         let mut card = BackupCard {
@@ -94,15 +110,23 @@ impl Store {
         };
         let mut pictures = Vec::new();
         let mut tx = self.database().still().await?;
+        let mut pace = Pace::of(Part::Rows, rows_of(&mut tx).await?);
         for table in TABLES {
             let path = stage.join("tables").join(format!("{}.jsonl", table.name));
-            let told = write_table(table, &mut tx, &path, &mut pictures).await?;
-            card.tables.insert(table.name.to_owned(), told);
+            let each = &mut |row: &Value| {
+                pictures.extend(picture_of(table, row));
+                pace.step(0, told);
+            };
+            let written = write_table(table, &mut tx, &path, each).await?;
+            card.tables.insert(table.name.to_owned(), written);
         }
+        let mut pace = Pace::of(Part::Photos, pictures.len() as u64);
+        pace.of_bytes = photo_bytes(&mut tx).await?;
         drop(tx);
         for (shop, hash) in &pictures {
-            self.copy_picture(shop, hash, stage).await?;
+            let bytes = self.copy_picture(shop, hash, stage).await?;
             card.pictures += 1;
+            pace.step(bytes, told);
         }
         let text =
             serde_json::to_vec_pretty(&card).map_err(|e| StoreError::Fault(e.to_string()))?;
@@ -112,14 +136,17 @@ impl Store {
         Ok(card)
     }
 
-    async fn copy_picture(&self, shop: &str, hash: &str, stage: &Path) -> Result<(), StoreError> {
+    /// Copies one photo; says how many bytes it has.
+    async fn copy_picture(&self, shop: &str, hash: &str, stage: &Path) -> Result<u64, StoreError> {
         let folder = stage.join("pictures").join(shop);
         fs::create_dir_all(&folder)?;
         let mut stream = self.inner.pictures.read(shop, hash).await?;
         let mut file = File::create(folder.join(hash))?;
         let mut sum = Sha256::new();
+        let mut bytes = 0;
         while let Some(piece) = stream.next().await {
             let piece = piece?;
+            bytes += piece.len() as u64;
             sum.update(&piece);
             file.write_all(&piece)?;
         }
@@ -130,16 +157,42 @@ impl Store {
                 "its bytes are not those that were kept",
             ));
         }
-        Ok(())
+        Ok(bytes)
     }
 }
 
-/// One row per line; notes the photos on the way.
+fn picture_of(table: &Table, row: &Value) -> Option<(String, String)> {
+    let (shop, hash) = (row[0].as_str()?, row[1].as_str()?);
+    (table.name == "pictures").then(|| (shop.to_owned(), hash.to_owned()))
+}
+
+/// How many rows all tables have.
+async fn rows_of(tx: &mut Tx) -> Result<u64, StoreError> {
+    let mut rows = 0;
+    for table in TABLES {
+        let count = format!("SELECT COUNT(*) FROM {}", table.name);
+        rows += number(tx, AssertSqlSafe(count)).await?;
+    }
+    Ok(rows)
+}
+
+/// How many bytes all photos have.
+async fn photo_bytes(tx: &mut Tx) -> Result<u64, StoreError> {
+    const BYTES: &str = "SELECT CAST(COALESCE(SUM(size_bytes), 0) AS BIGINT) FROM pictures";
+    number(tx, BYTES).await
+}
+
+async fn number(tx: &mut Tx, sql: impl SqlSafeStr) -> Result<u64, StoreError> {
+    let row = tx.row(sql, &[]).await?;
+    row.map_or(Ok(0), |row| Ok(row.int(0)?.unsigned_abs()))
+}
+
+/// One row per line; shows each to the caller.
 async fn write_table(
     table: &Table,
     tx: &mut Tx,
     path: &Path,
-    pictures: &mut Vec<(String, String)>,
+    each: &mut (dyn FnMut(&Value) + Send),
 ) -> Result<TableCard, StoreError> {
     let mut out = BufWriter::new(File::create(path)?);
     let mut sum = Sha256::new();
@@ -148,11 +201,7 @@ async fn write_table(
             let line = format!("{row}\n");
             sum.update(line.as_bytes());
             out.write_all(line.as_bytes())?;
-            if let ("pictures", Some(shop), Some(hash)) =
-                (table.name, row[0].as_str(), row[1].as_str())
-            {
-                pictures.push((shop.to_owned(), hash.to_owned()));
-            }
+            each(row);
             Ok(())
         })
         .await?;

@@ -13,7 +13,7 @@ use serde_json::Value;
 use sha2::{Digest as _, Sha256};
 
 use super::tables::{TABLES, Table};
-use super::{BackupCard, KIND, MANIFEST, TableCard, VerifyReport};
+use super::{BackupCard, KIND, MANIFEST, Pace, Part, TableCard, Told, VerifyReport, photo_bytes};
 use crate::database::Tx;
 use crate::error::StoreError;
 use crate::event::hex;
@@ -28,6 +28,18 @@ impl Store {
     /// When the store holds a shop, the backup is incomplete or damaged or of
     /// a newer program, or a place is away or full. Rows come in all or none.
     pub async fn restore(&self, from: &Path) -> Result<VerifyReport, StoreError> {
+        self.restore_telling(from, &|_| {}).await
+    }
+
+    /// [`Store::restore`] that tells how far it is.
+    ///
+    /// # Errors
+    /// As [`Store::restore`].
+    pub async fn restore_telling(
+        &self,
+        from: &Path,
+        told: Told<'_>,
+    ) -> Result<VerifyReport, StoreError> {
         if !self.shops().await?.is_empty() {
             return Err(StoreError::Refused(
                 "This store holds a shop already. Restore into a new, empty one.".to_owned(),
@@ -37,9 +49,12 @@ impl Store {
         for table in TABLES {
             check_file(from, table, card_of(&card, table)?)?;
         }
+        let rows = card.tables.values().map(|table| table.rows).sum();
+        let mut pace = Pace::of(Part::Rows, rows);
         let mut tx = self.database().write().await?;
         for table in TABLES {
-            let rows = read_rows(&mut tx, from, table).await?;
+            let step = &mut || pace.step(0, told);
+            let rows = read_rows(&mut tx, from, table, step).await?;
             if rows != card_of(&card, table)?.rows {
                 return Err(StoreError::damaged(
                     format!("backup table {}", table.name),
@@ -48,9 +63,9 @@ impl Store {
             }
         }
         // Photos first: once the rows are kept, all they name is there.
-        self.bring_pictures(&mut tx, from).await?;
+        self.bring_pictures(&mut tx, from, told).await?;
         tx.keep().await?;
-        self.verify().await
+        self.verify_telling(told).await
     }
 
     async fn read_card(&self, from: &Path) -> Result<BackupCard, StoreError> {
@@ -68,9 +83,17 @@ impl Store {
         Ok(card)
     }
 
-    async fn bring_pictures(&self, tx: &mut Tx, from: &Path) -> Result<(), StoreError> {
-        const ALL: &str = "SELECT shop, hash FROM pictures ORDER BY shop, hash";
-        for row in tx.rows(ALL, &[]).await? {
+    async fn bring_pictures(
+        &self,
+        tx: &mut Tx,
+        from: &Path,
+        told: Told<'_>,
+    ) -> Result<(), StoreError> {
+        const ALL: &str = "SELECT shop, hash, size_bytes FROM pictures ORDER BY shop, hash";
+        let rows = tx.rows(ALL, &[]).await?;
+        let mut pace = Pace::of(Part::Photos, rows.len() as u64);
+        pace.of_bytes = photo_bytes(tx).await?;
+        for row in rows {
             let (shop, hash) = (row.text(0)?, row.text(1)?);
             let path = from.join("pictures").join(&shop).join(&hash);
             let came = hash_of_file(&path)?;
@@ -81,6 +104,7 @@ impl Store {
                 ));
             }
             self.inner.pictures.keep(&shop, &hash, &path).await?;
+            pace.step(row.int(2)?.unsigned_abs(), told);
         }
         Ok(())
     }
@@ -106,7 +130,12 @@ fn check_file(from: &Path, table: &Table, card: &TableCard) -> Result<(), StoreE
     Ok(())
 }
 
-async fn read_rows(tx: &mut Tx, from: &Path, table: &Table) -> Result<u64, StoreError> {
+async fn read_rows(
+    tx: &mut Tx,
+    from: &Path,
+    table: &Table,
+    step: &mut (dyn FnMut() + Send),
+) -> Result<u64, StoreError> {
     let mut count = 0;
     let mut held: Vec<Value> = Vec::with_capacity(ROWS_AT_ONCE);
     for line in BufReader::new(File::open(table_path(from, table))?).lines() {
@@ -115,6 +144,7 @@ async fn read_rows(tx: &mut Tx, from: &Path, table: &Table) -> Result<u64, Store
         })?;
         held.push(row);
         count += 1;
+        step();
         if held.len() == ROWS_AT_ONCE {
             table.write(tx, &held).await?;
             held.clear();

@@ -12,6 +12,7 @@
 
 use sqlx::AssertSqlSafe;
 
+use super::{Pace, Part, Told};
 use crate::database::{Cell, Database, Tx};
 use crate::document::JobState;
 use crate::error::StoreError;
@@ -43,21 +44,35 @@ impl Store {
     /// # Errors
     /// When a place is away; damage is no error but a fault in the report.
     pub async fn verify(&self) -> Result<VerifyReport, StoreError> {
+        self.verify_telling(&|_| {}).await
+    }
+
+    /// [`Store::verify`] that tells how far it is.
+    ///
+    /// # Errors
+    /// As [`Store::verify`].
+    pub async fn verify_telling(&self, told: Told<'_>) -> Result<VerifyReport, StoreError> {
+        const COUNT: &str = "SELECT (SELECT COUNT(*) FROM jobs) + (SELECT COUNT(*) FROM pictures)";
         const JOBS: &str = "SELECT id FROM jobs WHERE shop = $1 ORDER BY id";
         const PICTURES: &str =
             "SELECT hash, size_bytes FROM pictures WHERE shop = $1 ORDER BY hash";
         let mut report = VerifyReport::default();
+        let count = self.database().row(COUNT, &[]).await?;
+        let count = count.map_or(Ok(0), |row| row.int(0))?;
+        let mut pace = Pace::of(Part::Looking, count.unsigned_abs());
         for shop in self.shops().await? {
             report.shops += 1;
             let this = [Cell::from(&shop.id)];
             for row in self.database().rows(JOBS, &this).await? {
                 self.verify_job(&shop.id, &row.text(0)?, &mut report)
                     .await?;
+                pace.step(0, told);
             }
             for row in self.database().rows(PICTURES, &this).await? {
                 let (hash, size) = (row.text(0)?, row.int(1)?);
                 self.verify_picture((&shop.id, &hash), size, &mut report)
                     .await?;
+                pace.step(size.unsigned_abs(), told);
             }
         }
         self.verify_file(&mut report).await?;

@@ -28,6 +28,7 @@ const STEPS: &[(i64, &str, &str)] = &[
         "taken back",
         include_str!("../../migrations/0002_taken_back.sql"),
     ),
+    (3, "list", include_str!("../../migrations/0003_list.sql")),
 ];
 
 const ROWS_AT_ONCE: i64 = 2000;

@@ -17,7 +17,7 @@ use sqlx::postgres::{PgConnectOptions, PgPool, PgPoolOptions};
 use sqlx::sqlite::{
     SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
 };
-use sqlx::{Postgres, SqlSafeStr, SqlStr, Sqlite, Transaction};
+use sqlx::{Connection as _, Postgres, SqlSafeStr, SqlStr, Sqlite, Transaction};
 
 pub(crate) use cell::{Cell, Row};
 pub(crate) use migrate::{bring_forward, current_version};
@@ -84,7 +84,7 @@ impl Database {
     /// Starts work that may write; on SQLite it has the pen at once.
     pub(crate) async fn write(&self) -> Result<Tx, StoreError> {
         Ok(match self {
-            Self::Lite { writer, .. } => Tx::Lite(writer.begin_with("BEGIN IMMEDIATE").await?),
+            Self::Lite { writer, .. } => Tx::Lite(begin_on_file(writer).await?),
             Self::Pg(pool) => Tx::Pg(pool.begin().await?),
         })
     }
@@ -217,6 +217,26 @@ impl Tx {
     }
 }
 
+/// Takes the pen of a file. SQLite takes all work back by itself when the disk
+/// is full, after which the line counts one piece of work too many and refuses
+/// to begin another: such a line is hung up, and a new one is opened.
+async fn begin_on_file(writer: &SqlitePool) -> Result<Transaction<'static, Sqlite>, StoreError> {
+    const BEGIN: &str = "BEGIN IMMEDIATE";
+    const TRIES: u32 = 8;
+    for _ in 0..TRIES {
+        match writer.begin_with(BEGIN).await {
+            Err(sqlx::Error::InvalidSavePointStatement) => {
+                let line = writer.acquire().await?;
+                if line.is_in_transaction() {
+                    line.close().await?;
+                }
+            }
+            begun => return Ok(begun?),
+        }
+    }
+    Ok(writer.begin_with(BEGIN).await?)
+}
+
 async fn open_file(file: &Path, most_mb: Option<u32>) -> Result<Database, StoreError> {
     const PAGE_BYTES: u32 = 4096;
     if let Some(folder) = file.parent() {
@@ -260,7 +280,7 @@ fn own_eyes_only(file: &Path) -> Result<(), StoreError> {
 }
 
 async fn open_server(url: &str) -> Result<Database, StoreError> {
-    const SERVER_WAIT: Duration = Duration::from_secs(5);
+    const SERVER_WAIT: Duration = Duration::from_secs(3);
     let options: PgConnectOptions = url.parse()?;
     let pool = PgPoolOptions::new()
         .max_connections(16)

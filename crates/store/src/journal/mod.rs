@@ -12,12 +12,18 @@
 //! killed processes.
 
 mod read;
+mod remembered;
+mod together;
 mod undo;
+
+use std::sync::Arc;
 
 use serde_json::Value;
 
-pub use read::{JobGlance, JobQuery};
+pub use read::{JobGlance, JobQuery, PastDeed};
 pub(crate) use read::{has_event, hash_at};
+pub(crate) use remembered::Remembered;
+pub(crate) use together::Line;
 
 use crate::database::{Cell, Tx};
 use crate::document::{Change, JobState, apply_noting};
@@ -112,7 +118,12 @@ impl Shop {
         edits.iter().try_for_each(check_edit)?;
         let mut patience = Patience::new();
         loop {
-            match self.append_once(job, author, edits).await {
+            let outcome = if self.database().server().is_some() {
+                self.append_once(job, author, edits).await
+            } else {
+                self.append_together(job, author, edits).await
+            };
+            match outcome {
                 Err(error) if patience.bears(&error).await => {}
                 other => return other,
             }
@@ -138,21 +149,39 @@ impl Shop {
         edits: &[Edit],
     ) -> Result<Vec<Outcome>, StoreError> {
         let mut tx = self.database().write().await?;
+        let (outcomes, notice) = self.append_in(&mut tx, job, (author, edits)).await?;
+        tx.keep().await?;
+        if let Some(notice) = notice {
+            // No listener is no fault.
+            let _ = self.store.inner.notices.send(notice);
+        }
+        Ok(outcomes)
+    }
+
+    /// Writes edits within a piece of work; the notice to send once it is kept.
+    async fn append_in(
+        &self,
+        tx: &mut Tx,
+        job: &str,
+        (author, edits): (&Author, &[Edit]),
+    ) -> Result<(Vec<Outcome>, Option<Notice>), StoreError> {
         let may_open = edits.first().is_some_and(|edit| edit.saw == 0);
-        let mut head = self.head_of(&mut tx, job, may_open).await?;
+        let mut head = self.head_of(tx, job, may_open).await?;
         let first = head.version;
         let mut outcomes = Vec::with_capacity(edits.len());
         for edit in edits {
-            outcomes.push(self.take(&mut tx, job, (author, edit), &mut head).await?);
+            outcomes.push(self.take(tx, job, (author, edit), &mut head).await?);
         }
-        if head.version > first {
-            self.write_head(&mut tx, job, &head, first).await?;
+        if head.version == first {
+            return Ok((outcomes, None));
         }
-        tx.keep().await?;
-        if head.version > first {
-            self.tell(job, head.version);
-        }
-        Ok(outcomes)
+        self.write_head(tx, job, &head, first).await?;
+        let state = Arc::new(head.state);
+        self.store
+            .inner
+            .remembered
+            .keep(&self.id, job, &head.hash, &state);
+        Ok((outcomes, Some(Notice::new(&self.id, job, head.version))))
     }
 
     /// Takes the pen for one job, so that its edits wait for each other.
@@ -175,8 +204,12 @@ impl Shop {
             row = tx.row(PEN, &place).await?;
         }
         let row = row.ok_or_else(|| StoreError::not_there("job", job))?;
-        let state = read::load_state(tx, &self.id, job, None).await?;
-        let version = row.int(0)?;
+        let (version, hash) = (row.int(0)?, row.text(1)?);
+        let remembered = self.store.inner.remembered.find(&self.id, job, &hash);
+        let state = match remembered {
+            Some(state) => Arc::unwrap_or_clone(state),
+            None => read::load_state(tx, &self.id, job, None).await?,
+        };
         if state.version != version {
             return Err(StoreError::damaged(
                 format!("job {job}"),
@@ -188,7 +221,7 @@ impl Shop {
         }
         Ok(Head {
             version,
-            hash: row.text(1)?,
+            hash,
             state,
         })
     }
@@ -311,16 +344,6 @@ impl Shop {
         }
         Ok(())
     }
-
-    /// Tells the other devices of this process.
-    fn tell(&self, job: &str, version: i64) {
-        // No listener is no fault.
-        let _ = self
-            .store
-            .inner
-            .notices
-            .send(Notice::new(&self.id, job, version));
-    }
 }
 
 impl Head {
@@ -360,7 +383,8 @@ pub(crate) struct Glance {
 
 impl Glance {
     pub(crate) fn of(document: &Value) -> Self {
-        const MOST_SEARCH_SIGNS: usize = 1000;
+        // As much as an entry of PostgreSQL's index may hold.
+        const MOST_SEARCH_SIGNS: usize = 500;
         let Some(glance) = document.get("glance").filter(|g| g.is_object()) else {
             return Self {
                 stage: String::new(),

@@ -2,7 +2,9 @@
 //!
 //! Checked by: itself; each check runs on both databases.
 
-use lapwing_store::{Change, Limits, NewPerson, NewTask, Role, Shop};
+use std::sync::Mutex;
+
+use lapwing_store::{Change, Limits, NewPerson, NewTask, Pace, Part, Role, Shop};
 use serde_json::json;
 use sqlx::Connection as _;
 
@@ -11,6 +13,7 @@ use crate::servers::{Home, author, edit};
 
 on_both!(
     a_backup_restores_all_of_it,
+    a_copy_tells_how_far_it_is,
     a_damaged_backup_is_refused,
     every_kind_of_damage_is_found,
     a_backup_moves_a_shop_to_the_other_database,
@@ -87,6 +90,42 @@ async fn same(a: &Shop, b: &Shop) {
         .await
         .expect("asked");
     assert!(signed_in.is_some());
+}
+
+/// What was told of one part: rising by one to the whole, bytes with it.
+fn told_of(part: Part, told: &Mutex<Vec<Pace>>) -> Pace {
+    let told = told.lock().expect("told");
+    let of_part: Vec<Pace> = told.iter().filter(|p| p.part == part).copied().collect();
+    for (n, pace) in of_part.iter().enumerate() {
+        assert_eq!((pace.done, pace.of), (n as u64 + 1, of_part.len() as u64));
+    }
+    *of_part.last().expect("something was told")
+}
+
+async fn a_copy_tells_how_far_it_is(home: &Home) {
+    let shop = filled(home).await;
+    let to = home.folder.path().join("copy");
+    let heard = Mutex::new(Vec::new());
+    let hear = |pace| heard.lock().expect("heard").push(pace);
+    let copied = shop.store().backup_telling(&to, &hear).await;
+    let card = copied.expect("copied");
+    let rows: u64 = card.tables.values().map(|table| table.rows).sum();
+    assert_eq!(told_of(Part::Rows, &heard).done, rows);
+    let photos = told_of(Part::Photos, &heard);
+    let picture = std::fs::read_dir(to.join("pictures").join(shop.id()));
+    let file = picture.expect("photos").next().expect("one").expect("it");
+    let bytes = file.metadata().expect("its size").len();
+    assert!(bytes > 0);
+    assert_eq!((photos.bytes, photos.of_bytes), (bytes, bytes));
+    heard.lock().expect("heard").clear();
+    let empty_home = empty_like(home);
+    let empty = empty_home.open().await;
+    let hear = |pace| heard.lock().expect("heard").push(pace);
+    let restored = empty.restore_telling(&to, &hear).await;
+    assert_eq!(restored.expect("restored").faults, [""; 0]);
+    assert_eq!(told_of(Part::Rows, &heard).done, rows);
+    assert_eq!(told_of(Part::Photos, &heard).bytes, bytes);
+    assert_eq!(told_of(Part::Looking, &heard).done, 2, "a job and a photo");
 }
 
 async fn a_backup_restores_all_of_it(home: &Home) {

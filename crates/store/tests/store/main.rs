@@ -20,4 +20,5 @@ mod live;
 mod pictures;
 mod queue;
 mod shops;
+mod together;
 mod upgrade;

@@ -22,6 +22,7 @@ const ASKED: &[&str] = &[
     "state",
     "state_at",
     "changes_since",
+    "latest_deeds",
     "event",
     "conflicts",
     "jobs",
@@ -168,6 +169,8 @@ async fn ask_for_jobs(theirs: &Shop, event: &str) {
             .expect("asked")
             .is_empty()
     );
+    let deeds = theirs.latest_deeds("j", 9).await;
+    assert!(deeds.expect("asked").is_empty());
     assert!(
         theirs
             .jobs(&JobQuery::default())

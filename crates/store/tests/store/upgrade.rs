@@ -39,7 +39,7 @@ async fn old(home: &Home) {
 async fn an_old_database_is_copied_and_brought_forward(home: &Home) {
     old(home).await;
     let store = home.open().await;
-    assert!(store.tables_version().await >= 2);
+    assert!(store.tables_version().await >= 3);
     let copy = store.copy_before_upgrade().expect("a copy").to_owned();
     assert!(copy.starts_with(&home.places.backups));
     let kept = if copy.is_dir() {

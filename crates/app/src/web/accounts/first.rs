@@ -69,6 +69,7 @@ pub(crate) async fn make(
     knock.map_err(|wait| Refusal::too_often(&visitor, wait))?;
     let turn = ONE_AT_A_TIME.lock().await;
     let refuse = |status, message| Refusal {
+        wait_s: None,
         status,
         sentence: visitor.say(message).to_owned(),
     };

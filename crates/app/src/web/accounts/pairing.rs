@@ -78,6 +78,7 @@ async fn whose(
         Some(id) if id != caller.who => {
             if caller.role < Role::Owner {
                 return Err(Refusal {
+                    wait_s: None,
                     status: StatusCode::FORBIDDEN,
                     sentence: visitor.say(say::NOT_ALLOWED).to_owned(),
                 });

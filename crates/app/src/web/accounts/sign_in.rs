@@ -89,6 +89,7 @@ pub(crate) async fn enter(
                 .is_some_and(|a| a.contains("text/html"));
             if !wants_page {
                 return Err(Refusal {
+                    wait_s: None,
                     status: StatusCode::UNAUTHORIZED,
                     sentence: wrong.to_owned(),
                 });

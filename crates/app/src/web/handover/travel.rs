@@ -98,6 +98,7 @@ async fn received(visitor: &Visitor, mut upload: Multipart) -> Result<(File, u64
     let broken = |status: StatusCode| match status {
         StatusCode::PAYLOAD_TOO_LARGE => too_large(visitor),
         _ => Refusal {
+            wait_s: None,
             status,
             sentence: visitor.say(frame::NOT_UNDERSTOOD).to_owned(),
         },
@@ -122,6 +123,7 @@ async fn received(visitor: &Visitor, mut upload: Multipart) -> Result<(File, u64
 
 fn too_large(visitor: &Visitor) -> Refusal {
     Refusal {
+        wait_s: None,
         status: StatusCode::PAYLOAD_TOO_LARGE,
         sentence: visitor.say(frame::TOO_LARGE).to_owned(),
     }

@@ -18,11 +18,11 @@ use super::super::Bay;
 use super::super::entry::{entered, entry, origin, units_field};
 use super::super::fields::{Fields, NumberField};
 use super::super::numbers::Measure;
-use super::super::page::{Page, edit_fields};
+use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, coat as say, jobs};
+use super::super::words::{Message, coat as say};
 use super::intake::{panel, panel_choice, pointer};
 use super::{Deed, Kept, edit_id, now_ms, past, perform};
 use crate::commands;
@@ -129,7 +129,7 @@ pub(crate) async fn show(
     };
     let body = html! {
         div.column data-job=(job) {
-            p.queue role="status" hidden data-one=(visitor.say(jobs::WAITING)) {}
+            (queue_line(&visitor))
             section #verdict data-live { (verdict(&visitor, &kept, judged.as_ref())) }
             section #laid data-live { (running(&visitor, &kept)) }
             (lay_form(&visitor, &kept))

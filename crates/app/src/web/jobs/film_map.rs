@@ -16,7 +16,7 @@ use serde_json::Value;
 use super::super::fields::Fields;
 use super::super::later::later;
 use super::super::numbers::Measure;
-use super::super::page::{Page, picture};
+use super::super::page::{Page, picture, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
@@ -53,7 +53,7 @@ pub(crate) async fn show(
     let ready = film.map(|film| content(&visitor, &kept, &film));
     let body = html! {
         div.wide data-job=(job) {
-            p.queue role="status" hidden data-one=(visitor.say(jobs_say::WAITING)) {}
+            (queue_line(&visitor))
             @if is_empty {
                 p.lead { (visitor.say(say::FIRST_READINGS)) }
                 p { a.button.main-deed href=(format!("/jobs/{job}/readings")) { (visitor.say(jobs_say::TO_READINGS)) } }

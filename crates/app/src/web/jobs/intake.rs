@@ -15,7 +15,7 @@ use maud::{Markup, PreEscaped, html};
 use serde_json::json;
 
 use super::super::fields::Fields;
-use super::super::page::{Page, edit_fields};
+use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
@@ -59,7 +59,7 @@ pub(crate) async fn show(
     };
     let body = html! {
         div.wide data-job=(job) {
-            p.queue role="status" hidden data-one=(visitor.say(say::WAITING)) {}
+            (queue_line(&visitor))
             section.two {
                 div.car #car data-live {
                     div.lying { (car(&visitor, &kept, CarOptions::landscape(None))) }

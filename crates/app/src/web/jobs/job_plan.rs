@@ -16,12 +16,12 @@ use serde_json::json;
 use super::super::Bay;
 use super::super::fields::Fields;
 use super::super::later::later;
-use super::super::page::{Page, edit_fields};
+use super::super::page::{Page, edit_fields, queue_line};
 use super::super::plan::{Shelved, content};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{jobs as jobs_say, plan as plan_say, stations as say};
+use super::super::words::{plan as plan_say, stations as say};
 use super::sections::WorkPlan;
 use super::{Deed, Kept, already, past, perform};
 
@@ -53,7 +53,7 @@ pub(crate) async fn show(
     let ready = shelved.map(|shelved| part(&visitor, &kept, &shelved));
     let body = html! {
         div.wide data-job=(job) {
-            p.queue role="status" hidden data-one=(visitor.say(jobs_say::WAITING)) {}
+            (queue_line(&visitor))
             (later(&visitor, ("plan", &format!("{path}/answer")), ready.as_ref(), &path))
             (past(&visitor, &kept, &path))
         }

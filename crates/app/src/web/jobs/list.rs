@@ -39,7 +39,9 @@ pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<M
         after: after(&fields, &visitor)?,
         most: ON_A_PAGE + 1,
     };
-    let mut jobs = bay.shop.jobs(&query).await?;
+    // Both at once: with many jobs each takes a while.
+    let (jobs, stages) = tokio::join!(bay.shop.jobs(&query), bay.shop.stages());
+    let (mut jobs, stages) = (jobs?, stages?);
     let has_more = jobs.len() > ON_A_PAGE;
     jobs.truncate(ON_A_PAGE);
     let last = jobs.last().map(|j| format!("{}.{}", j.changed_ms, j.id));
@@ -48,7 +50,6 @@ pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<M
         bay.doubts.look(&bay, &jobs).await?;
     }
     let search = search.unwrap_or_default();
-    let stages = bay.shop.stages().await?;
     let page = Page {
         title: visitor.say(frame::JOBS),
         beside: visitor.say(tell::BESIDE),

@@ -8,6 +8,7 @@
 //! Checked by: `tests/web_jobs.rs`, `tests/web_queue.rs`.
 
 pub(crate) mod coat;
+mod document;
 pub(crate) mod doubts;
 pub(crate) mod enquiry;
 pub(crate) mod film_map;
@@ -26,16 +27,20 @@ pub(crate) mod trial;
 pub(crate) mod wash;
 pub(crate) mod work;
 
+use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use axum::extract::Path;
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_report::figure::{BodyClass, panel_ids};
-use lapwing_store::{Author, Change, Conflict, Edit, Event, JobState, Outcome, Standing, new_id};
+use lapwing_store::{
+    Author, Change, Conflict, Edit, Event, JobState, Outcome, PastDeed, Standing, new_id,
+};
 use maud::{Markup, html};
 use serde_json::{Value, json};
 
+use self::document::Document;
 use super::fields::Fields;
 use super::refusal::Refusal;
 use super::shop::SHOP;
@@ -54,9 +59,9 @@ const SHOWN: usize = 6;
 pub(crate) struct Kept {
     pub(crate) id: String,
     pub(crate) version: i64,
-    pub(crate) document: Value,
+    pub(crate) document: Document,
     pub(crate) conflicts: Vec<Conflict>,
-    pub(crate) latest: Vec<Event>,
+    pub(crate) latest: Vec<PastDeed>,
 }
 
 impl Kept {
@@ -71,7 +76,7 @@ impl Kept {
         Self {
             id: id.to_owned(),
             version: 0,
-            document: json!({}),
+            document: json!({}).into(),
             conflicts: Vec::new(),
             latest: Vec::new(),
         }
@@ -79,12 +84,7 @@ impl Kept {
 
     /// What stands in it, without its past.
     pub(crate) async fn bare(bay: &Bay, id: &str) -> Result<Self, Refusal> {
-        let state = bay.shop.state(id).await?;
-        Ok(Self {
-            version: state.version,
-            document: state.document,
-            ..Self::empty(id)
-        })
+        Ok(Self::of_state(id, bay.shop.state(id).await?))
     }
 
     pub(crate) async fn load_any(bay: &Bay, id: &str) -> Result<Self, Refusal> {
@@ -94,22 +94,19 @@ impl Kept {
         } else {
             bay.shop.conflicts(id).await?
         };
-        let from = state.version - i64::try_from(SHOWN).unwrap_or(0);
-        let mut latest = bay.shop.changes_since(id, from.max(0), SHOWN).await?;
-        latest.reverse();
         Ok(Self {
             conflicts,
-            latest,
+            latest: bay.shop.latest_deeds(id, SHOWN).await?,
             ..Self::of_state(id, state)
         })
     }
 
     /// What a deed needs to know, without the past.
-    pub(crate) fn of_state(id: &str, state: JobState) -> Self {
+    pub(crate) fn of_state(id: &str, state: Arc<JobState>) -> Self {
         Self {
             id: id.to_owned(),
             version: state.version,
-            document: state.document,
+            document: state.into(),
             conflicts: Vec::new(),
             latest: Vec::new(),
         }

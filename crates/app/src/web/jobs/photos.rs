@@ -26,7 +26,7 @@ use super::super::fields::Fields;
 use super::super::page::edit_fields;
 use super::super::refusal::Refusal;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, frame, jobs, proof as say};
+use super::super::words::{Message, frame, jobs, proof as say, queue};
 use super::intake::{panel_choice, pointer};
 use super::{Deed, Kept, edit_id, perform};
 
@@ -134,6 +134,7 @@ async fn piece_of(
 
 fn stalled(visitor: &Visitor) -> Refusal {
     Refusal {
+        wait_s: None,
         status: StatusCode::REQUEST_TIMEOUT,
         sentence: visitor.say(say::STALLED).to_owned(),
     }
@@ -144,7 +145,11 @@ fn broken(visitor: &Visitor, status: StatusCode) -> Refusal {
         StatusCode::PAYLOAD_TOO_LARGE => too_big(visitor),
         _ => visitor.say(frame::NOT_UNDERSTOOD).to_owned(),
     };
-    Refusal { status, sentence }
+    Refusal {
+        wait_s: None,
+        status,
+        sentence,
+    }
 }
 
 fn too_big(visitor: &Visitor) -> String {
@@ -292,6 +297,7 @@ pub(crate) fn section(visitor: &Visitor, kept: &Kept, page: &str, side: &str) ->
                         } }
                 }
             }
+            ul.unsent aria-label=(visitor.say(queue::UNSENT)) data-words=(visitor.say(queue::UNSENT)) {}
             (form(visitor, kept, (page, side), &action))
         }
     }
@@ -302,7 +308,7 @@ fn form(visitor: &Visitor, kept: &Kept, (page, side): (&str, &str), action: &str
     html! {
         form.mark-form.photo-form method="post" action=(action) enctype="multipart/form-data"
             data-most=(PHOTO.most_bytes) data-too-big=(visitor.fill(say::TOO_BIG, &[&most]))
-            data-sending=(visitor.say(say::SENDING)) data-not-sent=(visitor.say(say::NOT_SENT)) {
+            data-not-sent=(visitor.say(say::NOT_SENT)) data-no-room=(visitor.say(queue::NO_ROOM)) data-room=(visitor.say(queue::ROOM)) {
             (edit_fields(kept.version))
             input type="hidden" name="page" value=(page);
             (panel_choice(visitor, kept))
@@ -317,7 +323,6 @@ fn form(visitor: &Visitor, kept: &Kept, (page, side): (&str, &str), action: &str
                 input type="file" name="photo" accept="image/jpeg,image/png,image/webp" required; }
             p.note { (visitor.say(say::STRIPPED)) }
             p.fault.said role="alert" hidden {}
-            progress max="100" value="0" hidden aria-label=(visitor.say(say::SEND)) {}
             button { (visitor.say(say::SEND)) }
         }
     }

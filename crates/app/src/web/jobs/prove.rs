@@ -20,7 +20,7 @@ use super::super::Bay;
 use super::super::entry::{choice, entered, entry, origin, units_field};
 use super::super::fields::{Fields, NumberField, short};
 use super::super::numbers::{Measure, typed};
-use super::super::page::{Page, edit_fields};
+use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
@@ -65,7 +65,7 @@ pub(crate) async fn show(
     };
     let body = html! {
         div.wide data-job=(job) {
-            p.queue role="status" hidden data-one=(visitor.say(jobs::WAITING)) {}
+            (queue_line(&visitor))
             (sliders(&visitor, &kept))
             section #changed data-live { (changed(&visitor, &proofs, gauge_um)) }
             (after_form(&visitor, &kept, (&read, shown), &before))

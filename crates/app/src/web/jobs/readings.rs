@@ -18,7 +18,7 @@ use serde_json::{Value, json};
 use super::super::fields::{Fields, NumberField};
 use super::super::later::later;
 use super::super::numbers::{Measure, typed};
-use super::super::page::{Page, backspace, edit_fields, picture};
+use super::super::page::{Page, backspace, edit_fields, picture, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::upload::Upload;
@@ -56,7 +56,7 @@ pub(crate) async fn show(
     };
     let body = html! {
         div.wide data-job=(job) {
-            p.queue role="status" hidden data-one=(visitor.say(say::WAITING)) {}
+            (queue_line(&visitor))
             section.two {
                 div.car { (later(&visitor, ("car", &format!("{path}/car")), ready.as_ref(), &path)) }
                 (form(&visitor, &kept))

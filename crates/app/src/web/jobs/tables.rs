@@ -99,7 +99,8 @@ mod tests {
                 "tables": { "t": { "file": "gauge.csv", "text": "panel;thickness_mil\nhood;4\n", "count": 1 } },
                 "readings": { "a": { "panel": "roof", "um": 101.6, "place": "edge", "u_mm": 30.0, "v_mm": 40.0 } },
                 "trial": { "choice": { "toml": "[[trial]]\n" } },
-            }),
+            })
+            .into(),
             conflicts: Vec::new(),
             latest: Vec::new(),
         }

@@ -22,7 +22,7 @@ use super::super::Bay;
 use super::super::fields::{Fields, NumberField};
 use super::super::later::later;
 use super::super::numbers::Measure;
-use super::super::page::{Page, edit_fields, number_pad};
+use super::super::page::{Page, edit_fields, number_pad, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
@@ -58,7 +58,7 @@ pub(crate) async fn show(
     };
     let body = html! {
         div.wide data-job=(job) {
-            p.queue role="status" hidden data-one=(visitor.say(jobs_say::WAITING)) {}
+            (queue_line(&visitor))
             section.two {
                 div {
                     @if spot.is_some() {

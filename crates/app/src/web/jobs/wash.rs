@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 use super::super::Bay;
 use super::super::fields::{Fields, NumberField};
 use super::super::numbers::Measure;
-use super::super::page::{Page, edit_fields};
+use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
@@ -56,7 +56,7 @@ pub(crate) async fn show(
         .find(|key| !is_done(&kept, key));
     let body = html! {
         div.column data-job=(job) {
-            p.queue role="status" hidden data-one=(visitor.say(say::WAITING)) {}
+            (queue_line(&visitor))
             ol.checklist #wash data-live {
                 @for item in &ITEMS { (line(&visitor, &kept, item, next == Some(item.0))) }
             }

@@ -1,8 +1,9 @@
 //! How a request came: from where, under which name, in the clear or not.
 //!
 //! Law: what a proxy says (`X-Forwarded-For`, `-Proto`, `-Host`) counts only
-//! with `--behind-proxy` and only from this machine; of several senders the
-//! last one counts, which is the one the proxy saw itself.
+//! with `--behind-proxy` and only from this machine or the proxies that are
+//! named; of several senders the last one counts, which is the one the proxy
+//! saw itself.
 //! Checked by: the tests below and `tests/web_network.rs`.
 
 use std::net::{IpAddr, Ipv4Addr};
@@ -35,6 +36,8 @@ pub(crate) struct Approach {
     pub(crate) is_secure: bool,
     /// See [`Wire::is_stray`].
     pub(crate) is_stray: bool,
+    /// Whether it came past the proxy that it should have come through.
+    pub(crate) is_past_proxy: bool,
 }
 
 impl Approach {
@@ -50,7 +53,7 @@ impl Approach {
     }
 
     fn of(wire: Wire, headers: &HeaderMap, reach: &Reach) -> Self {
-        let is_proxy = reach.way == Way::BehindProxy && wire.peer.is_loopback();
+        let is_proxy = reach.is_proxy(wire.peer);
         let said = |name: &'static str| {
             let all = headers.get_all(HeaderName::from_static(name));
             let last = all.iter().next_back().and_then(|v| v.to_str().ok());
@@ -64,6 +67,7 @@ impl Approach {
             host: said("x-forwarded-host").unwrap_or_else(|| host.unwrap_or_default().to_owned()),
             is_secure: wire.is_secure || said("x-forwarded-proto").is_some_and(|p| p == "https"),
             is_stray: wire.is_stray,
+            is_past_proxy: reach.way == Way::BehindProxy && !is_proxy,
         }
     }
 
@@ -79,10 +83,20 @@ mod tests {
     use super::*;
 
     fn of(way: Way, peer: &str, headers: &[(&'static str, &'static str)]) -> Approach {
+        knowing(&[], (way, peer), headers)
+    }
+
+    fn knowing(
+        proxies: &[&str],
+        (way, peer): (Way, &str),
+        headers: &[(&'static str, &'static str)],
+    ) -> Approach {
+        let address = |text: &&str| text.parse().expect("an address");
         let reach = Reach {
             address: "127.0.0.1:8017".parse().expect("an address"),
             way,
             names: Vec::new(),
+            proxies: proxies.iter().map(address).collect(),
         };
         let wire = Wire {
             peer: peer.parse().expect("an address"),
@@ -109,6 +123,22 @@ mod tests {
         let came = of(Way::BehindProxy, "127.0.0.1", &SAID);
         assert_eq!(came.base(), "https://bay.example.org");
         assert_eq!(came.from.to_string(), "203.0.113.9");
+    }
+
+    #[test]
+    fn a_named_proxy_is_believed_and_then_no_other_not_even_this_machine() {
+        let named = ["192.0.2.4", "2001:db8::4"];
+        for peer in ["192.0.2.4", "2001:db8::4", "::ffff:192.0.2.4"] {
+            let came = knowing(&named, (Way::BehindProxy, peer), &SAID);
+            assert_eq!(came.from.to_string(), "203.0.113.9", "{peer}");
+            assert!(!came.is_past_proxy, "{peer}");
+        }
+        for peer in ["127.0.0.1", "192.0.2.5", "2001:db8::5"] {
+            let came = knowing(&named, (Way::BehindProxy, peer), &SAID);
+            assert_eq!(came.from.to_string(), peer);
+            assert_eq!(came.base(), "http://127.0.0.1:8017", "{peer}");
+            assert!(came.is_past_proxy, "{peer}");
+        }
     }
 
     #[test]

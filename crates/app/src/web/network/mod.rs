@@ -22,7 +22,7 @@ use crate::failure::Failure;
 pub(crate) enum Way {
     /// In the clear, on this machine only.
     ThisMachine,
-    /// In the clear to a proxy on this machine, which speaks TLS to the world.
+    /// In the clear to proxies that are known, which speak TLS to the world.
     BehindProxy,
     /// In the clear over the network, as asked.
     PlainOnNetwork,
@@ -46,12 +46,24 @@ pub(crate) struct Reach {
     pub(crate) way: Way,
     /// Names the bay answers to, besides addresses.
     pub(crate) names: Vec<String>,
+    /// Addresses of the proxies that are believed; without any, this machine.
+    pub(crate) proxies: Vec<IpAddr>,
 }
 
 impl Reach {
     /// Whether others than this machine can ask.
     pub(crate) fn is_network(&self) -> bool {
         self.way == Way::BehindProxy || !self.address.ip().is_loopback()
+    }
+
+    /// Whether who calls is a proxy whose word counts.
+    pub(crate) fn is_proxy(&self, peer: IpAddr) -> bool {
+        let is_known = if self.proxies.is_empty() {
+            peer.is_loopback()
+        } else {
+            self.proxies.contains(&peer.to_canonical())
+        };
+        self.way == Way::BehindProxy && is_known
     }
 
     /// Whether the bay speaks TLS itself.
@@ -165,6 +177,7 @@ mod tests {
             address: address.parse().expect("an address"),
             way,
             names: names.iter().map(|n| (*n).to_owned()).collect(),
+            proxies: Vec::new(),
         }
     }
 

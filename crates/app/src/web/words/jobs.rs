@@ -60,7 +60,6 @@ catalogue! {
     DEED_PAD: "Pad cleaned", "Pad gereinigt";
     DEED_UNDO: "Taken back", "Zurückgenommen";
     DEED_SETTLED: "Decision made", "Entschieden";
-    WAITING: "Saved here. Not sent yet: {0}.", "Hier gespeichert. Noch nicht gesendet: {0}.";
     READINGS_BESIDE: "readings", "Messwerte";
     THICKNESS: "Film", "Schicht";
     PLACE: "Place on the panel", "Ort auf dem Teil";

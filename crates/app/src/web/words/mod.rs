@@ -21,6 +21,7 @@ pub(crate) mod network;
 pub(crate) mod operator;
 pub(crate) mod plan;
 pub(crate) mod proof;
+pub(crate) mod queue;
 pub(crate) mod shop;
 pub(crate) mod stations;
 
@@ -140,6 +141,7 @@ mod tests {
         enquiry::ALL,
         glance::ALL,
         proof::ALL,
+        queue::ALL,
         shop::ALL,
         exposure::ALL,
         film::ALL,

@@ -22,4 +22,5 @@ catalogue! {
     OPEN_HOW: "The lock stands closed beside the address. If the phone still warns, go through the steps again.", "Neben der Adresse ist das Schloss zu. Warnt das Telefon noch, die Schritte noch einmal gehen.";
     SAFE: "This certificate can vouch only for private networks and the shop's own names, never for a bank or a shop on the internet.", "Dieses Zertifikat kann nur für private Netze und die eigenen Namen des Betriebs bürgen, nie für eine Bank oder einen Laden im Internet.";
     NO_AUTHORITY: "This bay has no authority of its own, so there is nothing to trust here. Open the start.", "Diese Halle hat keine eigene Stelle, hier ist nichts zu vertrauen. Den Start öffnen.";
+    PAST_PROXY: "Here only the shop's proxy is answered. Use the address that begins with https.", "Hier wird nur dem Proxy des Betriebs geantwortet. Die Adresse nehmen, die mit https beginnt.";
 }

@@ -11,7 +11,6 @@ catalogue! {
     NO_MARK: "The panel as a whole", "Das ganze Teil";
     CHOOSE: "Photo: JPEG, PNG or WebP", "Foto: JPEG, PNG oder WebP";
     SEND: "Keep the photo", "Foto bewahren";
-    SENDING: "Sending: {0} %", "Wird gesendet: {0} %";
     NOT_SENT: "The photo did not arrive. Look at the network and send it again; it is still chosen.", "Das Foto kam nicht an. Das Netz prüfen und noch einmal senden; es ist noch gewählt.";
     TOO_BIG: "The photo has more than {0} MB. Send a smaller one.", "Das Foto hat mehr als {0} MB. Ein kleineres senden.";
     HEIC: "This photo is in the HEIC format, which cannot be shown everywhere. Choose the most compatible format (JPEG) in the camera's settings.", "Dieses Foto ist im HEIC-Format, das nicht überall gezeigt wird. In den Kameraeinstellungen das kompatible Format (JPEG) wählen.";

@@ -19,7 +19,7 @@ use serde_json::Value;
 pub(crate) use self::act::act;
 use super::super::Bay;
 use super::super::numbers::Measure;
-use super::super::page::{Page, edit_fields};
+use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
@@ -47,7 +47,7 @@ pub(crate) async fn show(
     };
     let body = html! {
         div.column.work-mode data-job=(job) {
-            p.queue role="status" hidden data-one=(visitor.say(say::WAITING)) {}
+            (queue_line(&visitor))
             p.error role="alert" hidden id="awake" { (visitor.say(stations::SCREEN_MAY_SLEEP)) }
             div #now data-live { (now(&visitor, &kept, &plan)?) }
             (past(&visitor, &kept, &path))

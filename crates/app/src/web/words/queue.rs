@@ -1,0 +1,12 @@
+//! What the pages say of deeds that wait on the device.
+
+use super::catalogue;
+
+catalogue! {
+    WAITING: "Saved here. Not sent yet: {0}.", "Hier gespeichert. Noch nicht gesendet: {0}.";
+    SIGNED_OUT: "You are signed out. After signing in it is sent by itself.", "Sie sind abgemeldet. Nach dem Anmelden wird es von selbst gesendet.";
+    SIGN_IN_AGAIN: "Sign in again", "Wieder anmelden";
+    UNSENT: "Not sent yet", "Noch nicht gesendet";
+    NO_ROOM: "This phone has no room to keep the photo, and no network to send it. It is still chosen: send it when the network is back, or free some storage first.", "Dieses Telefon hat keinen Platz für das Foto und kein Netz, es zu senden. Es ist noch gewählt: senden, sobald das Netz wieder da ist, oder zuerst Speicher schaffen.";
+    ROOM: "Room left for these pages: {0} MB.", "Platz für diese Seiten: noch {0} MB.";
+}
