@@ -76,12 +76,19 @@ document.addEventListener("submit", (event) => {
   }).then(() => tell()).then(send).catch((fault) => tell(String(fault)));
 });
 
-async function tell(refused) {
+async function tell(refused, isSignedOut) {
   const count = await store("readonly", (s) => s.count());
   document.documentElement.dataset.waiting = count;
   if (!waiting) return;
   waiting.hidden = count === 0 && !refused;
   waiting.textContent = refused ?? waiting.dataset.one.replace("{0}", count);
+  if (isSignedOut) {
+    const way = document.createElement("a");
+    way.href = `/sign-in?to=${encodeURIComponent(location.pathname + location.search)}`;
+    way.className = "button";
+    way.textContent = waiting.dataset.signIn;
+    waiting.append(" ", way);
+  }
 }
 
 // One page of the device sends at a time, where the browser can promise it.
@@ -95,6 +102,7 @@ async function sendAll() {
   isSending = true;
   clearTimeout(retry);
   let refused = null;
+  let isSignedOut = false;
   let sent = 0;
   try {
     for (;;) {
@@ -110,6 +118,7 @@ async function sendAll() {
       if (response.status === 401) {
         // Signed out: nothing is lost, it goes out after signing in.
         refused = answer.error ?? response.statusText;
+        isSignedOut = true;
         retry = setTimeout(send, 15000);
         return;
       }
@@ -124,7 +133,7 @@ async function sendAll() {
     retry = setTimeout(send, 2000);
   } finally {
     isSending = false;
-    await tell(refused);
+    await tell(refused, isSignedOut);
   }
 }
 

@@ -9,7 +9,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::assets;
 use super::the_line::Line;
 use super::visitor::{Seat, Theme, UNIT_WORDS, Visitor};
-use super::words::{Language, Message, accounts, frame, operator};
+use super::words::{Language, Message, accounts, frame, jobs, operator};
 
 /// What a page brings.
 pub(crate) struct Page<'a> {
@@ -87,7 +87,7 @@ impl Page<'_> {
 }
 
 /// The page of a request that was turned down.
-pub(crate) fn refused(visitor: &Visitor, sentence: &str) -> Markup {
+pub(crate) fn refused(visitor: &Visitor, sentence: &str, is_signed_out: bool) -> Markup {
     let page = Page {
         title: visitor.say(frame::REFUSED),
         beside: "",
@@ -99,7 +99,12 @@ pub(crate) fn refused(visitor: &Visitor, sentence: &str) -> Markup {
     let body = html! {
         div.column {
             p.fault role="alert" { (sentence) }
-            p { a.button href="/" { (visitor.say(frame::GO_BACK)) } }
+            @if is_signed_out {
+                p { a.button #sign-in-again href="/sign-in" { (visitor.say(accounts::SIGN_IN)) } }
+                p.note { (visitor.say(frame::STILL_THERE)) }
+            } @else {
+                p { a.button href="/" { (visitor.say(frame::GO_BACK)) } }
+            }
         }
     };
     page.around(visitor, &body)
@@ -144,6 +149,13 @@ pub(crate) fn backspace() -> Markup {
         svg width="28" height="28" viewBox="0 0 24 24" fill="none" stroke="currentColor" stroke-width="2" aria-hidden="true" {
             path d="M8 5h13v14H8L2 12zM12 9l5 6M17 9l-5 6" {}
         }
+    }
+}
+
+/// What waits on this device to be sent, and the way in for who was signed out.
+pub(crate) fn queue(visitor: &Visitor) -> Markup {
+    html! {
+        p.queue role="status" hidden data-one=(visitor.say(jobs::WAITING)) data-sign-in=(visitor.say(accounts::SIGN_IN)) {}
     }
 }
 

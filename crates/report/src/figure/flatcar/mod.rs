@@ -139,6 +139,20 @@ pub struct PanelPaint {
     pub fill: Fill,
 }
 
+/// Labels of the picture in another language, by the English one; a label
+/// that is not in the list stays English.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Labels(pub &'static [(&'static str, &'static str)]);
+
+impl Labels {
+    /// A label in this language.
+    #[must_use]
+    pub fn say<'a>(&self, english: &'a str) -> &'a str {
+        let found = self.0.iter().find(|(own, _)| *own == english);
+        found.map_or(english, |(_, other)| other)
+    }
+}
+
 /// How the picture is set.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CarOptions {
@@ -160,6 +174,8 @@ pub struct CarOptions {
     pub caption: String,
     /// The panel that is "here" or "next": ringed in chestnut.
     pub here: Option<String>,
+    /// The labels' language.
+    pub labels: Labels,
 }
 
 impl CarOptions {
@@ -176,6 +192,7 @@ impl CarOptions {
             title: "The car, unfolded".to_owned(),
             caption: String::new(),
             here: None,
+            labels: Labels::default(),
         }
     }
 
