@@ -137,7 +137,7 @@ fn cars(visitor: &Visitor, shelved: &Shelved) -> Markup {
 fn left(visitor: &Visitor, panel: &PanelPlan) -> Markup {
     html! {
         p.leave { span.plate { (visitor.say(say::LEAVE)) } " "
-            b { (visitor.panel_called(&panel.spoken)) } ". " (visitor.said(&panel.said)) }
+            b { (visitor.panel_named(&panel.name, &panel.spoken)) } ". " (visitor.said(&panel.said)) }
     }
 }
 
@@ -159,7 +159,7 @@ fn work(visitor: &Visitor, panels: &[&PanelPlan]) -> Markup {
             tbody {
                 @for panel in panels {
                     tr {
-                        th scope="row" { b { (visitor.panel_called(&panel.spoken)) } }
+                        th scope="row" { b { (visitor.panel_named(&panel.name, &panel.spoken)) } }
                         td { @for step in &panel.recipe { (recipe(visitor, step)) } }
                         td data-name=(visitor.say(say::MAY_GO)) { b { (film(panel.budget_um)) } br; small { (panel.binding_rule.as_deref().map_or(String::new(), |rule| visitor.rule(rule))) } }
                         td data-name=(visitor.say(say::TAKES)) { (film(panel.removal_um.map(|r| r.mean))) br;
