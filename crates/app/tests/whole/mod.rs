@@ -117,6 +117,7 @@ impl Person {
             &to,
             &format!("return location.pathname === '{to}'"),
         );
+        self.settle();
     }
 
     pub(crate) fn is_phone(&self) -> bool {
