@@ -11,7 +11,9 @@ for (const form of document.querySelectorAll(".photo-form")) {
   const path = new URL(form.action).pathname;
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    take(form, path).catch(() => tell(form, form.dataset.notSent));
+    if (form.dataset.isBusy) return;
+    form.dataset.isBusy = "yes";
+    take(form, path).catch(() => tell(form, form.dataset.notSent)).finally(() => { delete form.dataset.isBusy; });
   });
   document.addEventListener("waiting", () => draw(form, path).catch(() => {}));
   document.addEventListener("sending", ({ detail }) => {

@@ -1,10 +1,11 @@
 // A tap on a panel of the flat car chooses it in the form.
+// Every form of the page with a panel follows, the photo's too.
 const chosen = document.querySelector("main [name=panel]");
 
 document.addEventListener("click", (event) => {
   const panel = event.target.closest("#car [data-panel]");
   if (!panel || !chosen) return;
-  chosen.value = panel.dataset.panel;
+  for (const list of document.querySelectorAll("main select[name=panel]")) list.value = panel.dataset.panel;
   chosen.dispatchEvent(new Event("change", { bubbles: true }));
 });
 

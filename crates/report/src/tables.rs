@@ -168,7 +168,7 @@ pub fn day(dose: &DayExposure) -> String {
             dose.noise_dose_osha_pct
         ),
     ];
-    for Caution { place, text } in &dose.cautions {
+    for Caution { place, text, .. } in &dose.cautions {
         out.extend(wrapped(&format!("Caution, {place}: {text}"), 98));
     }
     out.join("\n") + "\n"

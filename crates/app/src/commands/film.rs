@@ -11,7 +11,7 @@ use lapwing_job::inspect::{CarFilm, Known, PanelFilm, inspect_knowing};
 use lapwing_job::intake::intake;
 use lapwing_job::record::job::{Defects, Job, Paint, Panel, Rules, Substrate, Units};
 use lapwing_job::record::read::read_job;
-use lapwing_job::record::{Caution, InputError, Readings, panel_names, readings};
+use lapwing_job::record::{Caution, InputError, Readings, Said, panel_names, readings};
 use lapwing_measure::quantity::Length;
 use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
@@ -134,9 +134,47 @@ pub(super) fn panel_of(job: &Job, name: &str) -> Panel {
 
 /// Statistics, findings and budget of a table of readings; the one JSON
 /// document of both doors, without the maps.
-pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<Value, Failure> {
+pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<(Value, Spoken), Failure> {
     let read = readings::read(file, bytes, None)?;
-    Ok(Found::of(read, over).document(false))
+    let found = Found::of(read, over);
+    Ok((found.document(false), found.spoken()))
+}
+
+/// What is said about panels, with the parts of each sentence apart.
+pub(crate) struct Spoken {
+    panels: Vec<PanelSpoken>,
+    /// Doubts about readings, film and budgets.
+    pub(crate) cautions: Vec<Caution>,
+}
+
+/// What is said about one panel.
+pub(crate) struct PanelSpoken {
+    name: String,
+    /// Why so much may go, or nothing.
+    pub(crate) reason: Said,
+    /// What the readings give away.
+    pub(crate) findings: Vec<Said>,
+}
+
+impl Spoken {
+    fn of((read, film): (&Readings, &CarFilm), budgets: &[Budget]) -> Self {
+        let of_budgets = budgets.iter().flat_map(|b| &b.cautions);
+        let panel = |(one, may_go): (&PanelFilm, &Budget)| PanelSpoken {
+            name: one.name.clone(),
+            reason: may_go.said.clone(),
+            findings: one.found.iter().map(|f| f.said.clone()).collect(),
+        };
+        let of_read = read.cautions.iter().chain(&film.cautions);
+        Self {
+            panels: film.panels.iter().zip(budgets).map(panel).collect(),
+            cautions: of_read.chain(of_budgets).cloned().collect(),
+        }
+    }
+
+    /// What is said about a panel.
+    pub(crate) fn panel(&self, name: &str) -> Option<&PanelSpoken> {
+        self.panels.iter().find(|p| p.name == name)
+    }
 }
 
 fn job_of(path: &std::path::Path) -> Result<Job, Failure> {
@@ -276,6 +314,11 @@ impl Found {
         Ok(true)
     }
 
+    /// What is said, with the parts of each sentence apart.
+    pub(super) fn spoken(&self) -> Spoken {
+        Spoken::of((&self.read, &self.film), &self.budgets)
+    }
+
     /// The one JSON document of both doors.
     pub(super) fn document(&self, with_maps: bool) -> Value {
         let budgets = self.budgets.iter().flat_map(|b| &b.cautions);
@@ -304,7 +347,7 @@ impl Found {
                             panel["map"] = map_document(map);
                         }
                     }
-                    PanelMap::Level { reason, .. } => panel["no_map"] = json!(reason),
+                    PanelMap::Level { reason, .. } => panel["no_map"] = json!(reason.english()),
                 }
                 panel
             })

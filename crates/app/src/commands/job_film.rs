@@ -11,11 +11,11 @@ use lapwing_job::inspect::map::PanelMap;
 use lapwing_job::inspect::next_reading::{Advice, NextReading};
 use lapwing_job::inspect::{Known, PanelFilm, inspect_knowing};
 use lapwing_job::record::job::{Job, Rules, Units};
-use lapwing_job::record::{Readings, readings};
+use lapwing_job::record::{Caution, Readings, Said, readings};
 use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
 
-use super::film::{Found, Over, panel_of};
+use super::film::{Found, Over, Spoken, panel_of};
 use crate::failure::Failure;
 
 /// A table of readings with the name that sentences use.
@@ -27,6 +27,7 @@ pub(crate) struct JobFilm {
     pub(crate) document: Value,
     maps: Vec<PanelMap>,
     advice: Advice,
+    spoken: Spoken,
 }
 
 /// Reads every table; panels the job does not know keep their names.
@@ -46,6 +47,7 @@ pub(crate) fn film_of_job(tables: &[Table], job: Option<&Job>) -> Result<JobFilm
         None => Found::of(read, Over::default()),
     };
     Ok(JobFilm {
+        spoken: found.spoken(),
         document: found.document(false),
         maps: found.maps,
         advice: found.advice,
@@ -109,9 +111,28 @@ impl JobFilm {
     }
 
     /// What is said of further readings on a panel.
-    pub(crate) fn next_words(&self, name: &str) -> Option<&str> {
+    pub(crate) fn next_said(&self, name: &str) -> Option<&Said> {
         let found = self.advice.words.iter().find(|w| w.panel == name);
-        found.map(|w| w.text.as_str())
+        found.map(|w| &w.said)
+    }
+
+    /// Why so much may go on a panel, or nothing.
+    pub(crate) fn reason(&self, name: &str) -> Option<&Said> {
+        self.spoken.panel(name).map(|panel| &panel.reason)
+    }
+
+    /// Why a panel has no map.
+    pub(crate) fn no_map(&self, name: &str) -> Option<&Said> {
+        let map = self.maps.iter().find(|m| m.panel() == name)?;
+        match map {
+            PanelMap::Level { reason, .. } => Some(reason),
+            PanelMap::Drawn(_) => None,
+        }
+    }
+
+    /// Doubts about readings, film and budgets.
+    pub(crate) fn cautions(&self) -> &[Caution] {
+        &self.spoken.cautions
     }
 
     /// The map of a panel as a picture; nothing where it has none.

@@ -153,9 +153,9 @@ fn page(
             section.sums aria-label=(visitor.say(say::SUMS)) {
                 (figures(visitor, dose))
                 @for caution in &dose.cautions {
-                    p.caution { b { (visitor.say(frame::CAUTION)) ". " } span lang="en" { (caution.text) } }
+                    p.caution { b { (visitor.say(frame::CAUTION)) ". " } (visitor.told(caution.said.as_ref(), &caution.text)) }
                 }
-                p.note { (visitor.say(say::RULE)) ": " span lang="en" { (dose.rule) } "." }
+                p.note { (visitor.say(say::RULE)) ": " (visitor.say(if is_cautious { say::CAUTIOUS } else { say::AS_IT_STANDS })) "." }
             }
             form.uses method="get" action="/exposure" {
                 @if is_example { p.note { (visitor.say(say::EXAMPLE)) } }

@@ -6,10 +6,8 @@
 use axum::body::Bytes;
 use axum::extract::rejection::BytesRejection;
 use axum::response::Response;
-use lapwing_job::record::panel_names;
 use lapwing_report::figure::{BodyClass, CarOptions, Scale};
 use lapwing_report::film_page_pictures::{FilmPanel, film_car};
-use lapwing_report::words::in_units;
 use maud::{Markup, html};
 use serde_json::Value;
 
@@ -23,7 +21,7 @@ use super::visitor::Visitor;
 use super::words::{Message, film as say, frame};
 use super::{api, example};
 use crate::commands;
-use crate::commands::film::Over;
+use crate::commands::film::{Over, Spoken};
 
 const SYSTEMS: [(&str, Message); 2] = [
     ("base-clear", say::BASE_CLEAR),
@@ -109,8 +107,9 @@ async fn worked(
 ) -> Result<Markup, Refusal> {
     let words = Over::read(over.system, over.substrate)?;
     let (name, bytes) = (name.to_owned(), bytes.to_vec());
-    let document = super::apart(move || commands::film::answer(&name, &bytes, words)).await?;
-    Ok(page(visitor, over, Some(&document)))
+    let (document, spoken) =
+        super::apart(move || commands::film::answer(&name, &bytes, words)).await?;
+    Ok(page(visitor, over, Some((&document, &spoken))))
 }
 
 /// `POST /api/film?system=&substrate=`: a table in, the document of the
@@ -128,12 +127,12 @@ pub(crate) async fn by_api(
         sentence: format!("The table cannot be read ({rejected})."),
     })?;
     let words = Over::read(over.system, over.substrate)?;
-    let document =
+    let (document, _) =
         super::apart(move || commands::film::answer("readings.csv", &bytes, words)).await?;
     api::answer(&document)
 }
 
-fn page(visitor: &Visitor, over: Sheet, document: Option<&Value>) -> Markup {
+fn page(visitor: &Visitor, over: Sheet, document: Option<(&Value, &Spoken)>) -> Markup {
     let page = Page {
         title: visitor.say(frame::FILM),
         beside: visitor.say(say::BESIDE),
@@ -207,9 +206,8 @@ pub(crate) fn class_name(class: BodyClass) -> Message {
     }
 }
 
-fn answer(visitor: &Visitor, over: Sheet, document: &Value) -> Markup {
-    let list = |key: &str| document[key].as_array().cloned().unwrap_or_default();
-    let (panels, cautions) = (list("panels"), list("cautions"));
+fn answer(visitor: &Visitor, over: Sheet, (document, spoken): (&Value, &Spoken)) -> Markup {
+    let panels = document["panels"].as_array().cloned().unwrap_or_default();
     html! {
         section.two aria-label=(visitor.say(say::ANSWER)) {
             div.car {
@@ -218,10 +216,9 @@ fn answer(visitor: &Visitor, over: Sheet, document: &Value) -> Markup {
             }
             div.findings {
                 h2 { (visitor.say(say::SAY)) }
-                @for panel in &panels { (finding(visitor, panel)) }
-                @for caution in &cautions {
-                    p.caution { b { (visitor.say(frame::CAUTION)) ". " }
-                        span lang="en" { (text(caution, "place")) ": " (in_units(&text(caution, "text"), visitor.units)) } }
+                @for panel in &panels { (finding(visitor, panel, spoken)) }
+                @for caution in &spoken.cautions {
+                    p.caution { span.unseen { (visitor.say(frame::CAUTION)) ". " } (visitor.caution(caution)) }
                 }
             }
         }
@@ -249,6 +246,7 @@ pub(crate) fn car(
         .collect();
     options.units = visitor.figure_units();
     visitor.say(say::CAR).clone_into(&mut options.title);
+    options.labels = visitor.labels();
     film_car(class, &painted, &options)
 }
 
@@ -259,22 +257,21 @@ fn speaks_of_repaint(panel: &Value) -> bool {
     words.any(|finding| finding.contains("repaint"))
 }
 
-fn finding(visitor: &Visitor, panel: &Value) -> Markup {
-    let name = panel_names::spoken(&text(panel, "name"));
+fn finding(visitor: &Visitor, panel: &Value, spoken: &Spoken) -> Markup {
+    let name = text(panel, "name");
+    let Some(said) = spoken.panel(&name) else {
+        return html! {};
+    };
     let (plate, class) = match panel["verdict"].as_str() {
         Some("leave") => (say::LEAVE, "plate"),
         Some("finish-only") => (say::FINISH_ONLY, "plate open"),
         _ => (say::POLISH, "plate open"),
     };
-    let findings = panel["findings"].as_array().cloned().unwrap_or_default();
     html! {
-        @if class == "plate" || !findings.is_empty() {
-            p.leave { span class=(class) { (visitor.say(plate)) } " " b { (name) } ". "
-                span lang="en" {
-                    (in_units(&text(panel, "reason"), visitor.units)) }
-            }
-            @if !findings.is_empty() {
-                ul lang="en" { @for finding in &findings { li { (in_units(finding.as_str().unwrap_or_default(), visitor.units)) } } }
+        @if class == "plate" || !said.findings.is_empty() {
+            p.leave { span class=(class) { (visitor.say(plate)) } " " b { (visitor.panel(&name)) } ". " (visitor.said(&said.reason)) }
+            @if !said.findings.is_empty() {
+                ul { @for finding in &said.findings { li { (visitor.said(finding)) } } }
             }
         }
     }
@@ -302,13 +299,13 @@ fn table(visitor: &Visitor, panels: &[Value]) -> Markup {
             tbody {
                 @for panel in panels {
                     tr {
-                        th scope="row" { (panel_names::spoken(&text(panel, "name"))) }
+                        th scope="row" { (visitor.panel(&text(panel, "name"))) }
                         td { (panel["count"].as_u64().unwrap_or(0)) }
                         td { (film(panel, "mean_um")) }
                         td { (film(panel, "sd_um")) }
                         td { (film(&panel["clear_left_um"], "mean")) }
                         td { b { (film(panel, "budget_um")) } }
-                        td lang="en" { (text(panel, "binding_rule")) }
+                        td { (visitor.rule(&text(panel, "binding_rule"))) }
                     }
                 }
             }

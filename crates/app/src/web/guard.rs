@@ -122,7 +122,8 @@ async fn spoken(request: Request, next: Next) -> Response {
         )
             .into_response()
     } else {
-        (status, page::refused(&visitor, &sentence)).into_response()
+        let is_signed_out = status == StatusCode::UNAUTHORIZED;
+        (status, page::refused(&visitor, &sentence, is_signed_out)).into_response()
     };
     spoken.headers_mut().extend(kept);
     if let Some(template) = template {

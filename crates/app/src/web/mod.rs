@@ -35,6 +35,7 @@ mod plan;
 mod record_page;
 mod qr;
 mod rates;
+mod saying;
 mod refusal;
 pub(crate) mod routes;
 mod shop;

@@ -87,7 +87,7 @@ impl Page<'_> {
 }
 
 /// The page of a request that was turned down.
-pub(crate) fn refused(visitor: &Visitor, sentence: &str) -> Markup {
+pub(crate) fn refused(visitor: &Visitor, sentence: &str, is_signed_out: bool) -> Markup {
     let page = Page {
         title: visitor.say(frame::REFUSED),
         beside: "",
@@ -99,7 +99,12 @@ pub(crate) fn refused(visitor: &Visitor, sentence: &str) -> Markup {
     let body = html! {
         div.column {
             p.fault role="alert" { (sentence) }
-            p { a.button href="/" { (visitor.say(frame::GO_BACK)) } }
+            @if is_signed_out {
+                p { a.button #sign-in-again href="/sign-in" { (visitor.say(accounts::SIGN_IN)) } }
+                p.note { (visitor.say(frame::STILL_THERE)) }
+            } @else {
+                p { a.button href="/" { (visitor.say(frame::GO_BACK)) } }
+            }
         }
     };
     page.around(visitor, &body)

@@ -91,7 +91,7 @@ fn figures(visitor: &Visitor, handed: &Handed) -> Markup {
             div { dt { (visitor.say(say::AVERAGE)) } dd { (handed.spent.film_um.map_or_else(|| "–".to_owned(), |um| film(visitor, um)))
                 small { (visitor.say(say::WHERE_WORKED)) } } }
             div { dt { (visitor.say(say::THINNEST)) } dd { (thinnest.map_or_else(|| "–".to_owned(), |(um, _)| film(visitor, um)))
-                small lang="en" { (thinnest.map_or("", |(_, p)| p.spoken.as_str())) } } }
+                small { (thinnest.map_or(String::new(), |(_, p)| visitor.panel_named(&p.name, &p.spoken))) } } }
             div { dt { (visitor.say(say::TIME)) } dd { (time) small { (visitor.say(how)) } } }
         }
     }
@@ -105,6 +105,7 @@ fn cars(visitor: &Visitor, handed: &Handed) -> Markup {
             title: visitor
                 .say(if is_read { say::CAR } else { say::CAR_BEFORE })
                 .to_owned(),
+            labels: visitor.labels(),
             ..options
         };
         car(handed, &options, visitor.units)
@@ -121,7 +122,7 @@ fn remains(visitor: &Visitor, handed: &Handed) -> Markup {
     html! {
         h2 { (visitor.say(say::REMAINS)) }
         @for one in remains_of(handed, visitor.units) {
-            p.leave lang="en" { b { (text(&one, "place")) } " " (text(&one, "what")) " " (text(&one, "why")) }
+            p.leave { b { (visitor.panel_called(text(&one, "place"))) } " " span lang="en" { (text(&one, "what")) " " (text(&one, "why")) } }
         }
     }
 }
@@ -144,7 +145,7 @@ fn panels(visitor: &Visitor, handed: &Handed) -> Markup {
             tbody {
                 @for panel in &handed.panels {
                     tr {
-                        th scope="row" lang="en" { b { (panel.spoken) } }
+                        th scope="row" { b { (visitor.panel_named(&panel.name, &panel.spoken)) } }
                         td data-name=(visitor.say(say::BEFORE)) { (bare(panel.film_before_um.map(|f| f.mean))) }
                         td data-name=(visitor.say(say::AFTER)) { (bare(panel.film_after_um.map(|f| f.mean))) }
                         td data-name=(visitor.say(say::TAKEN_OFF)) { b { (taken_off(visitor, panel)) } }
@@ -252,8 +253,8 @@ fn places(visitor: &Visitor, heading: Message, items: &[Value]) -> Markup {
         @if !items.is_empty() {
             section aria-label=(visitor.say(heading)) {
                 h2 { (visitor.say(heading)) }
-                ul.said lang="en" {
-                    @for item in items { li { span { b { (text(item, "place")) } " " (text(item, "text")) } } }
+                ul.said {
+                    @for item in items { li { span { b { (visitor.panel_called(text(item, "place"))) } " " span lang="en" { (text(item, "text")) } } } }
                 }
             }
         }
@@ -266,7 +267,7 @@ fn cautions(visitor: &Visitor, handed: &Handed) -> Markup {
         details {
             summary { (visitor.say(say::CAUTIONS)) " (" (list.len()) ")" }
             @for caution in &list {
-                p.caution lang="en" { b { (text(caution, "place")) } ": " (text(caution, "text")) }
+                p.caution { b { (visitor.panel_called(text(caution, "place"))) } ": " span lang="en" { (text(caution, "text")) } }
             }
         }
     }

@@ -26,8 +26,8 @@ use uom::si::length::{meter, nanometer};
 
 use super::classes;
 use super::setup::{Origin, Spread};
-use crate::record::Caution;
 use crate::record::job::{AbrasiveClass, PadClass};
+use crate::record::{Caution, Part, Said, Sentence};
 
 /// Green light, which the eye and a glossmeter weigh most.
 const WAVELENGTH_NM: f64 = 550.0;
@@ -189,16 +189,15 @@ impl Finish {
     pub fn doubts(&self) -> Vec<Caution> {
         let mut doubts = Vec::new();
         if self.hologram_risk_frac > SHOWS_FRAC {
-            doubts.push(Caution::new("finish", format!("{:.0} % of the scratching lies one way and may show as holograms in point light. Cross the passes, or finish with an orbital machine.", 100.0 * self.hologram_risk_frac)));
+            let percent = Part::Number(100.0 * self.hologram_risk_frac, 0);
+            doubts.push(Caution::of(
+                "finish",
+                Said::new(Sentence::Holograms, [percent]),
+            ));
         }
         if self.haze_hu.is_none() {
-            doubts.push(Caution::new(
-                "finish",
-                format!(
-                    "The gloss at 60° is {:.0} GU; haze is only defined above 70.",
-                    self.gloss_60_gu
-                ),
-            ));
+            let gloss = Part::Number(self.gloss_60_gu, 0);
+            doubts.push(Caution::of("finish", Said::new(Sentence::NoHaze, [gloss])));
         }
         doubts
     }

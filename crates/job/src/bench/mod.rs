@@ -41,7 +41,7 @@ pub use self::setup::Setup;
 
 use self::result::{BenchMaps, PadSpeed, Probed};
 use self::setup::Origin;
-use crate::record::{Caution, InputError};
+use crate::record::{Caution, InputError, Part, Said, Sentence};
 
 /// Publications behind the laws.
 pub const SOURCES: [Source; 5] = [
@@ -145,7 +145,11 @@ const STOP_C: f64 = 60.0;
 fn doubts(setup: &Setup, result: &BenchResult) -> Vec<Caution> {
     let mut doubts = Vec::new();
     if result.heat.peak_c > STOP_C {
-        doubts.push(Caution::new("heat", format!("The surface reaches {:.0} °C, over the 60 °C at which the trade stops; sources disagree between 43 °C and 71 °C.", result.heat.peak_c)));
+        let parts = [result.heat.peak_c, STOP_C, 43.0, 71.0].map(Part::Heat);
+        doubts.push(Caution::of(
+            "heat",
+            Said::new(Sentence::SurfaceReaches, parts),
+        ));
     }
     doubts.extend(through_the_clear(setup, result));
     let is_ranged = setup.friction_frac.lower < setup.friction_frac.upper;
@@ -167,25 +171,21 @@ fn through_the_clear(setup: &Setup, result: &BenchResult) -> Option<Caution> {
     let rate = result.removal.cut_rate_per_pa;
     let deepest_um = result.removal.max_um;
     let upper_um = deepest_um * rate.upper / rate.value;
-    let text = if deepest_um >= clear_um {
-        format!(
-            "The deepest place loses {deepest_um:.1} µm; the {} is {clear_um:.0} µm thick. This pass goes through it.",
-            clear.name
-        )
+    let layer = Part::Text(clear.name.clone());
+    let thick = Part::Film(clear_um, 0);
+    let said = if deepest_um >= clear_um {
+        let parts = [Part::Film(deepest_um, 1), layer, thick];
+        Said::new(Sentence::GoesThrough, parts)
     } else if upper_um >= clear_um {
-        format!(
-            "At the upper end of the cut rate the deepest place loses {upper_um:.1} µm; the {} is {clear_um:.0} µm thick. This pass may go through it.",
-            clear.name
-        )
+        let parts = [Part::Film(upper_um, 1), layer, thick];
+        Said::new(Sentence::MayGoThrough, parts)
     } else if deepest_um > CLEAR_SHARE_FRAC * clear_um {
-        format!(
-            "The deepest place loses {deepest_um:.1} µm, more than a quarter of the {clear_um:.0} µm of {}; many data sheets allow no more in a lifetime.",
-            clear.name
-        )
+        let parts = [Part::Film(deepest_um, 1), thick, layer];
+        Said::new(Sentence::OverAQuarter, parts)
     } else {
         return None;
     };
-    Some(Caution::new("removal", text))
+    Some(Caution::of("removal", said))
 }
 
 #[cfg(test)]

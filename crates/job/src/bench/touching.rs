@@ -17,7 +17,7 @@ use uom::si::pressure::kilopascal;
 
 use super::result::{PadPressure, TouchAt};
 use super::setup::Setup;
-use crate::record::Caution;
+use crate::record::{Caution, Part, Said, Sentence};
 
 /// Compression beyond which foam hardens, as a share of its thickness.
 const HARDENS_FRAC: f64 = 0.67;
@@ -152,9 +152,17 @@ fn told(placed: &Placed) -> TouchAt {
 fn doubts(course: &Course, hardest: &Contact) -> Vec<Caution> {
     let mut doubts = Vec::new();
     if hardest.compression_frac > CRUSHED_FRAC {
-        doubts.push(Caution::new("pad", format!("At the hardest place the foam would be pressed by {:.1} times its thickness, which no pad can be: it bottoms out there. Pressure, removal and heat of that place hold for no real pad; use less force, less lean, or a thicker or stiffer pad.", hardest.compression_frac)));
+        let times = Part::Number(hardest.compression_frac, 1);
+        doubts.push(Caution::of(
+            "pad",
+            Said::new(Sentence::FoamCrushed, [times]),
+        ));
     } else if hardest.compression_frac > HARDENS_FRAC {
-        doubts.push(Caution::new("pad", format!("The foam is pressed to {:.0} % of its thickness at the hardest place; foam hardens there and the true peak is higher.", 100.0 * hardest.compression_frac)));
+        let percent = Part::Number(100.0 * hardest.compression_frac, 0);
+        doubts.push(Caution::of(
+            "pad",
+            Said::new(Sentence::FoamPressed, [percent]),
+        ));
     }
     let least = course
         .contacts
@@ -162,15 +170,17 @@ fn doubts(course: &Course, hardest: &Contact) -> Vec<Caution> {
         .map(|placed| placed.contact.contact_frac)
         .fold(1.0, f64::min);
     if least < 0.995 {
-        doubts.push(Caution::new(
+        let percent = Part::Number(100.0 * least, 0);
+        doubts.push(Caution::of(
             "touch",
-            format!("Part of the pad lifts off or hangs over: {:.0} % of its face touches at the least.", 100.0 * least),
+            Said::new(Sentence::LiftsOff, [percent]),
         ));
     }
     if course.beside_s > 0.0 {
-        doubts.push(Caution::new(
+        let seconds = Part::Seconds(course.beside_s, 1);
+        doubts.push(Caution::of(
             "touch",
-            format!("For {:.1} s the pad is beside the panel, with less than a twentieth of its face on it, and does nothing.", course.beside_s),
+            Said::new(Sentence::BesidePanel, [seconds]),
         ));
     }
     doubts

@@ -16,7 +16,7 @@ use uom::si::length::{meter, millimeter};
 use uom::si::time::second;
 
 use super::setup::{Route, Setup};
-use crate::record::Caution;
+use crate::record::{Caution, Part, Said, Sentence};
 
 /// Paths of more points are drawn with fewer, each point within this share of
 /// the pad radius of its place.
@@ -68,15 +68,14 @@ pub(super) fn doubt(setup: &Setup, stroke: &Stroke) -> Option<Caution> {
         return None;
     };
     let drawn = stroke.legs().len() + 1;
+    let within_mm = (setup.pad.radius * TOLERANCE_RADII).get::<millimeter>();
     (drawn < points.len()).then(|| {
-        Caution::new(
-            "stroke.file",
-            format!(
-                "The {} points were drawn as {drawn}; every point lies within {:.2} mm of where it was written, at its own moment.",
-                points.len(),
-                (setup.pad.radius * TOLERANCE_RADII).get::<millimeter>()
-            ),
-        )
+        let parts = [
+            Part::Number(points.len() as f64, 0),
+            Part::Number(drawn as f64, 0),
+            Part::Number(within_mm, 2),
+        ];
+        Caution::of("stroke.file", Said::new(Sentence::PathThinned, parts))
     })
 }
 

@@ -26,10 +26,10 @@ use serde::Serialize;
 use uom::si::length::micrometer;
 
 use crate::inspect::PanelFilm;
-use crate::record::Caution;
 use crate::record::job::{Paint, Panel, Rules, Substrate};
 use crate::record::layers::Build;
 use crate::record::readings::{LEAST_FILM_UM, MOST_FILM_UM};
+use crate::record::{Caution, Part, Said, Sentence};
 
 pub use self::clear::{Evidence, Removed};
 pub use self::layers::{ClearLeft, LayerPrior};
@@ -64,6 +64,9 @@ pub struct Budget {
     pub verdict: FilmVerdict,
     /// Why.
     pub reason: String,
+    /// The same with its parts apart.
+    #[serde(skip)]
+    pub said: Said,
     /// Where the budget comes from.
     pub provenance: Provenance,
     /// Doubts.
@@ -78,17 +81,16 @@ const FINISH_ONLY_UM: f64 = 2.0;
 #[must_use]
 pub fn budget(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &Rules) -> Budget {
     match panel.paint {
-        Paint::Matt => {
-            never("Matt or satin clear: a machine polish would make it shine in patches.")
-        }
-        Paint::Wrap => never("Vinyl wrap: not paint, not polished by machine."),
-        Paint::Film => never("Paint protection film: a different process with little heat."),
+        Paint::Matt => never(Sentence::Matt),
+        Paint::Wrap => never(Sentence::Wrap),
+        Paint::Film => never(Sentence::FilmOnPaint),
         Paint::SingleStage => single_stage(panel, film, gauge_um, rules),
         Paint::BaseClear => base_clear(panel, film, gauge_um, rules),
     }
 }
 
-fn never(reason: &str) -> Budget {
+fn never(reason: Sentence) -> Budget {
+    let said = Said::from(reason);
     Budget {
         budget_um: None,
         binding_rule: None,
@@ -96,7 +98,8 @@ fn never(reason: &str) -> Budget {
         clear_left: None,
         total_um: None,
         verdict: FilmVerdict::Leave,
-        reason: reason.to_owned(),
+        reason: said.english(),
+        said,
         provenance: Provenance::CommonPractice,
         cautions: Vec::new(),
     }
@@ -109,9 +112,11 @@ fn single_stage(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &
     let seen = Seen::of(panel, film, gauge_um, rules);
     let half_um = seen.build.top.mean_um / 2.0;
     let mut findings = vec![rules::removed_ever(rules, seen.removed_upper_um(rules))];
+    let said = Said::new(Sentence::HalfOfTopCoat, [Part::Film(half_um, 0)]);
     findings.push(RuleFinding {
         name: "half-of-top-coat".to_owned(),
-        words: format!("at least {half_um:.0} µm of top coat must stay at its lower bound"),
+        words: said.english(),
+        said,
         allows_um: Some((seen.left.lower_95 - half_um).max(0.0)),
         is_in_force: true,
         provenance: seen.left.provenance,
@@ -119,12 +124,11 @@ fn single_stage(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &
     let mut budget = bind(findings, None, film.and_then(|f| f.median_um));
     budget.cautions.extend(seen.cautions(&spoken));
     if seen.evidence.total_um.is_none() && seen.evidence.top_layer_um.is_none() {
-        budget.at_most_finishing("Not measured: single-stage paint without a reading is counted as worn, finishing only.");
+        budget.at_most_finishing(Sentence::SingleStageUnread);
     }
-    budget.cautions.push(Caution::new(
-        spoken,
-        "Single-stage paint: colour on the pad is normal and says nothing about depth. No clear coat is stated.",
-    ));
+    budget
+        .cautions
+        .push(Caution::of(spoken, Sentence::SingleStage));
     budget
 }
 
@@ -135,30 +139,25 @@ fn base_clear(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &Ru
     let total_um = seen.evidence.total_um;
     let is_layer_read = seen.evidence.top_layer_um.is_some();
     if is_repaint && !is_layer_read {
-        let mut budget = never(
-            "Painted before, or filler: its layers are not known. Test it by itself, or leave it.",
-        );
+        let mut budget = never(Sentence::PaintedBefore);
         budget.total_um = film.and_then(|f| f.median_um);
         budget.clear_left = total_um.filter(|_| panel.is_repainted).map(|_| seen.left);
         return budget;
     }
     if total_um.is_none() && !is_layer_read && panel.substrate != Substrate::Plastic {
-        return never("Not measured: no film reading on this panel. Take five readings first.");
+        return never(Sentence::NotMeasured);
     }
     let findings = film_rules(rules, &seen.left, total_um, seen.removed_upper_um(rules));
     let mut budget = bind(findings, Some(seen.left), total_um);
     budget.cautions.extend(seen.cautions(&spoken));
     if total_um.is_none() && !is_layer_read {
-        budget.at_most_finishing("Plastic without a reading: counted as thin, finishing only.");
-        budget.cautions.push(Caution::new(
-            spoken,
-            "No gauge for metal reads plastic; the clear here is an assumed layer build.",
-        ));
+        budget.at_most_finishing(Sentence::PlasticUnread);
+        budget
+            .cautions
+            .push(Caution::of(spoken, Sentence::PlasticClear));
     } else if let Some(thin) = total_um.filter(|t| *t < 80.0) {
-        budget.cautions.push(Caution::new(
-            spoken,
-            format!("The thinnest plausible place is {thin:.0} µm in all: thin. Tape edges, check twice."),
-        ));
+        let said = Said::new(Sentence::ThinInAll, [Part::Film(thin, 0)]);
+        budget.cautions.push(Caution::of(spoken, said));
     }
     budget
 }
@@ -219,20 +218,20 @@ impl<'a> Seen<'a> {
         let usual_um = self.usual_um.map(|um| um + self.evidence.removed.mean_um());
         let off = usual_um.map(|um| self.prior.surprise(um, self.evidence.gauge_um));
         if let Some((um, off)) = usual_um.zip(off).filter(|(_, off)| off.abs() > SURPRISE) {
-            found.push(Caution::new(
+            let parts = [
+                Part::Film(um, 0),
+                Part::Number(off.abs(), 0),
+                Part::Film(total, 0),
+            ];
+            found.push(Caution::of(
                 spoken,
-                format!(
-                    "{um:.0} µm in all lies {:.0} spreads from the assumed build of {total:.0} µm: the layer table does not fit this panel, so do not rest on the clear stated. Edit [layers], or read the layers.",
-                    off.abs()
-                ),
+                Said::new(Sentence::TableDoesNotFit, parts),
             ));
         }
         let more_um = self.evidence.removed.mean_um() - self.recorded.mean_um();
         if more_um > 1.0 {
-            found.push(Caution::new(
-                spoken,
-                format!("Hidden places read thicker than the open face allows for: about {more_um:.0} µm seem to have been polished off that no visit recorded."),
-            ));
+            let said = Said::new(Sentence::HiddenThicker, [Part::Film(more_um, 0)]);
+            found.push(Caution::of(spoken, said));
         }
         found
     }
@@ -297,23 +296,21 @@ fn bind(rules: Vec<RuleFinding>, clear: Option<ClearLeft>, total_um: Option<f64>
         .filter_map(|r| r.allows_um.map(|um| (um, r)))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let budget_um = binding.map(|(um, _)| um.max(0.0));
-    let (verdict, reason) = match (budget_um, binding) {
+    let rule_of = |rule: &RuleFinding| Part::Said(rule.said.clone());
+    let (verdict, said) = match (budget_um, binding) {
         (Some(um), Some((_, rule))) if um <= 0.0 => (
             FilmVerdict::Leave,
-            format!("Nothing may go: {}.", rule.words),
+            Said::new(Sentence::NothingMayGo, [rule_of(rule)]),
         ),
         (Some(um), Some((_, rule))) if um < FINISH_ONLY_UM => (
             FilmVerdict::FinishOnly,
-            format!("Only {um:.1} µm may go: {}.", rule.words),
+            Said::new(Sentence::OnlyMayGo, [Part::Film(um, 1), rule_of(rule)]),
         ),
         (Some(um), Some((_, rule))) => (
             FilmVerdict::Polish,
-            format!("Up to {um:.1} µm may go: {}.", rule.words),
+            Said::new(Sentence::UpToMayGo, [Part::Film(um, 1), rule_of(rule)]),
         ),
-        _ => (
-            FilmVerdict::Leave,
-            "No film rule is in force, so no budget can be stated.".to_owned(),
-        ),
+        _ => (FilmVerdict::Leave, Sentence::NoRule.into()),
     };
     let provenance = binding.map_or(Provenance::Assumed, |(_, r)| r.provenance);
     Budget {
@@ -322,7 +319,8 @@ fn bind(rules: Vec<RuleFinding>, clear: Option<ClearLeft>, total_um: Option<f64>
         clear_left: clear,
         total_um,
         verdict,
-        reason,
+        reason: said.english(),
+        said,
         provenance,
         cautions: Vec::new(),
         rules,
@@ -330,10 +328,11 @@ fn bind(rules: Vec<RuleFinding>, clear: Option<ClearLeft>, total_um: Option<f64>
 }
 
 impl Budget {
-    fn at_most_finishing(&mut self, reason: &str) {
+    fn at_most_finishing(&mut self, reason: Sentence) {
         if self.verdict == FilmVerdict::Polish {
             self.verdict = FilmVerdict::FinishOnly;
-            self.reason = reason.to_owned();
+            self.said = reason.into();
+            self.reason = self.said.english();
         }
     }
 

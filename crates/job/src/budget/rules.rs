@@ -18,6 +18,7 @@ use uom::si::length::micrometer;
 
 use super::layers::ClearLeft;
 use crate::record::job::Rules;
+use crate::record::{Part, Said, Sentence};
 
 /// One rule applied to one panel.
 #[derive(Clone, Debug, Serialize)]
@@ -26,6 +27,9 @@ pub struct RuleFinding {
     pub name: String,
     /// What it says.
     pub words: String,
+    /// The same with its parts apart.
+    #[serde(skip)]
+    pub said: Said,
     /// What it allows here, µm; `None` where it cannot be applied.
     pub allows_um: Option<f64>,
     /// Whether the shop has put it in force.
@@ -51,28 +55,31 @@ pub fn film_rules(
         finding(
             rules,
             "clear-left",
-            format!("{floor_um:.1} µm of clear must stay at its lower bound"),
+            Said::new(Sentence::ClearLeft, [Part::Film(floor_um, 1)]),
             Some(clear.lower_95 - floor_um),
             Provenance::Assumed,
         ),
         finding(
             rules,
             "clear-left-1986",
-            "35.6 µm of clear must stay (bulletin of 1986)".to_owned(),
+            Said::new(Sentence::ClearLeft1986, [Part::Film(CLEAR_1986_UM, 1)]),
             Some(clear.lower_95 - CLEAR_1986_UM),
             Provenance::Sourced(Source::BuickBulletin86_10_24),
         ),
         finding(
             rules,
             "quarter-of-clear",
-            "at most a quarter of the clear may go".to_owned(),
+            Sentence::QuarterOfClear.into(),
             Some((clear.mean + removed_before_um) * 0.25 - removed_before_um),
             Provenance::CommonPractice,
         ),
         finding(
             rules,
             "total-bands",
-            "under 100 µm in all finishing only, under 70 µm nothing".to_owned(),
+            Said::new(
+                Sentence::TotalBands,
+                [Part::Film(100.0, 0), Part::Film(70.0, 0)],
+            ),
             total_um.map(band_um),
             Provenance::CommonPractice,
         ),
@@ -86,7 +93,7 @@ pub fn removed_ever(rules: &Rules, removed_before_um: f64) -> RuleFinding {
     finding(
         rules,
         "removed-ever",
-        format!("at most {most_um:.1} µm may ever be removed"),
+        Said::new(Sentence::RemovedEver, [Part::Film(most_um, 1)]),
         Some(most_um - removed_before_um),
         Provenance::Sourced(Source::GmBulletin91_282_10),
     )
@@ -95,13 +102,14 @@ pub fn removed_ever(rules: &Rules, removed_before_um: f64) -> RuleFinding {
 fn finding(
     rules: &Rules,
     name: &str,
-    words: String,
+    said: Said,
     allows_um: Option<f64>,
     provenance: Provenance,
 ) -> RuleFinding {
     RuleFinding {
         name: name.to_owned(),
-        words,
+        words: said.english(),
+        said,
         allows_um: allows_um.map(|um| um.max(0.0)),
         is_in_force: rules.in_force.iter().any(|n| n == name),
         provenance,

@@ -20,7 +20,7 @@ use lapwing_physics::vibration::{DeclaredRule, Exposure, day_a8, day_points, tim
 use serde::Serialize;
 use uom::si::time::{hour, minute};
 
-use crate::record::{Caution, InputError};
+use crate::record::{Caution, InputError, Sentence};
 
 pub use self::read::{read_day, schema};
 
@@ -141,41 +141,23 @@ pub fn exposure(day: &Day) -> Result<DayExposure, InputError> {
 
 fn cautions(result: &DayExposure, day: &Day) -> Vec<Caution> {
     let mut list = Vec::new();
-    let mut say = |place: &str, text: &str| list.push(Caution::new(place, text));
+    let mut say = |place: &str, said: Sentence| list.push(Caution::of(place, said));
     if result.limit_value_reached {
-        say(
-            "hands",
-            "Over the daily limit value of 5 m/s²: stop, or spread the work over days or people.",
-        );
+        say("hands", Sentence::HandsOver);
     } else if result.action_value_reached {
-        say(
-            "hands",
-            "The daily action value of 2.5 m/s² is reached: shorten trigger time or change machine.",
-        );
+        say("hands", Sentence::HandsAction);
     } else {
-        say(
-            "hands",
-            "Under the action value is lower risk, not no risk. Local rules come first.",
-        );
+        say("hands", Sentence::HandsUnder);
     }
     match result.noise_lex8h_db {
-        Some(db) if db >= 87.0 => say(
-            "ears",
-            "Over 87 dB(A) for the day: hearing protection and less noise are due.",
-        ),
-        Some(db) if db >= 85.0 => say(
-            "ears",
-            "Upper action value of 85 dB(A) reached: wear hearing protection.",
-        ),
-        Some(db) if db >= 80.0 => say(
-            "ears",
-            "Lower action value of 80 dB(A) reached: hearing protection should be at hand.",
-        ),
+        Some(db) if db >= 87.0 => say("ears", Sentence::EarsOver),
+        Some(db) if db >= 85.0 => say("ears", Sentence::EarsUpper),
+        Some(db) if db >= 80.0 => say("ears", Sentence::EarsLower),
         _ => {}
     }
     let hours: f64 = day.uses.iter().map(|u| u.time.get::<hour>()).sum();
     if hours > 24.0 {
-        say("day", "The times add up to more than 24 hours.");
+        say("day", Sentence::OverADay);
     }
     list
 }

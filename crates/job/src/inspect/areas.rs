@@ -14,10 +14,9 @@
 use lapwing_measure::statistics::quantile::normal_cdf;
 use lapwing_measure::statistics::step::{Step, StepBeliefs, step};
 
-use super::findings::{Finding, FindingKind};
+use super::findings::{Finding, FindingKind, finding};
 use super::spots::{Panel, Spot};
-use crate::record::Place;
-use crate::record::readings::shown;
+use crate::record::{Part, Place, Said, Sentence};
 
 /// A step under this may be the spray gun's, µm.
 const LEAST_STEP_UM: f64 = 15.0;
@@ -96,31 +95,38 @@ fn repair_chance(found: &Step) -> f64 {
 
 fn told(way: Way, spots: &[&Spot<'_>], found: &Step, probability: f64) -> Finding {
     let (before, beyond) = (spots[found.after], spots[found.after + 1]);
-    let middle = |at: fn(&Spot<'_>) -> f64| shown(((at(before) + at(beyond)) / 2.0).round());
+    let middle = |at: fn(&Spot<'_>) -> f64| Part::Length((at(before) + at(beyond)) / 2.0);
     let place = match way {
-        Way::Across => format!(
-            "about {} mm across",
-            middle(|s| s.at_mm.map_or(0.0, |p| p[0]))
+        Way::Across => Said::new(
+            Sentence::AboutAcross,
+            [middle(|s| s.at_mm.map_or(0.0, |p| p[0]))],
         ),
-        Way::Up => format!("about {} mm up", middle(|s| s.at_mm.map_or(0.0, |p| p[1]))),
+        Way::Up => Said::new(
+            Sentence::AboutUp,
+            [middle(|s| s.at_mm.map_or(0.0, |p| p[1]))],
+        ),
         Way::AsRead => match (before.name, beyond.name) {
-            (Some(a), Some(b)) => format!("between the spots {a} and {b}"),
-            _ => format!(
-                "between the spots {} and {} in the order read",
-                found.after + 1,
-                found.after + 2
+            (Some(a), Some(b)) => Said::new(
+                Sentence::BetweenSpots,
+                [a, b].map(|name| Part::Text(name.to_owned())),
+            ),
+            _ => Said::new(
+                Sentence::BetweenInOrder,
+                [1, 2].map(|by| Part::Number((found.after + by) as f64, 0)),
             ),
         },
     };
-    let side = if found.size > 0.0 { "beyond" } else { "before" };
-    Finding {
-        kind: FindingKind::Step,
-        probability: Some(probability),
-        reason: format!(
-            "the film steps by {} µm {place}: the area {side} was probably painted again",
-            shown(found.size.abs().round()),
-        ),
-    }
+    let sentence = if found.size > 0.0 {
+        Sentence::StepBeyond
+    } else {
+        Sentence::StepBefore
+    };
+    let parts = [Part::Film(found.size.abs(), 0), Part::Said(place)];
+    finding(
+        FindingKind::Step,
+        Some(probability),
+        Said::new(sentence, parts),
+    )
 }
 
 #[cfg(test)]

@@ -17,7 +17,7 @@ use super::PanelFilm;
 use super::likely;
 use super::oddities::{ODD_SCORE, score};
 use super::spots::Panel;
-use crate::record::{Caution, Place, panel_names};
+use crate::record::{Caution, Part, Place, Said, Sentence, panel_names};
 
 const CRITICAL_UM: f64 = 60.0;
 const THIN_UM: f64 = 80.0;
@@ -70,13 +70,17 @@ pub struct Finding {
     pub probability: Option<f64>,
     /// The sentence.
     pub reason: String,
+    /// The same with its parts apart.
+    #[serde(skip)]
+    pub said: Said,
 }
 
-fn finding(kind: FindingKind, probability: Option<f64>, reason: String) -> Finding {
+pub(super) fn finding(kind: FindingKind, probability: Option<f64>, said: Said) -> Finding {
     Finding {
         kind,
         probability,
-        reason,
+        reason: said.english(),
+        said,
     }
 }
 
@@ -96,17 +100,19 @@ pub(super) fn of_panel(
             .median_um
             .filter(|um| *um < REPAINT_UM)
             .unwrap_or(115.0);
-        let came = shown(highest_um);
         found.push(finding(
             FindingKind::Filler,
             Some(likely::filler_not_paint(highest_um, usual_um)),
-            format!("{came} µm is over {FILLER_UM} µm: filler probable"),
+            Said::new(
+                Sentence::Filler,
+                [Part::film(highest_um), Part::Film(FILLER_UM, 0)],
+            ),
         ));
         if highest_um >= UNIT_SLIP_UM {
             found.push(finding(
                 FindingKind::UnitSlip,
                 Some(likely::unit_slip(highest_um)),
-                format!("{came} µm may be a slipped unit: check the unit, read the spot again"),
+                Said::new(Sentence::UnitSlip, [Part::film(highest_um)]),
             ));
         }
     }
@@ -118,9 +124,9 @@ pub(super) fn of_panel(
         found.push(finding(
             FindingKind::Uneven,
             likely::spread_over(SPREAD_UM, sd_um, film.spots),
-            format!(
-                "the film spreads by {} µm inside the panel, more than {SPREAD_UM} µm: read more spots",
-                shown(sd_um)
+            Said::new(
+                Sentence::Uneven,
+                [Part::film(sd_um), Part::Film(SPREAD_UM, 0)],
             ),
         ));
     }
@@ -138,60 +144,51 @@ fn left_out(film: &PanelFilm, panel: &Panel<'_>, odd_um: &[f64]) -> Vec<Finding>
         found.extend(told.map(|x| odd(*x, median_um, spread_um)));
     }
     found.extend(panel.unrepeated.iter().take(SPELLED_OUT).map(|u| {
-        let reason = format!(
-            "{} µm did not repeat, the other readings of its spot are about {:.0} µm; left out of \
-             the mean",
-            shown(u.film_um),
-            u.others_um
-        );
-        finding(FindingKind::Unrepeated, None, reason)
+        let parts = [Part::film(u.film_um), Part::Film(u.others_um, 0)];
+        finding(
+            FindingKind::Unrepeated,
+            None,
+            Said::new(Sentence::Unrepeated, parts),
+        )
     }));
     let rest = odd_um.len().saturating_sub(SPELLED_OUT)
         + panel.unrepeated.len().saturating_sub(SPELLED_OUT);
     if rest > 0 {
-        let reason = format!("{rest} more odd readings were left out of the mean");
-        found.push(finding(FindingKind::OddSpot, None, reason));
+        let said = Said::new(Sentence::MoreOdd, [Part::Number(rest as f64, 0)]);
+        found.push(finding(FindingKind::OddSpot, None, said));
     }
     found
 }
 
 fn odd(film_um: f64, median_um: f64, spread_um: f64) -> Finding {
     let chance = likely::other_paint(film_um, median_um, spread_um);
-    let (kind, chance, what) = if film_um >= median_um + OTHER_PAINT_UM {
+    let (kind, chance, sentence) = if film_um >= median_um + OTHER_PAINT_UM {
         (
             FindingKind::FillerOrRepaint,
             Some(chance),
-            "filler or repaint suspected",
+            Sentence::OddFiller,
         )
     } else if film_um > median_um {
-        (FindingKind::OddSpot, None, "raised, read the spot again")
+        (FindingKind::OddSpot, None, Sentence::OddRaised)
     } else {
-        (
-            FindingKind::OddSpot,
-            None,
-            "thin spot, sanded or polished before",
-        )
+        (FindingKind::OddSpot, None, Sentence::OddThin)
     };
-    let reason = format!(
-        "{} µm among {median_um:.0}: {what}; left out of the mean",
-        shown(film_um)
-    );
-    finding(kind, chance, reason)
+    let parts = [Part::film(film_um), Part::FilmBare(median_um, 0)];
+    finding(kind, chance, Said::new(sentence, parts))
 }
 
 fn thin(lowest_um: f64, sd_um: f64) -> Option<Finding> {
-    let came = shown(lowest_um);
-    let (limit_um, what) = if lowest_um < CRITICAL_UM {
-        (CRITICAL_UM, "critically thin")
+    let (limit_um, sentence) = if lowest_um < CRITICAL_UM {
+        (CRITICAL_UM, Sentence::LowestCritical)
     } else if lowest_um < THIN_UM {
-        (THIN_UM, "thin")
+        (THIN_UM, Sentence::LowestThin)
     } else {
         return None;
     };
     Some(finding(
         FindingKind::Thin,
         Some(likely::under(limit_um, lowest_um, sd_um)),
-        format!("the lowest spot, {came} µm, is under {limit_um} µm: {what}"),
+        Said::new(sentence, [Part::film(lowest_um), Part::Film(limit_um, 0)]),
     ))
 }
 
@@ -207,10 +204,9 @@ fn thin_edge(film: &PanelFilm, gauge_um: f64) -> Option<Finding> {
                 -under_um,
                 gauge_um.hypot(field_um),
             )),
-            format!(
-                "thin edge: {} µm at an edge or crease, {} µm under the mean of the field",
-                shown(edge_um),
-                shown(under_um)
+            Said::new(
+                Sentence::ThinEdge,
+                [Part::film(edge_um), Part::film(under_um)],
             ),
         )
     })
@@ -235,14 +231,16 @@ impl Across {
             return;
         };
         let chance = panel.repaint_probability;
-        let came = shown(median_um);
         let before = panel.found.len();
         if median_um > REPAINT_UM {
             panel.is_suspected_repaint = true;
             panel.found.push(finding(
                 FindingKind::Repaint,
                 chance,
-                format!("the median, {came} µm, is over {REPAINT_UM} µm: repaint suspected"),
+                Said::new(
+                    Sentence::MedianRepaint,
+                    [Part::film(median_um), Part::Film(REPAINT_UM, 0)],
+                ),
             ));
         }
         panel
@@ -252,11 +250,11 @@ impl Across {
             .iter()
             .any(|f| f.kind == FindingKind::Repaint);
         if let Some(chance) = chance.filter(|c| *c >= POSSIBLE_FRAC && !is_told && *c < 1.0) {
-            let percent = shown((100.0 * chance).floor());
+            let percent = Part::Number((100.0 * chance).floor(), 0);
             panel.found.push(finding(
                 FindingKind::Repaint,
                 Some(chance),
-                format!("{came} µm against this car's factory film: repaint {percent} % likely"),
+                Said::new(Sentence::RepaintLikely, [Part::film(median_um), percent]),
             ));
         }
         let decides = |f: &Finding| match f.kind {
@@ -274,22 +272,14 @@ impl Across {
         if score(median_um, others_um, mad_um) <= ODD_SCORE || off_um <= OTHER_PAINT_UM {
             return None;
         }
-        let (kind, side, what) = if median_um > others_um {
-            (FindingKind::Repaint, "over", "repaint suspected")
+        let (kind, sentence) = if median_um > others_um {
+            (FindingKind::Repaint, Sentence::OverOthers)
         } else {
-            (
-                FindingKind::UnderOthers,
-                "under",
-                "worked down before, plastic, or another paint",
-            )
+            (FindingKind::UnderOthers, Sentence::UnderOthers)
         };
         let chance = chance.filter(|_| kind == FindingKind::Repaint);
-        let reason = format!(
-            "the median, {} µm, is {} µm {side} that of the other panels: {what}",
-            shown(median_um),
-            shown(off_um)
-        );
-        Some(finding(kind, chance, reason))
+        let parts = [Part::film(median_um), Part::film(off_um)];
+        Some(finding(kind, chance, Said::new(sentence, parts)))
     }
 
     /// Median and MAD of the other panels' medians. No car has over 200 panels:
@@ -320,36 +310,25 @@ pub(super) fn cautions(panel: &PanelFilm) -> Vec<Caution> {
     let place = panel_names::spoken(&panel.name);
     let thin = panel.found.iter().filter(|f| f.kind == FindingKind::Thin);
     let mut found: Vec<Caution> = thin
-        .map(|finding| Caution::new(place.as_str(), format!("{}.", finding.reason)))
+        .map(|finding| {
+            let inside = Part::Said(finding.said.clone());
+            Caution::of(place.as_str(), Said::new(Sentence::Full, [inside]))
+        })
         .collect();
     if panel.mean_um.is_none() && panel.count > 0 {
-        found.push(Caution::new(
-            place.as_str(),
-            "no reading on the open face of this panel, only on edges, creases or hidden places; \
-             its film is not stated.",
-        ));
+        found.push(Caution::of(place.as_str(), Sentence::NoOpenFace));
     }
     if panel.count < FEW_SPOTS {
-        found.push(Caution::new(
-            place.as_str(),
-            format!(
-                "{} on this panel; take {FEW_SPOTS} or more, spread over it.",
-                if panel.count == 1 {
-                    "one reading".to_owned()
-                } else {
-                    format!("{} readings", panel.count)
-                }
-            ),
-        ));
+        let number = |count: usize| Part::Number(count as f64, 0);
+        let said = if panel.count == 1 {
+            Said::new(Sentence::OneReading, [number(FEW_SPOTS)])
+        } else {
+            Said::new(
+                Sentence::FewReadings,
+                [number(panel.count), number(FEW_SPOTS)],
+            )
+        };
+        found.push(Caution::of(place.as_str(), said));
     }
     found
-}
-
-/// A worked-out value for a sentence: whole from 20 µm, one decimal below.
-fn shown(value_um: f64) -> String {
-    if value_um.abs() >= 20.0 {
-        format!("{value_um:.0}")
-    } else {
-        format!("{value_um:.1}")
-    }
 }

@@ -17,6 +17,8 @@ use lapwing_measure::statistics::field::{Choice, Draws, most_telling, reading_ga
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::record::{Part, Said, Sentence};
+
 use super::map::{EDGE_MM, FilmMap, PanelMap};
 
 /// Gains under this are none.
@@ -69,6 +71,9 @@ pub struct PanelWords {
     pub panel: String,
     /// The sentence, without the panel's name.
     pub text: String,
+    /// The same with its parts apart.
+    #[serde(skip)]
+    pub said: Said,
 }
 
 /// Ranks the places of all maps. `needed_um` gives, for a panel, the film its
@@ -82,26 +87,23 @@ pub fn next_readings(
 ) -> Advice {
     let draws = Draws::new(DRAWS_SEED, DRAWS.0, DRAWS.1);
     let confidence = confidence.clamp(0.5, 0.999);
-    let found: Vec<(Vec<NextReading>, String)> = maps
+    let found: Vec<(Vec<NextReading>, Said)> = maps
         .par_iter()
         .map(|map| {
             let Some(drawn) = map.drawn() else {
-                return (Vec::new(), "no map, so no place can be named.".to_owned());
+                return (Vec::new(), Sentence::NoMap.into());
             };
             match needed_um(map.panel()) {
                 Some(needed_um) => on_panel(drawn, needed_um, confidence, &draws),
-                None => (
-                    Vec::new(),
-                    "the film of the open face does not decide here.".to_owned(),
-                ),
+                None => (Vec::new(), Sentence::NotDecisive.into()),
             }
         })
         .collect();
     let mut advice = Advice::default();
-    for (map, (readings, text)) in maps.iter().zip(found) {
+    for (map, (readings, said)) in maps.iter().zip(found) {
         advice.readings.extend(readings);
         let panel = map.panel().to_owned();
-        advice.words.push(PanelWords { panel, text });
+        advice.words.push(PanelWords::of(panel, said));
     }
     advice.readings.sort_by(|a, b| b.gain.total_cmp(&a.gain));
     advice
@@ -112,7 +114,7 @@ fn on_panel(
     needed_um: f64,
     confidence: f64,
     draws: &Draws,
-) -> (Vec<NextReading>, String) {
+) -> (Vec<NextReading>, Said) {
     let candidates = candidates(map);
     let mut places = map.doubtful.clone();
     let deciding = places.len();
@@ -124,7 +126,7 @@ fn on_panel(
     };
     let joint = map.process.joint(&places).widened(map.widening);
     let Ok((risk, gains)) = reading_gains(&joint, deciding, &choice, draws) else {
-        return (Vec::new(), ENOUGH.to_owned());
+        return (Vec::new(), Sentence::Enough.into());
     };
     let mut ranked: Vec<(f64, [f64; 2])> = gains.into_iter().zip(candidates).collect();
     ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -133,7 +135,7 @@ fn on_panel(
         return single(map, apart(map, ranked));
     }
     if risk < LEAST_GAIN {
-        return (Vec::new(), ENOUGH.to_owned());
+        return (Vec::new(), Sentence::Enough.into());
     }
     // One reading turns nothing; several may.
     let set = most_telling(&joint, deciding, SET, map.facts.noise_um);
@@ -141,12 +143,27 @@ fn on_panel(
         Ok(gain) if gain >= LEAST_GAIN => {
             together(map, gain, set.into_iter().map(|number| places[number]))
         }
-        _ => (Vec::new(), ENOUGH.to_owned()),
+        _ => (Vec::new(), Sentence::Enough.into()),
     }
 }
 
-/// Said where further readings turn nothing.
-pub const ENOUGH: &str = "more readings will not change the decision.";
+impl PanelWords {
+    /// One of our sentences about a panel.
+    pub fn of(panel: impl Into<String>, said: impl Into<Said>) -> Self {
+        let said = said.into();
+        Self {
+            panel: panel.into(),
+            text: said.english(),
+            said,
+        }
+    }
+
+    /// Whether further readings turn nothing.
+    #[must_use]
+    pub fn is_enough(&self) -> bool {
+        self.said.sentence == Sentence::Enough
+    }
+}
 
 /// The best places that do not repeat each other.
 fn apart(map: &FilmMap, ranked: Vec<(f64, [f64; 2])>) -> Vec<(f64, [f64; 2])> {
@@ -163,14 +180,12 @@ fn apart(map: &FilmMap, ranked: Vec<(f64, [f64; 2])>) -> Vec<(f64, [f64; 2])> {
     chosen
 }
 
-fn single(map: &FilmMap, chosen: Vec<(f64, [f64; 2])>) -> (Vec<NextReading>, String) {
+fn single(map: &FilmMap, chosen: Vec<(f64, [f64; 2])>) -> (Vec<NextReading>, Said) {
     let words = chosen.first().map_or_else(
-        || ENOUGH.to_owned(),
+        || Sentence::Enough.into(),
         |(gain, [u, v])| {
-            format!(
-                "read next at u {u:.0} mm, v {v:.0} mm; it takes {gain:.2} off the risk of a wrong \
-                 decision."
-            )
+            let parts = [Part::Length(*u), Part::Length(*v), Part::Number(*gain, 2)];
+            Said::new(Sentence::ReadAt, parts)
         },
     );
     let readings = chosen.into_iter().map(|(gain, at)| next(map, at, gain, 1));
@@ -181,19 +196,21 @@ fn together(
     map: &FilmMap,
     gain: f64,
     set: impl Iterator<Item = [f64; 2]>,
-) -> (Vec<NextReading>, String) {
+) -> (Vec<NextReading>, Said) {
     let places: Vec<[f64; 2]> = set.collect();
-    let named: Vec<String> = places
-        .iter()
-        .map(|[u, v]| format!("u {u:.0}, v {v:.0}"))
-        .collect();
-    let words = format!(
-        "one reading turns nothing, {} together take {gain:.2} off the risk of a wrong decision: \
-         {} mm.",
-        places.len(),
-        named.join("; ")
-    );
     let count = places.len();
+    let named = places.iter().map(|[u, v]| {
+        Part::Said(Said::new(
+            Sentence::Place,
+            [Part::Length(*u), Part::Length(*v)],
+        ))
+    });
+    let parts = [
+        Part::Number(count as f64, 0),
+        Part::Number(gain, 2),
+        Part::List(named.collect()),
+    ];
+    let words = Said::new(Sentence::ReadTogether, parts);
     let readings = places.into_iter().map(|at| next(map, at, gain, count));
     (readings.collect(), words)
 }

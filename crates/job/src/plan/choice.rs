@@ -20,12 +20,13 @@ use crate::budget::{Budget, FilmVerdict};
 use crate::forecast::step::{ScratchDepths, share_gone};
 use crate::forecast::{ARM_SPEEDS_MM_S, Forecast, scratch_depths};
 use crate::record::job::{AbrasiveClass, Job, PadClass, Panel};
+use crate::record::{Part, Said, Sentence};
 
 /// What was chosen for a panel.
 #[derive(Clone, Debug)]
 pub(super) struct Chosen {
     pub(super) verdict: &'static str,
-    pub(super) reason: String,
+    pub(super) reason: Said,
     pub(super) steps: Vec<PlanStep>,
     pub(super) removal: Option<Interval>,
     pub(super) share_gone: Option<Interval>,
@@ -70,7 +71,7 @@ pub(super) fn choose(
     section: usize,
 ) -> Chosen {
     let (Some(budget_um), true) = (budget.budget_um, budget.verdict != FilmVerdict::Leave) else {
-        return leave(budget.reason.clone());
+        return leave(budget.said.clone());
     };
     let start_c = job.rules.start_temperature.get::<degree_celsius>();
     let stop_k = job.rules.heat_stop.get::<degree_celsius>() - start_c;
@@ -83,14 +84,9 @@ pub(super) fn choose(
     let Candidates { any_heat, cool } = candidates(job, panel, (laws, section), stop_k);
     if any_heat.is_empty() {
         if job.kit.machines.is_empty() || job.kit.pads.is_empty() || job.kit.abrasives.is_empty() {
-            return leave(
-                "The job has no complete kit: give machines, pads and abrasives under [kit]."
-                    .to_owned(),
-            );
+            return leave(Sentence::NoKit);
         }
-        return leave(
-            "No machine, pad and abrasive of the kit go together on a panel this small.".to_owned(),
-        );
+        return leave(Sentence::NothingFits);
     }
     let safe: Vec<&Candidate> = cool.iter().filter(|c| limits.is_safe_film(c)).collect();
     match pick(&limits, &safe) {
@@ -98,7 +94,7 @@ pub(super) fn choose(
             job,
             &limits,
             candidate,
-            &stopped_by(&limits, candidate, &any_heat, &cool),
+            stopped_by(&limits, candidate, &any_heat, &cool),
         ),
         None => leave(why_nothing_is_safe(&any_heat, &cool, budget_um, stop_k)),
     }
@@ -138,86 +134,78 @@ fn pick<'c>(limits: &Limits, safe: &[&'c Candidate]) -> Option<&'c Candidate> {
     })
 }
 
-fn leave(reason: String) -> Chosen {
+fn leave(reason: impl Into<Said>) -> Chosen {
     Chosen {
         verdict: "leave",
-        reason,
+        reason: reason.into(),
         steps: Vec::new(),
         removal: None,
         share_gone: None,
     }
 }
 
-fn why_nothing_is_safe(
-    all: &[Candidate],
-    cool: &[Candidate],
-    budget_um: f64,
-    stop_k: f64,
-) -> String {
+fn why_nothing_is_safe(all: &[Candidate], cool: &[Candidate], budget_um: f64, stop_k: f64) -> Said {
     if cool.is_empty() {
         let coolest_k = all
             .iter()
             .map(Candidate::peak_upper_k)
             .fold(f64::INFINITY, f64::min);
-        return format!(
-            "Every recipe of the kit may run over the stop temperature here (least rise {coolest_k:.0} K, room {stop_k:.0} K)."
+        return Said::new(
+            Sentence::AllTooHot,
+            [Part::Rise(coolest_k), Part::Rise(stop_k)],
         );
     }
     let least_um = cool
         .iter()
         .map(Candidate::worst_um)
         .fold(f64::INFINITY, f64::min);
-    format!(
-        "The gentlest recipe may take {least_um:.1} µm in places; only {budget_um:.1} µm may go."
+    Said::new(
+        Sentence::GentlestTooMuch,
+        [Part::Film(least_um, 1), Part::Film(budget_um, 1)],
     )
 }
 
-/// The limit that kept the plan from the wish, in words; empty when it is met.
+/// The limit that kept the plan from the wish; none when it is met.
 fn stopped_by(
     limits: &Limits,
     chosen: &Candidate,
     any_heat: &[Candidate],
     cool: &[Candidate],
-) -> String {
+) -> Option<Said> {
     if limits.gone(chosen) >= limits.wish {
-        return String::new();
+        return None;
     }
     let gain = limits.gone(chosen) + 0.02;
     let without_film = limits.best(cool, |_| true) > gain;
     let without_heat = limits.best(any_heat, |c| limits.is_safe_film(c)) > gain;
-    match (without_film, without_heat) {
-        (true, true) => format!(
-            "the film that may go ({:.1} µm) and the stop temperature hold it there, both at the cautious end",
-            limits.budget_um
-        ),
-        (true, false) => format!(
-            "the film that may go ({:.1} µm) holds it there, at the upper end of the removal",
-            limits.budget_um
-        ),
-        (false, true) => {
-            "the stop temperature holds it there, at the upper end of the friction; work it in two sets with a pause to cool"
-                .to_owned()
-        }
-        (false, false) => "the kit does no more in eight passes".to_owned(),
-    }
+    let may_go = || [Part::Film(limits.budget_um, 1)];
+    Some(match (without_film, without_heat) {
+        (true, true) => Said::new(Sentence::HeldByBoth, may_go()),
+        (true, false) => Said::new(Sentence::HeldByFilm, may_go()),
+        (false, true) => Sentence::HeldByHeat.into(),
+        (false, false) => Sentence::HeldByKit.into(),
+    })
 }
 
-fn described(job: &Job, limits: &Limits, candidate: &Candidate, stopped_by: &str) -> Chosen {
+fn described(
+    job: &Job,
+    limits: &Limits,
+    candidate: &Candidate,
+    stopped_by: Option<Said>,
+) -> Chosen {
     let share = |um: f64| share_gone(&limits.depths, um, 0.0);
     let mean = limits.gone(candidate);
     let provenance = candidate.steps[0].rate.provenance;
-    let reason = if stopped_by.is_empty() {
-        format!(
-            "Gentlest recipe that reaches {:.0} % with {:.1} µm to go.",
-            100.0 * limits.wish,
-            limits.budget_um
-        )
-    } else {
-        format!(
-            "Reaches {:.0} % of the {:.0} % wished: {stopped_by}.",
-            100.0 * mean,
-            100.0 * limits.wish
-        )
+    let percent = |share: f64| Part::Number(100.0 * share, 0);
+    let reason = match stopped_by {
+        None => Said::new(
+            Sentence::Gentlest,
+            [percent(limits.wish), Part::Film(limits.budget_um, 1)],
+        ),
+        Some(why) => Said::new(
+            Sentence::Reaches,
+            [percent(mean), percent(limits.wish), Part::Said(why)],
+        ),
     };
     Chosen {
         verdict: if limits.finishing_only {

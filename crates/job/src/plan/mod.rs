@@ -37,7 +37,7 @@ use crate::inspect::next_reading::{NextReading, PanelWords};
 use crate::inspect::{CarFilm, Finding, GaugeStudy, PanelFilm, RepaintStudy};
 use crate::intake::{Intake, intake, square_edge};
 use crate::record::job::{Job, Panel, Substrate};
-use crate::record::{Caution, InputError, panel_names};
+use crate::record::{Caution, InputError, Part, Said, Sentence, panel_names};
 use crate::trial::prior::Believed;
 
 pub use self::materials::Material;
@@ -160,6 +160,9 @@ pub struct PanelPlan {
     pub verdict: &'static str,
     /// Why.
     pub reason: String,
+    /// The same with its parts apart.
+    #[serde(skip)]
+    pub said: Said,
     /// The steps, in order; empty when left alone.
     pub recipe: Vec<PlanStep>,
     /// All steps together.
@@ -249,6 +252,9 @@ pub struct Plan {
     pub still_assumed: String,
     /// What one measurement would sharpen the plan most.
     pub measure_next: String,
+    /// The same with its parts apart, where it is one of our sentences.
+    #[serde(skip)]
+    pub measure_next_said: Option<Said>,
     /// Places worth reading while a decision is open, the best first.
     pub next_readings: Vec<NextReading>,
     /// The same in sentences, panel by panel.
@@ -332,13 +338,15 @@ pub fn plan(
     in_the_users_words(job, &mut cautions);
     cautions.sort();
     cautions.dedup();
+    let (measure_next, measure_next_said) = sharpen::measure_next(&panels, &sharpening);
     let plan = Plan {
         schema: 1,
         job: job.name.clone(),
         car: job.car.description.clone(),
         friction_share: CutRateTold::of(&friction_share(job)),
         still_assumed: sharpen::still_assumed(job, &panels),
-        measure_next: sharpen::measure_next(&panels, &sharpening),
+        measure_next,
+        measure_next_said,
         unknowns: sharpening.unknowns,
         panels,
         hours,
@@ -394,7 +402,8 @@ fn panel_plan(
         clear_after_um: after(&may_go, chosen.removal.as_ref()),
         clear_left_um: may_go.clear_left,
         verdict: chosen.verdict,
-        reason: chosen.reason,
+        reason: chosen.reason.english(),
+        said: chosen.reason,
         removal_um: chosen.removal,
         share_gone: chosen.share_gone,
         wish_frac: job.wish.in_zone(panel.zone),
@@ -458,18 +467,9 @@ fn in_the_users_words(job: &Job, cautions: &mut [Caution]) {
 /// An odd reading on a panel that is polished: keep off that place.
 fn keep_off(panel: &Panel, readings: Option<&PanelFilm>, steps: &[PlanStep]) -> Option<Caution> {
     let odd = readings.filter(|f| !f.outliers_um.is_empty() && !steps.is_empty())?;
-    let list: Vec<String> = odd
-        .outliers_um
-        .iter()
-        .map(|um| format!("{um:.0} µm"))
-        .collect();
-    Some(Caution::new(
-        panel.spoken(),
-        format!(
-            "Keep off the place that read {}: its layers are not known.",
-            list.join(", ")
-        ),
-    ))
+    let list = odd.outliers_um.iter().map(|um| Part::Film(*um, 0));
+    let said = Said::new(Sentence::KeepOff, [Part::List(list.collect())]);
+    Some(Caution::of(panel.spoken(), said))
 }
 
 /// One caution for every panel that may get warmer than the warning.
@@ -490,17 +490,11 @@ fn heat_caution(job: &Job, panels: &[PanelPlan]) -> Option<Caution> {
         return None;
     }
     let who = if warm.len() > 4 {
-        format!("{} panels", warm.len())
+        let count = Part::Number(warm.len() as f64, 0);
+        Part::Said(Said::new(Sentence::SoManyPanels, [count]))
     } else {
-        warm.iter()
-            .map(|p| p.spoken.clone())
-            .collect::<Vec<_>>()
-            .join(", ")
+        Part::List(warm.iter().map(|p| Part::Panel(p.spoken.clone())).collect())
     };
-    Some(Caution::new(
-        "heat",
-        format!(
-            "At the upper end of the assumed friction, {who} may pass the warning at {warn_c:.0} °C (up to {most_c:.0} °C). Feel the panel or point a thermometer, keep the pad moving, let it cool between sets."
-        ),
-    ))
+    let parts = [who, Part::Heat(warn_c), Part::Heat(most_c)];
+    Some(Caution::of("heat", Said::new(Sentence::MayGetWarm, parts)))
 }

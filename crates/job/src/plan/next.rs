@@ -14,8 +14,9 @@
 use super::{PanelPlan, Planned};
 use crate::budget::total_needed_um;
 use crate::inspect::map::PanelMap;
-use crate::inspect::next_reading::{Advice, ENOUGH, PanelWords, next_readings};
+use crate::inspect::next_reading::{Advice, PanelWords, next_readings};
 use crate::inspect::{CarFilm, PanelFilm};
+use crate::record::Sentence;
 use crate::record::job::{Job, Panel};
 
 /// What a usual polish takes off, µm.
@@ -36,9 +37,8 @@ impl Planned {
                 .any(|m| m.panel() == words.panel && m.drawn().is_none());
             if without && let Some(needed_um) = needed_um(&words.panel) {
                 let read = film.panels.iter().find(|p| p.name == words.panel);
-                words.text = read
-                    .map_or(ENOUGH, |p| without_map(p, needed_um))
-                    .to_owned();
+                let said = read.map_or(Sentence::Enough, |p| without_map(p, needed_um));
+                *words = PanelWords::of(words.panel.clone(), said);
             }
         }
         self.plan.next_words = spoken(job, &advice);
@@ -59,28 +59,28 @@ impl Planned {
     }
 }
 
-fn without_map(read: &PanelFilm, needed_um: f64) -> &'static str {
+fn without_map(read: &PanelFilm, needed_um: f64) -> Sentence {
     let thin_um = read.thin_um.unwrap_or(0.0);
     if thin_um < needed_um && read.mean_um.is_some_and(|um| um > needed_um) {
-        "the decision is open: read five more places spread over it, and write down where."
+        Sentence::ReadSpread
     } else {
-        ENOUGH
+        Sentence::Enough
     }
 }
 
 /// A sentence for every panel whose decision is open, and one for all others.
 fn spoken(job: &Job, advice: &Advice) -> Vec<PanelWords> {
-    let is_open = |w: &&PanelWords| w.text != ENOUGH;
+    let is_open = |w: &&PanelWords| !w.is_enough();
     let named = |w: &PanelWords| PanelWords {
         panel: job
             .panels
             .iter()
             .find(|p| p.name == w.panel)
             .map_or_else(|| w.panel.clone(), Panel::spoken),
-        text: w.text.clone(),
+        ..w.clone()
     };
     let decided = advice.words.len() - advice.words.iter().filter(is_open).count();
-    let is_about_film = |w: &&PanelWords| !w.text.contains("does not decide");
+    let is_about_film = |w: &&PanelWords| w.said.sentence != Sentence::NotDecisive;
     let mut found: Vec<PanelWords> = advice
         .words
         .iter()
@@ -94,10 +94,7 @@ fn spoken(job: &Job, advice: &Advice) -> Vec<PanelWords> {
         } else {
             "Other panels"
         };
-        found.push(PanelWords {
-            panel: panel.to_owned(),
-            text: ENOUGH.to_owned(),
-        });
+        found.push(PanelWords::of(panel, Sentence::Enough));
     }
     found
 }

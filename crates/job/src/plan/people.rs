@@ -18,7 +18,7 @@ use uom::si::time::{hour, minute};
 use super::{Hours, PanelPlan};
 use crate::exposure::{Day, Use, exposure};
 use crate::record::job::Job;
-use crate::record::{Caution, InputError};
+use crate::record::{Caution, InputError, Part, Said, Sentence};
 
 /// Dose of one person on one day.
 #[derive(Clone, Debug, Serialize)]
@@ -145,18 +145,21 @@ fn cautions(days: &[PersonDay], is_unfinished: bool) -> Vec<Caution> {
     let mut list = Vec::new();
     let last = days.iter().map(|d| d.day).max().unwrap_or(0);
     if is_unfinished {
-        list.push(Caution::new("people", "The work does not fit into 60 days within the vibration action value. Use a calmer machine or more people."));
+        list.push(Caution::of("people", Sentence::NotInSixtyDays));
     } else if days.iter().any(|d| d.points > DAY_POINTS - 0.5) {
-        list.push(Caution::new(
-            "people",
-            format!("Trigger time is held to the vibration action value of each day, so machine work is spread over {last} day{}.", if last == 1 { "" } else { "s" }),
-        ));
+        let sentence = if last == 1 {
+            Sentence::OverOneDay
+        } else {
+            Sentence::OverDays
+        };
+        let days = Part::Number(f64::from(last), 0);
+        list.push(Caution::of("people", Said::new(sentence, [days])));
     }
     if days
         .iter()
         .any(|d| d.noise_lex8h_db.is_some_and(|db| db >= 80.0))
     {
-        list.push(Caution::new("people", "Noise reaches the lower action value of 80 dB(A) on some days. Have hearing protection at hand; vacuum and blow-drying come on top."));
+        list.push(Caution::of("people", Sentence::NoisyDays));
     }
     list
 }

@@ -21,6 +21,7 @@ use serde::Serialize;
 use super::{Hours, PanelPlan, PlanStep};
 use crate::forecast::{friction_share, scratch_depths};
 use crate::record::job::{Job, Substrate};
+use crate::record::{Part, Said, Sentence};
 use crate::trial::prior::ASSUMED;
 
 /// One thing the plan does not know.
@@ -38,6 +39,9 @@ pub struct Unknown {
     pub would_go: f64,
     /// The measurement, as a sentence.
     pub measurement: String,
+    /// The same with its parts apart, where it is one of our sentences.
+    #[serde(skip)]
+    pub said: Option<Said>,
 }
 
 /// What is not known.
@@ -90,18 +94,22 @@ fn film(panels: &[PanelPlan], gauge_um: f64) -> Vec<Unknown> {
             let seen = PAIRS * p.largest_um.powi(2) / (2.0 * gauge_um * gauge_um);
             let after = 1.0 / (1.0 / (p.ln_sd * p.ln_sd) + seen).sqrt();
             let share = variance(p, p.ln_sd) / whole;
+            let parts = [
+                Part::Text((*abrasive).to_owned()),
+                Part::Text((*pad).to_owned()),
+                Part::Number((1.96 * p.ln_sd).exp(), 1),
+                Part::Number((1.96 * after).exp(), 2),
+                Part::Number(100.0 * share, 0),
+            ];
+            let said = Said::new(Sentence::DoTestSpot, parts);
             Unknown {
                 of: "film",
                 what: format!("cut rate of {abrasive} on {pad}"),
                 origin: p.origin,
                 variance_share: share,
                 would_go: variance(p, p.ln_sd) - variance(p, after),
-                measurement: format!(
-                    "Do a test spot with {abrasive} on {pad}: ten pairs would narrow its cut rate from times or divided by {:.1} to {:.2}, {:.0} % of what the film of this plan hangs on.",
-                    (1.96 * p.ln_sd).exp(),
-                    (1.96 * after).exp(),
-                    100.0 * share
-                ),
+                measurement: said.english(),
+                said: Some(said),
             }
         })
         .filter(|u| u.variance_share.is_finite())
@@ -123,17 +131,16 @@ fn heat(job: &Job, panels: &[PanelPlan]) -> Option<Unknown> {
     let friction = friction_share(job);
     let ln_sd = friction.number.ln_sd;
     let after = 1.0 / (1.0 / (ln_sd * ln_sd) + (rise_k / THERMOMETER_K).powi(2)).sqrt();
+    let factors = [ln_sd, after].map(|sd| Part::Number((1.96 * sd).exp(), 2));
+    let said = Said::new(Sentence::PointThermometer, factors);
     Some(Unknown {
         of: "heat",
         what: "friction share".to_owned(),
         origin: friction.origin,
         variance_share: 1.0,
         would_go: (ln_sd * ln_sd).exp_m1() - (after * after).exp_m1(),
-        measurement: format!(
-            "Point a thermometer at the panel right after a set of passes: it would narrow the friction from times or divided by {:.2} to {:.2}, and with it every peak.",
-            (1.96 * ln_sd).exp(),
-            (1.96 * after).exp()
-        ),
+        measurement: said.english(),
+        said: Some(said),
     })
 }
 
@@ -180,6 +187,7 @@ fn time(hours: &Hours) -> Vec<Unknown> {
                     "{deed}: {:.0} % of what the hours are unsure by hangs on it.",
                     100.0 * share
                 ),
+                said: None,
             }
         })
         .collect()
@@ -192,20 +200,27 @@ fn steps(panels: &[PanelPlan]) -> impl Iterator<Item = (&PanelPlan, &PlanStep)> 
 }
 
 /// The one measurement that would sharpen the plan most.
-pub(super) fn measure_next(panels: &[PanelPlan], sharpening: &Sharpening) -> String {
+pub(super) fn measure_next(
+    panels: &[PanelPlan],
+    sharpening: &Sharpening,
+) -> (String, Option<Said>) {
+    let ours = |said: Said| (said.english(), Some(said));
     let unread = panels
         .iter()
         .find(|p| p.readings == 0 && p.substrate != Substrate::Plastic);
     if let Some(panel) = unread {
-        return format!("Read the film of {}: it has no reading.", panel.spoken);
+        let name = Part::Panel(panel.spoken.clone());
+        return ours(Said::new(Sentence::ReadFilmOf, [name]));
     }
     if panels.iter().all(|p| p.recipe.is_empty()) {
-        return "Nothing is to be polished, so no reading would change the plan.".to_owned();
+        return ours(Sentence::NothingToPolish.into());
     }
     sharpening
         .unknowns
         .first()
-        .map_or_else(String::new, |u| u.measurement.clone())
+        .map_or_else(Default::default, |u| {
+            (u.measurement.clone(), u.said.clone())
+        })
 }
 
 /// What stays assumed, in a sentence; empty when nothing does.

@@ -5,7 +5,11 @@
 //! panel alone" is a verdict and lives with the stations.
 //! Checked by: the readers' tests, which compare whole sentences.
 
+use std::cmp::Ordering;
+
 use serde::Serialize;
+
+use super::said::Said;
 
 /// Input that cannot be used: which file, where in it, what came, what was
 /// allowed, what to do.
@@ -68,12 +72,37 @@ impl InputError {
 }
 
 /// Doubt that does not stop the work: where, and what we assumed.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Caution {
     /// Panel, reading or line of the file.
     pub place: String,
     /// What is doubtful and what was assumed.
     pub text: String,
+    /// The same with its parts apart, where it is one of our sentences.
+    #[serde(skip)]
+    pub said: Option<Said>,
+}
+
+/// Two cautions are the same when they read the same.
+impl PartialEq for Caution {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+
+impl Eq for Caution {}
+
+impl PartialOrd for Caution {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Caution {
+    fn cmp(&self, other: &Self) -> Ordering {
+        let of = |caution: &'_ Self| (caution.place.clone(), caution.text.clone());
+        of(self).cmp(&of(other))
+    }
 }
 
 impl Caution {
@@ -82,6 +111,17 @@ impl Caution {
         Self {
             place: place.into(),
             text: text.into(),
+            said: None,
+        }
+    }
+
+    /// One of our sentences at a place.
+    pub fn of(place: impl Into<String>, said: impl Into<Said>) -> Self {
+        let said = said.into();
+        Self {
+            place: place.into(),
+            text: said.english(),
+            said: Some(said),
         }
     }
 }

@@ -12,9 +12,11 @@ pub mod layers;
 pub mod panel_names;
 pub mod read;
 pub mod readings;
+pub mod said;
 pub(crate) mod toml_fault;
 pub mod written;
 
 pub use error::{Caution, InputError};
 pub use panel_names::Zone;
 pub use readings::{LayerName, LayerReading, Place, Reading, Readings};
+pub use said::{Part, Said, Sentence};

@@ -8,6 +8,7 @@
 
 use super::Trial;
 use super::result::TrialResult;
+use crate::record::{Part, Said, Sentence};
 
 /// Surface temperature over which the trade stops, °C.
 const STOP_C: f64 = 60.0;
@@ -16,7 +17,7 @@ const HARDLY_FRAC: f64 = 0.9;
 /// Few guesses of the prior left standing: the readings were sharp.
 const NOTHING_FRAC: f64 = 0.9;
 
-pub(super) fn advice(result: &TrialResult, trial: &Trial) -> Vec<String> {
+pub(super) fn advice(result: &TrialResult, trial: &Trial) -> Vec<Said> {
     let mut advice = Vec::new();
     advice.extend(detection(result));
     advice.extend(wish(result, trial));
@@ -27,25 +28,27 @@ pub(super) fn advice(result: &TrialResult, trial: &Trial) -> Vec<String> {
     advice
 }
 
-fn detection(result: &TrialResult) -> Option<String> {
+fn detection(result: &TrialResult) -> Option<Said> {
     let removed = result.removed_um?;
     if result.detectable {
         return None;
     }
-    let more = |needed: Option<usize>| {
-        needed.map_or_else(
-            || "far more".to_owned(),
-            |n| n.saturating_sub(removed.pairs).max(1).to_string(),
-        )
-    };
-    Some(format!(
-        "Not told apart from nothing: {} more pairs would show 1 µm with this gauge.",
-        more(result.pairs_needed_for_1um)
-    ))
+    let one_um = Part::Film(1.0, 0);
+    Some(match result.pairs_needed_for_1um {
+        None => Said::new(Sentence::NotToldApartFar, [one_um]),
+        Some(n) => {
+            let more = n.saturating_sub(removed.pairs).max(1);
+            Said::new(
+                Sentence::NotToldApart,
+                [Part::Number(more as f64, 0), one_um],
+            )
+        }
+    })
 }
 
-fn wish(result: &TrialResult, trial: &Trial) -> Option<String> {
+fn wish(result: &TrialResult, trial: &Trial) -> Option<Said> {
     let wished = 100.0 * trial.wish_frac;
+    let percent = Part::Number(wished, 0);
     let target = result
         .targets
         .iter()
@@ -53,22 +56,22 @@ fn wish(result: &TrialResult, trial: &Trial) -> Option<String> {
     let (Some(film_um), Some(passes), Some(minutes)) =
         (target.removal_um, target.passes, target.minutes)
     else {
-        return Some(format!(
-            "{wished:.0} % is out of reach of polishing on this panel."
-        ));
+        return Some(Said::new(Sentence::OutOfReach, [percent]));
     };
     if target.is_within_budget == Some(false) {
-        return Some(format!(
-            "{wished:.0} % would cost {film_um:.1} µm, more than may go: do not promise it here."
-        ));
+        let parts = [percent, Part::Film(film_um, 1)];
+        return Some(Said::new(Sentence::CostsTooMuch, parts));
     }
-    Some(format!(
-        "{wished:.0} % costs {film_um:.1} µm, about {:.0} passes and {minutes:.0} minutes a section.",
-        passes.ceil()
-    ))
+    let parts = [
+        percent,
+        Part::Film(film_um, 1),
+        Part::Number(passes.ceil(), 0),
+        Part::Number(minutes, 0),
+    ];
+    Some(Said::new(Sentence::Costs, parts))
 }
 
-fn wall(result: &TrialResult) -> Option<String> {
+fn wall(result: &TrialResult) -> Option<Said> {
     let budget_um = result.budget_um?;
     let last = result
         .curve
@@ -76,57 +79,50 @@ fn wall(result: &TrialResult) -> Option<String> {
         .rev()
         .find(|p| p.is_within_budget == Some(true));
     Some(match last {
-        Some(point) => format!(
-            "The {budget_um:.1} µm that may go reach {:.0} % after {:.0} passes, at the upper end of the cut rate.",
-            point.correction_pct, point.passes
+        Some(point) => Said::new(
+            Sentence::BudgetReaches,
+            [
+                Part::Film(budget_um, 1),
+                Part::Number(point.correction_pct, 0),
+                Part::Number(point.passes, 0),
+            ],
         ),
-        None => format!(
-            "One pass of this setup may take more than the {budget_um:.1} µm that may go: use a gentler one."
-        ),
+        None => Said::new(Sentence::OnePassTooMuch, [Part::Film(budget_um, 1)]),
     })
 }
 
-fn knee(result: &TrialResult) -> Option<String> {
+fn knee(result: &TrialResult) -> Option<Said> {
     let knee = result.knee?;
-    Some(format!(
-        "The next {:.0} % cost as much film as the first {:.0} %: stop near {:.1} µm unless one scratch matters.",
-        knee.next_points, knee.correction_pct, knee.removal_um
-    ))
+    let parts = [
+        Part::Number(knee.next_points, 0),
+        Part::Number(knee.correction_pct, 0),
+        Part::Film(knee.removal_um, 1),
+    ];
+    Some(Said::new(Sentence::Knee, parts))
 }
 
-fn heat(result: &TrialResult) -> Option<String> {
+fn heat(result: &TrialResult) -> Option<Said> {
     let hot = result
         .curve
         .iter()
         .find(|p| p.peak_upper_c.is_some_and(|c| c > STOP_C))?;
-    Some(format!(
-        "Let it cool before pass {:.0}: the surface may pass {STOP_C:.0} °C there.",
-        hot.passes
-    ))
+    let parts = [Part::Number(hot.passes, 0), Part::Heat(STOP_C)];
+    Some(Said::new(Sentence::CoolBeforePass, parts))
 }
 
 /// The reading that would teach most next.
-fn next_reading(result: &TrialResult, trial: &Trial) -> Option<String> {
+fn next_reading(result: &TrialResult, trial: &Trial) -> Option<Said> {
     if result.posterior.effective_sample_size > NOTHING_FRAC * result.posterior.draws as f64 {
-        return Some("The readings say next to nothing: what stands here was believed before. Read at least five pairs and two photos.".to_owned());
+        return Some(Sentence::SaysNothing.into());
     }
     if trial.photos.is_empty() {
-        return Some(
-            "A lamp photo before and after would show how deep these scratches are: now assumed."
-                .to_owned(),
-        );
+        return Some(Sentence::LampPhoto.into());
     }
     if result.cut_rate_per_pa.spread_over_prior > HARDLY_FRAC {
-        return Some(
-            "More pairs would teach most: the cut rate is hardly narrower than believed."
-                .to_owned(),
-        );
+        return Some(Sentence::MorePairs.into());
     }
     if trial.surface.is_none() {
-        return Some("A thermometer reading right after the passes would narrow the heat: friction is assumed.".to_owned());
+        return Some(Sentence::Thermometer.into());
     }
-    (trial.photos.len() < 2).then(|| {
-        "A second photo after more passes would show the deep tail: it decides what 95 % costs."
-            .to_owned()
-    })
+    (trial.photos.len() < 2).then(|| Sentence::SecondPhoto.into())
 }

@@ -16,7 +16,7 @@ use super::evidence::Evidence;
 use super::pairs::Removed;
 use super::posterior::{DRAWS, Posterior};
 use super::prior::{Belief, UNIT_CUT_RATE};
-use crate::record::Caution;
+use crate::record::{Caution, Part, Said, Sentence};
 
 /// Outer share at either end that counts as disagreement.
 const OUTER_FRAC: f64 = 0.005;
@@ -57,13 +57,15 @@ pub(super) fn time_is_possible(trial: &Trial, path_s: f64) -> Result<(), String>
 /// A time longer than the way is counted as pauses, and that is said.
 pub(super) fn pauses(trial: &Trial, path_s: f64) -> Option<Caution> {
     let took_s = trial.time_s.filter(|s| *s > PAUSED * path_s)?;
-    Some(Caution::new(
+    let parts = [
+        Part::Seconds(took_s, 0),
+        Part::Seconds(path_s, 0),
+        Part::Seconds(took_s - path_s, 0),
+        Part::Number(took_s / path_s, 2),
+    ];
+    Some(Caution::of(
         "measured.time",
-        format!(
-            "The passes took {took_s:.0} s, but the way at this arm speed takes {path_s:.0} s. The other {:.0} s are counted as pauses and turns, and every pass takes {:.2} times its way. If the arm was slower than stated, correct setup.arm_speed: a slower arm cuts more a pass.",
-            took_s - path_s,
-            took_s / path_s
-        ),
+        Said::new(Sentence::Paused, parts),
     ))
 }
 
@@ -71,12 +73,8 @@ pub(super) fn pauses(trial: &Trial, path_s: f64) -> Option<Caution> {
 pub(super) fn few_stand(known: &Posterior) -> Option<Caution> {
     let stand = known.standing_frac * DRAWS as f64;
     (known.standing_frac < FEW_FRAC).then(|| {
-        Caution::new(
-            "posterior",
-            format!(
-                "Of {DRAWS} guesses drawn from what was believed, the readings leave {stand:.0} standing: they are much sharper than the belief, or lie far off its middle. The answer does not rest on those few, it is summed over a grid; but check that pad, abrasive, force and passes are those of this spot."
-            ),
-        )
+        let parts = [Part::Number(DRAWS as f64, 0), Part::Number(stand, 0)];
+        Caution::of("posterior", Said::new(Sentence::FewStand, parts))
     })
 }
 
@@ -99,22 +97,12 @@ pub(super) fn doubts(
 
 fn few_or_wide(trial: &Trial, removed: &Removed) -> Option<Caution> {
     if removed.agrees_too_well() {
-        return Some(Caution::new(
-            "gauge",
-            format!(
-                "The pairs agree better than a gauge of {:.1} µm would let them. Check gauge.repeatability: if the gauge is better than stated, the trial tells more.",
-                trial.gauge_um
-            ),
-        ));
+        let said = Said::new(Sentence::AgreeTooWell, [Part::Film(trial.gauge_um, 1)]);
+        return Some(Caution::of("gauge", said));
     }
     let um = removed.larger_gauge_um()?;
-    Some(Caution::new(
-        "gauge",
-        format!(
-            "The pairs spread more than a gauge of {:.1} µm explains; {um:.1} µm was used. Did the template move, or is the spot uneven?",
-            trial.gauge_um
-        ),
-    ))
+    let parts = [Part::Film(trial.gauge_um, 1), Part::Film(um, 1)];
+    Some(Caution::of("gauge", Said::new(Sentence::SpreadMore, parts)))
 }
 
 fn prior_disagrees(removed: &Removed, belief: &Belief, evidence: &Evidence) -> Option<Caution> {
@@ -138,12 +126,14 @@ fn prior_disagrees(removed: &Removed, belief: &Belief, evidence: &Evidence) -> O
         belief.cut_rate.lower_95() * per_rate_um,
         belief.cut_rate.upper_95() * per_rate_um,
     );
-    Some(Caution::new(
+    let parts = [
+        Part::Film(removed.mean, 1),
+        Part::FilmBare(low, 1),
+        Part::Film(high, 1),
+    ];
+    Some(Caution::of(
         "prior",
-        format!(
-            "The readings say {:.1} µm, but {low:.1} to {high:.1} µm was believed. The prior all but excludes the data: check passes, pad and abrasive class, force, or give a wider [prior].",
-            removed.mean
-        ),
+        Said::new(Sentence::PriorDisagrees, parts),
     ))
 }
 
@@ -191,12 +181,10 @@ fn hardly_learnt(known: &Posterior, belief: &Belief, evidence: &Evidence) -> Opt
     if evidence.pairs_um.is_empty() || spread < HARDLY_FRAC {
         return None;
     }
-    Some(Caution::new(
+    let percent = Part::Number(100.0 * spread.min(1.0), 0);
+    Some(Caution::of(
         "reading",
-        format!(
-            "The readings say next to nothing about the cut rate: its spread stays at {:.0} % of what was believed. More passes or more pairs would tell.",
-            100.0 * spread.min(1.0)
-        ),
+        Said::new(Sentence::HardlyLearnt, [percent]),
     ))
 }
 

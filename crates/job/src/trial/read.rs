@@ -36,7 +36,7 @@ use crate::record::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 use crate::record::read::field::Reader;
 use crate::record::toml_fault::toml_fault;
 use crate::record::written::{Number, Text};
-use crate::record::{Caution, InputError};
+use crate::record::{Caution, InputError, Sentence};
 
 /// A test spot.
 #[derive(Clone, Debug)]
@@ -106,6 +106,10 @@ impl Notes {
             value: value.to_owned(),
             provenance: Provenance::Assumed,
         });
+    }
+
+    fn doubt(&mut self, place: &str, said: Sentence) {
+        self.cautions.push(Caution::of(place, said));
     }
 
     fn caution(&mut self, place: &str, text: impl Into<String>) {

@@ -9,8 +9,8 @@ use serde::Serialize;
 use super::curve::{CurvePoint, Gone, Knee, Target};
 use super::pairs::Removed;
 use crate::bench::setup::Origin;
-use crate::record::Caution;
 use crate::record::calibration::KnownTrial;
+use crate::record::{Caution, Said};
 
 /// What one spot taught.
 #[derive(Clone, Debug, Serialize)]
@@ -57,6 +57,9 @@ pub struct TrialResult {
     pub posterior: Told,
     /// What to do.
     pub advice: Vec<String>,
+    /// The same with their parts apart.
+    #[serde(skip)]
+    pub advised: Vec<Said>,
     /// Doubts.
     pub cautions: Vec<Caution>,
     /// Where the numbers come from that the user did not give.

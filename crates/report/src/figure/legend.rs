@@ -6,6 +6,7 @@
 //! Left out: the number itself, which always stands on the picture.
 //! Checked by: the tests of the pictures that carry a legend.
 
+use super::flatcar::Labels;
 use super::geometry::{Point, Rect};
 use super::hatch;
 use super::lettering::width_px;
@@ -190,12 +191,13 @@ pub(crate) fn draw_keys(
     svg: &mut Svg,
     at: Point,
     room_px: f64,
-    keys: &[Key],
+    (keys, labels): (&[Key], Labels),
     theme: &Theme,
 ) -> f64 {
     let (mut x, mut y) = (at.x, at.y);
     for key in keys {
-        let width = 28.0 + width_px(key.words(), SMALL_PX, false) + 14.0;
+        let words = labels.say(key.words());
+        let width = 28.0 + width_px(words, SMALL_PX, false) + 14.0;
         if x > at.x && x + width - 14.0 > at.x + room_px {
             x = at.x;
             y += 20.0;
@@ -210,7 +212,7 @@ pub(crate) fn draw_keys(
         let ink = Ink::new(theme.ink2, Anchor::Start);
         svg.text(
             Point::new(x + 28.0, y + 11.0),
-            &[Span::plain(key.words(), SMALL_PX)],
+            &[Span::plain(words, SMALL_PX)],
             ink,
         );
         x += width;

@@ -44,7 +44,7 @@ use std::fmt;
 pub use bar::{SoftBar, soft_bar};
 pub use chart::{Axis, Band, Chart, Dash, Series, chart};
 pub use colour::Rgb;
-pub use flatcar::{BodyClass, CarOptions, Doubt, Fill, PanelPaint, flat_car, panel_ids};
+pub use flatcar::{BodyClass, CarOptions, Doubt, Fill, Labels, PanelPaint, flat_car, panel_ids};
 pub use grid::{ValueGrid, value_grid};
 pub use map::{PanelMap, PanelReading, SectionMap, pair_of_maps, panel_map, section_map};
 pub use marks::mark;

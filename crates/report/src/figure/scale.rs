@@ -16,6 +16,7 @@
 //! another language, falling lightness, and contrast of the text on each band.
 
 use super::colour::Rgb;
+use super::flatcar::Labels;
 use super::ticks;
 
 /// Micrometres in one mil, by definition of the inch.
@@ -350,6 +351,12 @@ impl Scale {
     /// What the scale shows, with its unit: "μm, may go".
     #[must_use]
     pub fn words(&self, units: Units) -> String {
+        self.words_in(units, Labels::default())
+    }
+
+    /// The same in another language.
+    #[must_use]
+    pub fn words_in(&self, units: Units, labels: Labels) -> String {
         let what = match self.quantity {
             Quantity::Film => "total film",
             Quantity::ClearLeft => "clear left, worked out",
@@ -357,7 +364,7 @@ impl Scale {
             Quantity::Removal => "taken off",
             Quantity::Temperature => "surface",
         };
-        format!("{}, {what}", self.unit(units))
+        format!("{}, {}", self.unit(units), labels.say(what))
     }
 
     /// Round ticks: the value (µm or °C) and its label in the chosen unit.

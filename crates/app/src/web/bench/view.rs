@@ -7,7 +7,6 @@
 use lapwing_job::bench::BenchResult;
 use lapwing_report::bench_page_pictures::{Look, heat_map, history, profile, removal_map};
 use lapwing_report::figure::Theme;
-use lapwing_report::words::in_units;
 use maud::{Markup, PreEscaped, html};
 
 use super::super::numbers::Measure;
@@ -103,7 +102,7 @@ fn more(visitor: &Visitor, (now, usual): (&BenchResult, &BenchResult), charts: &
     html! {
         @for caution in &now.cautions {
             p.caution { b { (visitor.say(frame::CAUTION)) ". " }
-                span lang="en" { (in_units(&caution.text, visitor.units)) } }
+                (visitor.told(caution.said.as_ref(), &caution.text)) }
         }
         table.numbers {
             caption.unseen { (visitor.say(say::NUMBERS)) }

@@ -9,7 +9,6 @@ use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_job::coat::{CoatDay, Reason, WaitFor, Windows};
-use lapwing_job::record::panel_names::spoken;
 use lapwing_store::Change;
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -22,9 +21,9 @@ use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, coat as say};
+use super::super::words::{Message, coat as say, frame};
 use super::intake::{panel, panel_choice, pointer};
-use super::{Deed, Kept, edit_id, now_ms, past, perform};
+use super::{Deed, Kept, edit_id, now_ms, onward, past, perform};
 use crate::commands;
 
 const fn field(
@@ -135,6 +134,7 @@ pub(crate) async fn show(
             (lay_form(&visitor, &kept))
             (bay_form(&visitor, &kept))
             section #levelled data-live { (levelled(&visitor, &kept)) }
+            (onward(&visitor, &job, &[("/prove", frame::PROVE)]))
             (past(&visitor, &kept, &path))
         }
     };
@@ -220,7 +220,7 @@ fn running(visitor: &Visitor, kept: &Kept) -> Markup {
             @for (id, section) in open {
                 li data-laid=(section["laid_ms"]) data-now=(now_ms()) data-level=(section["level_after_s"]) data-open=(section["open_s"])
                     data-soon=(visitor.say(say::LEVEL_IN)) data-due=(visitor.say(say::LEVEL_NOW)) data-past=(visitor.say(say::PAST_OPEN)) {
-                    p { b lang="en" { (spoken(section["panel"].as_str().unwrap_or_default())) } " " span.state { (visitor.say(say::LEVEL_IN)) } }
+                    p { b { (visitor.panel(section["panel"].as_str().unwrap_or_default())) } " " span.state { (visitor.say(say::LEVEL_IN)) } }
                     p.count role="timer" { (clock(&visitor.number(section["level_after_s"].as_f64().unwrap_or(0.0), 0))) }
                     (deed_form(visitor, kept, ("level", say::LEVELLED), id))
                 }
@@ -286,7 +286,7 @@ fn levelled(visitor: &Visitor, kept: &Kept) -> Markup {
         }
         ul.marks { @for (id, section) in done {
             @let open_s = (section["levelled_ms"].as_i64().unwrap_or(0) - section["laid_ms"].as_i64().unwrap_or(0)) / 1000;
-            li { span { b lang="en" { (spoken(section["panel"].as_str().unwrap_or_default())) } ", "
+            li { span { b { (visitor.panel(section["panel"].as_str().unwrap_or_default())) } ", "
                     (visitor.fill(say::TOOK, &[&format!("{}:{:02}\u{a0}min", open_s / 60, open_s.rem_euclid(60))])) }
                 (deed_form(visitor, kept, ("remove", say::TAKE_BACK), id)) }
         } }

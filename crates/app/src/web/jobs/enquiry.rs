@@ -21,7 +21,7 @@ use super::super::fields::Fields;
 use super::super::numbers::Measure;
 use super::super::page::{Page, edit_fields};
 use super::super::refusal::Refusal;
-use super::super::shop::practice::{NewJob, drawn, job_file, practice};
+use super::super::shop::practice::{AIMS as AIM_WORDS, NewJob, drawn, job_file, practice};
 use super::super::shop::{self};
 use super::super::visitor::Visitor;
 use super::super::words::{Message, enquiry as say, jobs};
@@ -56,11 +56,6 @@ const AIMS: [(&str, Message); 3] = [
     ("fresher", say::FRESHER),
     ("clear", say::CLEAR_AIM),
     ("utmost", say::UTMOST),
-];
-const AIM_WORDS: [(&str, Aim); 3] = [
-    ("fresher", Aim::Fresher),
-    ("clear", Aim::Clear),
-    ("utmost", Aim::Utmost),
 ];
 const LAYERS: [(&str, u32); 3] = [("0", 0), ("1", 1), ("2", 2)];
 

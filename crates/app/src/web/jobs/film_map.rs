@@ -7,9 +7,8 @@
 use std::sync::Arc;
 
 use axum::extract::Path;
-use lapwing_job::record::panel_names::spoken;
+use lapwing_job::record::Sentence;
 use lapwing_report::figure::{CarOptions, Doubt, Fill, PanelPaint, Scale};
-use lapwing_report::words::in_units;
 use maud::{Markup, PreEscaped, html};
 use serde_json::Value;
 
@@ -93,24 +92,25 @@ pub(crate) async fn panel(
     let units = visitor.units;
     let drawn = apart({
         let (film, panel) = (Arc::clone(&film), panel.clone());
-        move || film.picture(&panel, &spoken(&panel), units)
+        let title = visitor.panel(&panel);
+        move || film.picture(&panel, &title, units)
     })
     .await?;
     Ok(html! {
         @match drawn {
             Some(svg) => div.film-map lang="en" { (picture(&svg)) },
-            None => p.note lang="en" { (in_units(document["no_map"].as_str().unwrap_or_default(), units)) },
+            None => @if let Some(why) = film.no_map(&panel) { p.note { (visitor.said(why)) } },
         }
         (rules(&visitor, &document))
-        @if let Some(words) = film.next_words(&panel) {
-            p { span.plate.next { (visitor.say(say::READ_NEXT)) } " " span lang="en" { (in_units(words, units)) } }
+        @if let Some(said) = film.next_said(&panel) {
+            p { @if said.sentence != Sentence::Enough { span.plate.next { (visitor.say(say::READ_NEXT)) } " " } (visitor.said(said)) }
         }
     })
 }
 
 fn content(visitor: &Visitor, kept: &Kept, film: &JobFilm) -> Markup {
     let list = |key: &str| film.document[key].as_array().cloned().unwrap_or_default();
-    let (panels, cautions) = (list("panels"), list("cautions"));
+    let panels = list("panels");
     html! {
         section.two aria-label=(visitor.say(say::MAY_GO_CAR)) {
             div.car {
@@ -120,12 +120,12 @@ fn content(visitor: &Visitor, kept: &Kept, film: &JobFilm) -> Markup {
             }
             div.findings {
                 h2 { (visitor.say(film_say::SAY)) }
-                @for panel in panels.iter().filter(|p| p["verdict"] == "leave") { (left(visitor, panel)) }
-                @for caution in &cautions { (caution_of(visitor, caution)) }
+                @for panel in panels.iter().filter(|p| p["verdict"] == "leave") { (left(visitor, film, panel)) }
+                @for caution in film.cautions() { p.caution { span.unseen { (visitor.say(frame::CAUTION)) ". " } (visitor.caution(caution)) } }
             }
         }
         h2 { (visitor.say(say::PANEL_BY_PANEL)) }
-        @for panel in &panels { (one(visitor, kept, panel)) }
+        div.panel-list { @for panel in &panels { (one(visitor, kept, panel)) } }
     }
 }
 
@@ -143,6 +143,7 @@ fn car(
         .collect();
     options.units = visitor.figure_units();
     visitor.say(say::MAY_GO_CAR).clone_into(&mut options.title);
+    options.labels = visitor.labels();
     drawn::car(kept.class(), &painted, &options)
 }
 
@@ -164,19 +165,11 @@ fn paint(visitor: &Visitor, panel: &Value) -> PanelPaint {
     }
 }
 
-fn left(visitor: &Visitor, panel: &Value) -> Markup {
+fn left(visitor: &Visitor, film: &JobFilm, panel: &Value) -> Markup {
+    let name = panel["name"].as_str().unwrap_or_default();
     html! {
-        p.leave { span.plate { (visitor.say(film_say::LEAVE)) } " "
-            span lang="en" { b { (spoken(panel["name"].as_str().unwrap_or_default())) } ". "
-                (in_units(panel["reason"].as_str().unwrap_or_default(), visitor.units)) } }
-    }
-}
-
-fn caution_of(visitor: &Visitor, caution: &Value) -> Markup {
-    let text = |key: &str| caution[key].as_str().unwrap_or_default();
-    html! {
-        p.caution { b { (visitor.say(frame::CAUTION)) ". " }
-            span lang="en" { (text("place")) ": " (in_units(text("text"), visitor.units)) } }
+        p.leave { span.plate { (visitor.say(film_say::LEAVE)) } " " b { (visitor.panel(name)) } ". "
+            @if let Some(why) = film.reason(name) { (visitor.said(why)) } }
     }
 }
 
@@ -192,11 +185,11 @@ fn one(visitor: &Visitor, kept: &Kept, panel: &Value) -> Markup {
     html! {
         details.panel-film data-later=(format!("/jobs/{}/film/{name}", kept.id)) {
             summary {
-                b lang="en" { (spoken(name)) }
+                b { (visitor.panel(name)) }
                 span.may-go { (visitor.say(film_say::MAY_GO)) " " b { (film("/budget_um")) } }
-                small { (visitor.fill(jobs_say::READINGS.of(count), &[&count.to_string()])) ", "
-                    (visitor.say(film_say::CLEAR)) " " (film("/clear_left_um/mean")) ", "
-                    span lang="en" { (panel["binding_rule"].as_str().unwrap_or("–")) } }
+                small { (visitor.fill(jobs_say::READINGS.of(count), &[&count.to_string()]))
+                    @if panel.pointer("/clear_left_um/mean").is_some_and(Value::is_number) { " · " (visitor.say(film_say::CLEAR)) " " (film("/clear_left_um/mean")) }
+                    @if let Some(rule) = panel["binding_rule"].as_str() { " · " (visitor.fill(say::BOUND_BY, &[&visitor.rule(rule)])) } }
             }
             div data-part { (rules(visitor, panel)) }
         }
@@ -215,7 +208,7 @@ fn rules(visitor: &Visitor, panel: &Value) -> Markup {
                     tbody { @for rule in &rules {
                         @let name = rule["name"].as_str().unwrap_or_default();
                         @let is_in_force = rule["is_in_force"] == true;
-                        tr { th scope="row" lang="en" { (name) }
+                        tr { th scope="row" { (visitor.rule(name)) }
                             td { (rule["allows_um"].as_f64().map_or_else(|| "–".to_owned(), |um| visitor.with_unit(Measure::Film, um))) }
                             td { @if name == binds { b { (visitor.say(say::BINDS)) } } @else { (visitor.say(if is_in_force { say::IN_FORCE } else { say::NOT_IN_FORCE })) } } }
                     } }

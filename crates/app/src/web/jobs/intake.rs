@@ -8,7 +8,6 @@ use std::sync::Arc;
 use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
-use lapwing_job::record::panel_names::spoken;
 use lapwing_report::figure::{CarOptions, Fill, PanelPaint, panel_ids};
 use lapwing_store::Change;
 use maud::{Markup, PreEscaped, html};
@@ -21,9 +20,9 @@ use super::super::the_line::Station;
 use super::super::visitor::Visitor;
 use super::super::words::{Message, frame, jobs as say, links, stations};
 use super::super::{Bay, drawn};
-use super::{Deed, Kept, edit_id, past, perform, photos};
+use super::{Deed, Kept, edit_id, past, perform, photos, stage};
 
-const KINDS: [(&str, Message); 9] = [
+pub(super) const KINDS: [(&str, Message); 9] = [
     ("swirls", say::SWIRLS),
     ("scratch", say::SCRATCH),
     ("chip", say::CHIP),
@@ -72,23 +71,37 @@ pub(crate) async fn show(
                 }
             }
             (photos::section(&visitor, &kept, "intake", "before"))
-            nav.deeds aria-label=(visitor.say(say::NEXT)) {
-                a.button href=(format!("{path}/wash")) { (visitor.say(say::TO_WASH)) }
-                a.button href=(format!("{path}/readings")) { (visitor.say(say::TO_READINGS)) }
-                a.button href=(format!("{path}/film")) { (visitor.say(stations::TO_FILM)) }
-                a.button href=(format!("{path}/trial")) { (visitor.say(stations::TO_TRIAL)) }
-                @if !kept.text("/folder/job.toml").is_empty() {
-                    a.button href=(format!("{path}/plan")) { (visitor.say(say::TO_PLAN)) }
-                    a.button href=(format!("{path}/work")) { (visitor.say(say::TO_WORK)) }
-                }
-                a.button.quiet href=(format!("{path}/coat")) { (visitor.say(frame::COAT)) }
-                a.button.quiet href=(format!("{path}/prove")) { (visitor.say(frame::PROVE)) }
-            }
+            (rooms(&visitor, &kept))
             p { a href=(format!("{path}/links")) { (visitor.say(links::TO_LINKS)) } }
             (past(&visitor, &kept, &path))
         }
     };
     Ok(page.around(&visitor, &body))
+}
+
+/// Every room of the job; the one that comes next stands out.
+fn rooms(visitor: &Visitor, kept: &Kept) -> Markup {
+    let rooms = [
+        ("/wash", say::TO_WASH),
+        ("/readings", say::TO_READINGS),
+        ("/film", stations::TO_FILM),
+        ("/trial", stations::TO_TRIAL),
+        ("/plan", say::TO_PLAN),
+        ("/work", say::TO_WORK),
+        ("/coat", frame::COAT),
+        ("/prove", frame::PROVE),
+        ("/handover", frame::HANDOVER),
+    ];
+    let stage = stage::find(kept.text("/glance/stage"));
+    let next = stage.map_or("/handover", |stage| stage.page);
+    let next = if next.is_empty() { "/wash" } else { next };
+    html! {
+        nav.deeds aria-label=(visitor.say(say::NEXT)) {
+            @for (page, name) in rooms {
+                a.button.quiet[page != next] href=(format!("/jobs/{}{page}", kept.id)) { (visitor.say(name)) }
+            }
+        }
+    }
 }
 
 fn car(visitor: &Visitor, kept: &Kept, mut options: CarOptions) -> PreEscaped<Arc<str>> {
@@ -107,6 +120,7 @@ fn car(visitor: &Visitor, kept: &Kept, mut options: CarOptions) -> PreEscaped<Ar
         })
         .collect();
     visitor.say(say::WALK).clone_into(&mut options.title);
+    options.labels = visitor.labels();
     drawn::car(kept.class(), &panels, &options)
 }
 
@@ -129,8 +143,8 @@ fn form(visitor: &Visitor, kept: &Kept) -> Markup {
 pub(super) fn panel_choice(visitor: &Visitor, kept: &Kept) -> Markup {
     html! {
         label { span { (visitor.say(say::PANEL)) }
-            select name="panel" lang="en" {
-                @for id in kept.panels() { option value=(id) { (spoken(&id)) } }
+            select name="panel" {
+                @for id in kept.panels() { option value=(id) { (visitor.panel(&id)) } }
             }
         }
     }
@@ -151,7 +165,7 @@ fn marks(visitor: &Visitor, kept: &Kept) -> Markup {
     html! {
         ul.marks #marks data-live {
             @for (id, defect) in kept.entries("/defects") {
-                li { span { b lang="en" { (spoken(defect["panel"].as_str().unwrap_or_default())) } ", "
+                li { span { b { (visitor.panel(defect["panel"].as_str().unwrap_or_default())) } ", "
                         (named(&KINDS, &defect["kind"])) ", " (named(&EXTENTS, &defect["extent"]))
                         @if let Some(note) = defect["note"].as_str().filter(|n| !n.is_empty()) { ": " (note) } }
                     form method="post" action=(format!("/jobs/{}/defects", kept.id)) {

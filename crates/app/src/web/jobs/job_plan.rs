@@ -19,6 +19,8 @@ use super::super::later::later;
 use super::super::page::{Page, edit_fields, queue_line};
 use super::super::plan::{Shelved, content};
 use super::super::refusal::Refusal;
+use super::super::shop;
+use super::super::shop::practice::{NewJob, job_file};
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
 use super::super::words::{plan as plan_say, stations as say};
@@ -33,9 +35,6 @@ pub(crate) async fn show(
     fields: Fields,
 ) -> Result<Markup, Refusal> {
     let kept = Kept::load(&bay, &job).await?;
-    if kept.text("/folder/job.toml").is_empty() {
-        return Err(Refusal::input(visitor.say(plan_say::NO_KIT)));
-    }
     let path = format!("/jobs/{job}/plan");
     let page = Page {
         title: kept.text("/glance/name"),
@@ -45,6 +44,12 @@ pub(crate) async fn show(
         modules: &["queue.js", "later.js"],
         styles: &["tools.css", "jobs.css", "stations.css"],
     };
+    if kept.text("/folder/job.toml").is_empty() {
+        let body = html! {
+            div.column data-job=(job) { (no_kit(&visitor, &kept, &shop::load(&bay).await?)) (past(&visitor, &kept, &path)) }
+        };
+        return Ok(page.around(&visitor, &body));
+    }
     let shelved = if fields.text("now").is_some() {
         Some(bay.plans.of_kept(&kept, &visitor).await?)
     } else {
@@ -74,6 +79,46 @@ pub(crate) async fn answer(
 
 fn part(visitor: &Visitor, kept: &Kept, shelved: &Shelved) -> Markup {
     html! { (accept(visitor, kept, shelved)) (content(visitor, shelved)) }
+}
+
+/// A job that was opened before the shop had a kit takes it now.
+fn no_kit(visitor: &Visitor, kept: &Kept, shop: &Kept) -> Markup {
+    html! {
+        @if job_file(shop, &NewJob::of_kept(kept)).is_some() {
+            p.lead { (visitor.say(say::KIT_FIRST)) }
+            form method="post" action=(format!("/jobs/{}/plan", kept.id)) {
+                (edit_fields(kept.version))
+                input type="hidden" name="deed" value="kit";
+                button.main-deed { (visitor.say(say::TAKE_KIT)) }
+            }
+        } @else {
+            p.lead { (visitor.say(say::SHOP_FIRST)) }
+            p { a.button href="/shop" { (visitor.say(say::TO_SHOP)) } }
+        }
+    }
+}
+
+/// Takes the shop's kit and prices into the job.
+async fn take_kit(
+    bay: &Bay,
+    visitor: &Visitor,
+    headers: &HeaderMap,
+    (fields, job): (&Fields, &str),
+) -> Result<Response, Refusal> {
+    let back = format!("/jobs/{job}/plan");
+    if let Some(again) = already(bay, headers, fields, (job, "kit-taken", &back)).await {
+        return Ok(again);
+    }
+    let kept = Kept::load(bay, job).await?;
+    let file = job_file(&shop::load(bay).await?, &NewJob::of_kept(&kept));
+    let file = file.ok_or_else(|| Refusal::input(visitor.say(say::SHOP_FIRST)))?;
+    let deed = Deed {
+        job,
+        kind: "kit-taken",
+        changes: vec![Change::put("/folder/job.toml", file)],
+        back,
+    };
+    perform(bay, headers, fields, deed).await
 }
 
 /// The price as it stands, and the deed that makes it firm.
@@ -116,6 +161,9 @@ pub(crate) async fn adopt(
     headers: HeaderMap,
     fields: Fields,
 ) -> Result<Response, Refusal> {
+    if fields.text("deed") == Some("kit") {
+        return take_kit(&bay, &visitor, &headers, (&fields, &job)).await;
+    }
     let back = format!("/jobs/{job}/work");
     for kind in ["price-accepted", "plan-adopted"] {
         if let Some(again) = already(&bay, &headers, &fields, (&job, kind, &back)).await {

@@ -46,7 +46,9 @@ use super::refusal::Refusal;
 use super::shop::SHOP;
 use super::the_line::{Line, Station};
 use super::visitor::Visitor;
-use super::words::{coat as coat_say, jobs as say, proof as proof_say, shop as shop_say, stations};
+use super::words::{
+    Message, coat as coat_say, jobs as say, proof as proof_say, shop as shop_say, stations,
+};
 use super::{Bay, api};
 
 /// Which device an edit comes from.
@@ -164,6 +166,17 @@ impl Kept {
         figures.extend(coat::figure(visitor, self).map(|words| (Station::Coat, words)));
         figures.extend(prove::figure(visitor, self).map(|words| (Station::Prove, words)));
         Line::of_job(&self.id, here, &figures)
+    }
+}
+
+/// Where a job goes on; the first is what usually comes next.
+pub(crate) fn onward(visitor: &Visitor, job: &str, steps: &[(&str, Message)]) -> Markup {
+    html! {
+        nav.deeds aria-label=(visitor.say(say::NEXT)) {
+            @for (at, (page, name)) in steps.iter().enumerate() {
+                a.button.quiet[at > 0] href=(format!("/jobs/{job}{page}")) { (visitor.say(*name)) }
+            }
+        }
     }
 }
 
@@ -458,6 +471,7 @@ fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
         "pair-taken" => stations::DEED_PAIR,
         "pair-dropped" => stations::DEED_UNPAIR,
         "spot-chosen" => stations::DEED_CHOSEN,
+        "kit-taken" => stations::DEED_KIT,
         "plan-adopted" => stations::DEED_PLAN,
         "price-accepted" => stations::DEED_PRICE,
         "undo" => say::DEED_UNDO,

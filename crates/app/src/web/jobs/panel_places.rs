@@ -10,10 +10,8 @@
 
 use axum::extract::Path;
 use lapwing_job::inspect::next_reading::NextReading;
-use lapwing_job::record::panel_names::spoken;
 use lapwing_job::record::read::read_job;
 use lapwing_job::record::readings::Reading;
-use lapwing_report::words::in_units;
 use maud::{Markup, html};
 use uom::si::length::millimeter;
 
@@ -115,7 +113,7 @@ fn drawing(
     let next = next.iter().filter(|n| n.panel == panel);
     html! {
         svg viewBox=(format!("-14 -14 {} {:.0}", WIDTH + 28.0, height + 28.0)) role="img" tabindex="0"
-            aria-label=(visitor.fill(say::PANEL_DRAWN, &[&spoken(panel)])) {
+            aria-label=(visitor.fill(say::PANEL_DRAWN, &[&visitor.panel(panel)])) {
             rect.face x="0" y="0" width=(WIDTH) height=(format!("{height:.1}")) rx="10" fill="#fafcfb" stroke="#768384" stroke-width="1.6" {}
             @for (u, v, um) in places {
                 circle cx=(x(u)) cy=(y(v)) r="3.5" fill="#3e5257" {}
@@ -142,11 +140,11 @@ fn advice(visitor: &Visitor, panel: &str, film: &JobFilm) -> Markup {
                 (visitor.fill(say::RING_ONE, &[&length(one.u_mm), &length(one.v_mm), &visitor.number(one.gain, 2)])) },
             Some(one) => p { span.plate.next { (visitor.say(say::READ_NEXT)) } " "
                 (visitor.fill(say::RINGS_TOGETHER, &[&one.together.to_string(), &visitor.number(one.gain, 2)])) },
-            None => p.note lang="en" { (in_units(film.next_words(panel).unwrap_or_default(), visitor.units)) },
+            None => @if let Some(said) = film.next_said(panel) { p.note { (visitor.said(said)) } },
         }
         @if let Some(best) = best.filter(|b| b.panel != panel) {
             p.best-place { (visitor.say(say::BEST_ON_CAR)) " "
-                button.quiet.small type="button" data-choose=(best.panel) lang="en" { (spoken(&best.panel)) } }
+                button.quiet.small type="button" data-choose=(best.panel) { (visitor.panel(&best.panel)) } }
         }
     }
 }

@@ -15,7 +15,6 @@ use axum::extract::Path;
 use axum::extract::multipart::{Field, Multipart};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use lapwing_job::record::panel_names::spoken;
 use lapwing_report::figure::panel_ids;
 use lapwing_store::{Change, Limits, Picture, StoreError};
 use maud::{Markup, html};
@@ -27,7 +26,7 @@ use super::super::page::edit_fields;
 use super::super::refusal::Refusal;
 use super::super::visitor::Visitor;
 use super::super::words::{Message, frame, jobs, proof as say, queue};
-use super::intake::{panel_choice, pointer};
+use super::intake::{KINDS, panel_choice, pointer};
 use super::{Deed, Kept, edit_id, perform};
 
 /// Both sides of a job.
@@ -269,7 +268,7 @@ pub(crate) fn address(entry: &Value) -> String {
 /// What is on a photo, in words.
 pub(crate) fn caption(visitor: &Visitor, entry: &Value) -> String {
     let side = SIDES.iter().find(|(w, _)| entry["side"] == *w);
-    let panel = spoken(entry["panel"].as_str().unwrap_or_default());
+    let panel = visitor.panel(entry["panel"].as_str().unwrap_or_default());
     visitor.fill(
         say::SHOWS,
         &[&panel, side.map_or("", |(_, name)| visitor.say(*name))],
@@ -303,6 +302,21 @@ pub(crate) fn section(visitor: &Visitor, kept: &Kept, page: &str, side: &str) ->
     }
 }
 
+/// The marks that a photo may show.
+fn marks(visitor: &Visitor, kept: &Kept) -> Markup {
+    let kind = |mark: &Value| {
+        let found = KINDS.iter().find(|(word, _)| mark["kind"] == *word);
+        found.map_or("", |(_, name)| visitor.say(*name))
+    };
+    html! {
+        select name="mark" { option value="" { (visitor.say(say::NO_MARK)) }
+            @for (id, mark) in kept.entries("/defects") {
+                option value=(id) { (visitor.panel(mark["panel"].as_str().unwrap_or_default())) ", " (kind(mark)) }
+            }
+        }
+    }
+}
+
 fn form(visitor: &Visitor, kept: &Kept, (page, side): (&str, &str), action: &str) -> Markup {
     let most = (PHOTO.most_bytes >> 20).to_string();
     html! {
@@ -313,10 +327,7 @@ fn form(visitor: &Visitor, kept: &Kept, (page, side): (&str, &str), action: &str
             input type="hidden" name="page" value=(page);
             (panel_choice(visitor, kept))
             div.pair {
-                @if page == "intake" { label { span { (visitor.say(say::OF_MARK)) }
-                    select name="mark" { option value="" { (visitor.say(say::NO_MARK)) }
-                        @for (id, mark) in kept.entries("/defects") {
-                            option value=(id) lang="en" { (spoken(mark["panel"].as_str().unwrap_or_default())) ", " (mark["kind"].as_str().unwrap_or_default()) } } } } }
+                @if page == "intake" { label #photo-mark data-live { span { (visitor.say(say::OF_MARK)) } (marks(visitor, kept)) } }
                 (super::super::entry::choice(visitor, ("side", say::SIDE), &SIDES, side))
             }
             label { span { (visitor.say(say::CHOOSE)) }

@@ -9,7 +9,6 @@ use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_job::prove::{GlossChange, PanelBeforeAfter, PanelProof};
-use lapwing_job::record::panel_names::spoken;
 use lapwing_job::trial::pairs::Removed;
 use lapwing_measure::Provenance;
 use lapwing_store::Change;
@@ -24,10 +23,10 @@ use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Counted, jobs, proof as say};
+use super::super::words::{Counted, frame, jobs, proof as say};
 use super::intake::{panel, panel_choice, pointer};
 use super::photos::{self, SIDES};
-use super::{Deed, Kept, edit_id, past, perform};
+use super::{Deed, Kept, edit_id, onward, past, perform};
 use crate::commands;
 use crate::commands::prove::{Place, places_of};
 
@@ -71,6 +70,7 @@ pub(crate) async fn show(
             (after_form(&visitor, &kept, (&read, shown), &before))
             (gloss_form(&visitor, &kept))
             (photos::section(&visitor, &kept, "prove", "after"))
+            (onward(&visitor, &job, &[("/handover", frame::HANDOVER)]))
             (past(&visitor, &kept, &path))
         }
     };
@@ -156,14 +156,14 @@ fn sliders(visitor: &Visitor, kept: &Kept) -> Markup {
         div.sliders {
             @for (panel, before, after) in both {
                 figure.compare {
-                    figcaption { b lang="en" { (spoken(panel)) } }
+                    figcaption { b { (visitor.panel(panel)) } }
                     div.pictures {
                         img src=(photos::address(before)) alt=(photos::caption(visitor, before));
                         img.after src=(photos::address(after)) alt=(photos::caption(visitor, after));
                         i aria-hidden="true" {}
                     }
                     div.ends { span { (visitor.say(say::BEFORE)) } span { (visitor.say(say::AFTER)) } }
-                    input type="range" name="at" min="0" max="100" value="50" step="2" aria-label=(visitor.fill(say::SLIDE, &[&spoken(panel)]));
+                    input type="range" name="at" min="0" max="100" value="50" step="2" aria-label=(visitor.fill(say::SLIDE, &[&visitor.panel(panel)]));
                 }
             }
         }
@@ -183,14 +183,14 @@ fn changed(visitor: &Visitor, proofs: &[PanelProof], gauge_um: f64) -> Markup {
                 thead { tr { th scope="col" { (visitor.say(say::PANEL)) } th scope="col" { (visitor.say(say::FILM_GONE)) }
                     th scope="col" { (visitor.say(say::PAIRS)) } th scope="col" { (visitor.say(say::GLOSS)) } } }
                 tbody { @for proof in proofs { tr {
-                    th scope="row" lang="en" { (spoken(&proof.panel)) }
+                    th scope="row" { (visitor.panel(&proof.panel)) }
                     td { (gone(visitor, proof)) }
                     td { (proof.removed_um.map_or("–".to_owned(), |r| r.pairs.to_string())) }
                     td { @if let Some(gloss) = &proof.gloss { (won(visitor, gloss)) } @else { "–" } }
                 } } }
             }
         }
-        p.note { (visitor.fill(say::NINETEEN, &[&visitor.with_unit(Measure::Film, gauge_um), &pairs])) }
+        p.note { (visitor.fill(say::NINETEEN, &[&visitor.with_unit(Measure::Film, gauge_um), &pairs, &visitor.with_unit(Measure::Film, 1.0)])) }
     }
 }
 
@@ -241,7 +241,7 @@ fn after_form(
             @if read.is_empty() { p { (visitor.say(say::NO_BEFORE)) } } @else {
                 form.search method="get" action=(format!("/jobs/{}/prove", kept.id)) {
                     label { span { (visitor.say(say::PANEL)) }
-                        select name="panel" lang="en" { @for id in read { option value=(id) selected[*id == shown] { (spoken(id)) } } } }
+                        select name="panel" { @for id in read { option value=(id) selected[*id == shown] { (visitor.panel(id)) } } } }
                     button.quiet { (visitor.say(say::SHOW_PANEL)) }
                 }
                 form.mark-form method="post" action=(format!("/jobs/{}/prove", kept.id)) data-queue {
@@ -260,7 +260,6 @@ fn after_form(
 }
 
 fn place_fields(visitor: &Visitor, kept: &Kept, places: &[&Place], from: usize) -> Markup {
-    let unit = Measure::Film.shown(visitor.units).unit;
     let after = &kept.document["after"];
     let read = |place: &Place| {
         let um = after[place.key.as_str()]["um"].as_f64();
@@ -268,7 +267,7 @@ fn place_fields(visitor: &Visitor, kept: &Kept, places: &[&Place], from: usize) 
     };
     html! {
         div.pair.places { @for (at, place) in places.iter().enumerate() {
-            label { span { (visitor.fill(say::PLACE_NO, &[&(from + at + 1).to_string(), &visitor.with_unit(Measure::Film, place.um)])) ", " (unit) }
+            label { span { (visitor.fill(say::PLACE_NO, &[&(from + at + 1).to_string(), &visitor.with_unit(Measure::Film, place.um)])) }
                 input type="hidden" name="place" value=(place.key);
                 input type="text" inputmode="decimal" name="um" autocomplete="off" value=(read(place)); }
         } }

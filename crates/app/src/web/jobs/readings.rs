@@ -9,7 +9,6 @@ use std::time::Duration;
 use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
-use lapwing_job::record::panel_names::spoken;
 use lapwing_report::figure::{CarOptions, Scale};
 use lapwing_store::Change;
 use maud::{Markup, html};
@@ -147,7 +146,7 @@ fn taken(visitor: &Visitor, kept: &Kept) -> Markup {
             h2 { (visitor.fill(say::READINGS.of(total), &[&visitor.number(total as f64, 0)])) }
             ul.marks {
                 @for (_, reading) in readings.into_iter().take(8) {
-                    li { span { b lang="en" { (spoken(reading["panel"].as_str().unwrap_or_default())) } " "
+                    li { span { b { (visitor.panel(reading["panel"].as_str().unwrap_or_default())) } " "
                         (visitor.with_unit(Measure::Film, reading["um"].as_f64().unwrap_or_default())) } }
                 }
                 @for (_, table) in kept.entries("/tables") {

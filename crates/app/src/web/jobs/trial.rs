@@ -29,7 +29,7 @@ use super::super::visitor::Visitor;
 use super::super::words::{jobs as jobs_say, stations as say};
 use super::intake::pointer;
 use super::readings::one_film_um;
-use super::{Deed, Kept, already, edit_id, past, perform};
+use super::{Deed, Kept, already, edit_id, onward, past, perform};
 
 /// Most pairs of one spot.
 const MOST_PAIRS: usize = 60;
@@ -75,6 +75,7 @@ pub(crate) async fn show(
                     }
                 }
             }
+            @if spot.is_some() { (onward(&visitor, &job, &[("/plan", jobs_say::TO_PLAN)])) }
             (past(&visitor, &kept, &path))
             (number_pad(&visitor))
         }

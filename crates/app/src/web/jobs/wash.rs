@@ -18,7 +18,7 @@ use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
 use super::super::words::{Message, jobs as say};
-use super::{Deed, Kept, past, perform};
+use super::{Deed, Kept, onward, past, perform};
 
 /// A thing to do: its key, name, what it uses, usual minutes and amount.
 type Item = (&'static str, Message, &'static str, f64, f64);
@@ -61,6 +61,7 @@ pub(crate) async fn show(
                 @for item in &ITEMS { (line(&visitor, &kept, item, next == Some(item.0))) }
             }
             p.note { (visitor.say(say::WASH_NOTE)) }
+            (onward(&visitor, &job, &[("/readings", say::TO_READINGS)]))
             (past(&visitor, &kept, &path))
         }
     };

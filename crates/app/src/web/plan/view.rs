@@ -3,18 +3,17 @@
 //!
 //! Checked by: `tests/web_plan.rs`, and by looking.
 
-use lapwing_job::plan::{PanelPlan, Plan};
-use lapwing_report::briefing::recipe_words;
+use lapwing_job::plan::{Material, PanelPlan, Plan, PlanStep};
 use lapwing_report::figure::{CarOptions, Scale};
 use lapwing_report::pictures::budget_car_on;
-use lapwing_report::words::{amount, in_units, section_edge};
+use lapwing_report::words::{amount, section_edge};
 use maud::{Markup, html};
 
 use super::super::numbers::{Measure, NBSP};
 use super::super::page::{Page, picture};
 use super::super::the_line::{Line, Station};
 use super::super::visitor::Visitor;
-use super::super::words::{frame, plan as say};
+use super::super::words::{Language, frame, panels, plan as say};
 use super::Shelved;
 
 /// After a number of minutes.
@@ -79,7 +78,7 @@ pub(crate) fn content(visitor: &Visitor, shelved: &Shelved) -> Markup {
                 h2 { (visitor.say(say::STAYS)) }
                 @for panel in &stay { (left(visitor, panel)) }
                 p { span.plate.next { (visitor.say(say::MEASURE_NEXT)) } " "
-                    span lang="en" { (in_units(&plan.measure_next, visitor.units)) } }
+                    (visitor.told(plan.measure_next_said.as_ref(), &plan.measure_next)) }
                 (sheet_links(visitor, shelved))
             }
         }
@@ -123,6 +122,7 @@ fn cars(visitor: &Visitor, shelved: &Shelved) -> Markup {
         let options = CarOptions {
             units: visitor.figure_units(),
             title: visitor.say(say::CAR).to_owned(),
+            labels: visitor.labels(),
             ..options
         };
         budget_car_on(&shelved.job, &shelved.planned.plan, &options)
@@ -137,7 +137,7 @@ fn cars(visitor: &Visitor, shelved: &Shelved) -> Markup {
 fn left(visitor: &Visitor, panel: &PanelPlan) -> Markup {
     html! {
         p.leave { span.plate { (visitor.say(say::LEAVE)) } " "
-            span lang="en" { b { (panel.spoken) } ". " (in_units(&panel.reason, visitor.units)) } }
+            b { (visitor.panel_named(&panel.name, &panel.spoken)) } ". " (visitor.said(&panel.said)) }
     }
 }
 
@@ -159,9 +159,9 @@ fn work(visitor: &Visitor, panels: &[&PanelPlan]) -> Markup {
             tbody {
                 @for panel in panels {
                     tr {
-                        th scope="row" lang="en" { b { (panel.spoken) } }
-                        td lang="en" { (recipe_words(&panel.recipe, visitor.units)) }
-                        td data-name=(visitor.say(say::MAY_GO)) { b { (film(panel.budget_um)) } br; small lang="en" { (panel.binding_rule.as_deref().unwrap_or("")) } }
+                        th scope="row" { b { (visitor.panel_named(&panel.name, &panel.spoken)) } }
+                        td { @for step in &panel.recipe { (recipe(visitor, step)) } }
+                        td data-name=(visitor.say(say::MAY_GO)) { b { (film(panel.budget_um)) } br; small { (panel.binding_rule.as_deref().map_or(String::new(), |rule| visitor.rule(rule))) } }
                         td data-name=(visitor.say(say::TAKES)) { (film(panel.removal_um.map(|r| r.mean))) br;
                             small { (film(panel.removal_um.map(|r| r.lower_95))) "–" (film(panel.removal_um.map(|r| r.upper_95))) } }
                         td data-name=(visitor.say(say::HOTTEST)) { (panel.hottest_c().map_or_else(|| "–".to_owned(), |c| visitor.with_unit(Measure::Temperature, c))) }
@@ -175,11 +175,39 @@ fn work(visitor: &Visitor, panels: &[&PanelPlan]) -> Markup {
     }
 }
 
+/// A step of a recipe on a line of its own.
+fn recipe(visitor: &Visitor, step: &PlanStep) -> Markup {
+    let parts = [
+        visitor.thing(&step.step),
+        step.machine.clone(),
+        visitor.with_unit(Measure::Turns, step.speed_rpm),
+        step.pad.clone(),
+        step.abrasive.clone(),
+        step.passes.to_string(),
+        visitor.with_unit(Measure::ArmSpeed, step.arm_speed_mm_s),
+    ];
+    let parts = parts.each_ref().map(String::as_str);
+    html! { p { (visitor.fill(panels::STEP, &parts)) } }
+}
+
+/// How much of a material is used up.
+fn used(visitor: &Visitor, one: &Material) -> String {
+    if one.unit == "pieces" {
+        let count = visitor.number(one.amount, 0);
+        return format!("{count}{NBSP}{}", visitor.say(panels::PIECES));
+    }
+    let words = amount(one.amount, one.unit, visitor.units);
+    match visitor.language {
+        Language::English => words,
+        Language::German => words.replace('.', ","),
+    }
+}
+
 fn materials(visitor: &Visitor, plan: &Plan) -> Markup {
     html! {
         table.plain {
             @for one in &plan.materials {
-                tr { th scope="row" lang="en" { (one.what) } td { (amount(one.amount, one.unit, visitor.units)) }
+                tr { th scope="row" { (visitor.thing(&one.what)) } td { (used(visitor, one)) }
                     td { (visitor.money(one.cost, &plan.price.currency)) } }
             }
         }
@@ -192,7 +220,7 @@ fn price(visitor: &Visitor, plan: &Plan) -> Markup {
     html! {
         @if price.gross.is_none() { p { (visitor.say(say::NO_PRICE)) } }
         table.plain {
-            @for line in &price.lines { tr { th scope="row" lang="en" { (line.what) } td { (money(line.amount)) } } }
+            @for line in &price.lines { tr { th scope="row" { (visitor.thing(&line.what)) } td { (money(line.amount)) } } }
             @for (name, amount) in [(say::NET, price.net), (say::TAX, price.tax), (say::GROSS, price.gross), (say::FLOOR, price.floor)] {
                 @if let Some(amount) = amount { tr { th scope="row" { (visitor.say(name)) } td { b { (money(amount)) } } } }
             }
@@ -225,7 +253,7 @@ fn cautions(visitor: &Visitor, plan: &Plan) -> Markup {
         details {
             summary { (visitor.fill(say::CAUTIONS.of(count), &[&count.to_string()])) }
             @for caution in &plan.cautions {
-                p.caution lang="en" { b { (caution.place) } ": " (in_units(&caution.text, visitor.units)) }
+                p.caution { (visitor.caution(caution)) }
             }
         }
     }

@@ -17,6 +17,14 @@ use serde_json::Value;
 
 use super::super::jobs::Kept;
 use super::super::refusal::Refusal;
+use super::super::visitor::one_of;
+
+/// Words of what the customer would like.
+pub(crate) const AIMS: [(&str, Aim); 3] = [
+    ("fresher", Aim::Fresher),
+    ("clear", Aim::Clear),
+    ("utmost", Aim::Utmost),
+];
 
 /// What a new job is told of its car.
 #[derive(Clone, Debug)]
@@ -28,6 +36,24 @@ pub(crate) struct NewJob {
     pub(crate) defects: Defects,
     pub(crate) aim: Aim,
     pub(crate) coating_layers: u32,
+}
+
+impl NewJob {
+    /// What a job says of its car: from its enquiry, or what is usual.
+    pub(crate) fn of_kept(kept: &Kept) -> Self {
+        let asked = |key: &str| kept.document["enquiry"][key].as_str().unwrap_or_default();
+        let class = one_of(BodyClass::WORDS, asked("class"));
+        let layers = kept.document["enquiry"]["coating_layers"].as_u64();
+        Self {
+            name: kept.text("/glance/name").to_owned(),
+            car: kept.text("/glance/car").to_owned(),
+            class: class.unwrap_or_else(|| usual_class(kept.class())),
+            colour: one_of(Colour::WORDS, asked("colour")).unwrap_or(Colour::Middle),
+            defects: one_of(Defects::WORDS, asked("defects")).unwrap_or(Defects::WashSwirls),
+            aim: one_of(&AIMS, asked("aim")).unwrap_or(Aim::Clear),
+            coating_layers: layers.and_then(|n| u32::try_from(n).ok()).unwrap_or(0),
+        }
+    }
 }
 
 /// The drawing of a class.

@@ -38,6 +38,7 @@ catalogue! {
     CHOOSE: "Use these", "So anzeigen";
     CAUTION: "Caution", "Vorsicht";
     REFUSED: "That cannot be done", "Das geht nicht";
+    STILL_THERE: "What you typed is kept on this page and stands there again.", "Das Eingetippte ist bewahrt und steht danach wieder da.";
     GO_BACK: "Back to the start", "Zurück zum Start";
     NO_SUCH_PAGE: "There is no such page. The start lists every page.", "Diese Seite gibt es nicht. Der Start zeigt alle Seiten.";
     WRONG_METHOD: "This address answers another kind of request.", "Diese Adresse beantwortet eine andere Art von Anfrage.";

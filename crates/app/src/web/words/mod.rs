@@ -2,8 +2,8 @@
 //!
 //! A message holds all its languages side by side, so one that is missing
 //! does not compile; a test looks for empty ones and for lost places.
-//! Left out: sentences of the stations, which come in English and are marked
-//! as such on the page.
+//! Sentences of the stations come with their parts apart, see [`said`]; those
+//! that come as text stay English and are marked as such on the page.
 //! Checked by: the tests below.
 
 pub(crate) mod accounts;
@@ -19,9 +19,11 @@ pub(crate) mod jobs;
 pub(crate) mod links;
 pub(crate) mod network;
 pub(crate) mod operator;
+pub(crate) mod panels;
 pub(crate) mod plan;
 pub(crate) mod proof;
 pub(crate) mod queue;
+pub(crate) mod said;
 pub(crate) mod shop;
 pub(crate) mod stations;
 
@@ -134,6 +136,7 @@ mod tests {
         links::ALL,
         network::ALL,
         operator::ALL,
+        panels::ALL,
         frame::ALL,
         handover::ALL,
         bench::ALL,

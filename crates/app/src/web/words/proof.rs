@@ -8,7 +8,7 @@ catalogue! {
     BEFORE: "Before", "Vorher";
     AFTER: "After", "Nachher";
     OF_MARK: "Of which mark", "Zu welchem Vermerk";
-    NO_MARK: "The panel as a whole", "Das ganze Teil";
+    NO_MARK: "Whole panel", "Ganzes Teil";
     CHOOSE: "Photo: JPEG, PNG or WebP", "Foto: JPEG, PNG oder WebP";
     SEND: "Keep the photo", "Foto bewahren";
     NOT_SENT: "The photo did not arrive. Look at the network and send it again; it is still chosen.", "Das Foto kam nicht an. Das Netz prüfen und noch einmal senden; es ist noch gewählt.";
@@ -33,7 +33,7 @@ catalogue! {
     GLOSS_GAIN: "{0}, from {1} to {2}", "{0}, von {1} auf {2}";
     NOT_TOLD: "not told from nothing", "nicht von nichts zu unterscheiden";
     PLUS_MINUS: "{0} ({1} to {2})", "{0} ({1} bis {2})";
-    NINETEEN: "Intervals hold 19 times in 20. This gauge repeats to {0}; {1} pairs show 1 µm.", "Die Spannen halten in 19 von 20 Fällen. Dieses Gerät wiederholt auf {0}; {1} Paare zeigen 1 µm.";
+    NINETEEN: "Intervals hold 19 times in 20. This gauge repeats to {0}; {1} pairs show {2}.", "Die Spannen halten in 19 von 20 Fällen. Dieses Gerät wiederholt auf {0}; {1} Paare zeigen {2}.";
     AFTER_FORM: "Readings after the work", "Messwerte nach der Arbeit";
     AFTER_NOTE: "Same places, same gauge, panel wiped. An empty field is no reading.", "Gleiche Orte, gleiches Gerät, entfettet. Ein leeres Feld ist kein Messwert.";
     PLACE_NO: "Place {0}, was {1}", "Ort {0}, war {1}";

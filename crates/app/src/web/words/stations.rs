@@ -37,6 +37,7 @@ catalogue! {
     ALLOWS: "Allows", "Erlaubt";
     STANDING: "Standing", "Stand";
     BINDS: "binds", "bindet";
+    BOUND_BY: "bound by: {0}", "begrenzt durch: {0}";
     IN_FORCE: "in force", "in Kraft";
     NOT_IN_FORCE: "not in force", "nicht in Kraft";
     TRIAL_BESIDE: "test spot", "Probefeld";
@@ -135,6 +136,11 @@ catalogue! {
     DEED_UNPAIR: "Pair removed", "Paar entfernt";
     DEED_CHOSEN: "Customer's wish kept", "Wunsch des Kunden festgehalten";
     DEED_PLAN: "Plan taken over", "Plan übernommen";
+    DEED_KIT: "Kit taken into the job", "Ausrüstung in den Auftrag genommen";
+    TAKE_KIT: "Take the shop's kit and prices into this job", "Ausrüstung und Preise des Betriebs in diesen Auftrag nehmen";
+    KIT_FIRST: "A plan needs machines, pads, polishes and rates. The shop has them all; one press takes them into this job.", "Ein Plan braucht Maschinen, Pads, Polituren und Sätze. Der Betrieb hat alles; ein Druck nimmt es in diesen Auftrag.";
+    SHOP_FIRST: "A plan needs machines, pads, polishes and rates. The shop has none yet; give them once for all jobs.", "Ein Plan braucht Maschinen, Pads, Polituren und Sätze. Der Betrieb hat noch keine; einmal für alle Aufträge angeben.";
+    TO_SHOP: "To the shop", "Zum Betrieb";
     DEED_PRICE: "Price accepted", "Preis angenommen";
     OFFLINE: "No network", "Kein Netz";
     OFFLINE_WORDS: "This page was not opened on this device before. Go back; what you typed is kept and is sent when the network is back.", "Diese Seite war auf diesem Gerät noch nicht offen. Zurückgehen; Eingetipptes ist bewahrt und wird gesendet, wenn das Netz wieder da ist.";

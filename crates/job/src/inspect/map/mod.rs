@@ -36,7 +36,7 @@ use serde::Serialize;
 
 use super::spots::{self, Panel};
 use super::{CarFilm, oddities};
-use crate::record::{Caution, Place, Readings, panel_names};
+use crate::record::{Caution, Part, Place, Readings, Said, Sentence, panel_names};
 
 pub use self::drop::Drop;
 pub use self::grid::Grid;
@@ -158,8 +158,8 @@ pub enum PanelMap {
     Level {
         /// Our name of the panel.
         panel: String,
-        /// Why, in a sentence.
-        reason: String,
+        /// Why.
+        reason: Said,
     },
 }
 
@@ -220,7 +220,7 @@ pub fn film_maps(
     let unread: Vec<PanelMap> = rest
         .map(|panel| PanelMap::Level {
             panel: panel.name.clone(),
-            reason: "only single layers were read, so there is no film to map.".to_owned(),
+            reason: Sentence::OnlyLayers.into(),
         })
         .collect();
     maps.extend(unread);
@@ -264,9 +264,9 @@ struct Task {
 
 fn one(panel: &Panel<'_>, size: &Size, task: &Task) -> (PanelMap, Vec<Caution>) {
     let mut cautions = Vec::new();
-    let level = |reason: &str| PanelMap::Level {
+    let level = |reason: Said| PanelMap::Level {
         panel: panel.name.to_owned(),
-        reason: reason.to_owned(),
+        reason,
     };
     let placed: Vec<(Spot, [f64; 2])> = panel
         .spots
@@ -275,7 +275,7 @@ fn one(panel: &Panel<'_>, size: &Size, task: &Task) -> (PanelMap, Vec<Caution>) 
         .filter(|(s, _)| s.place != Place::Hidden)
         .collect();
     let Some(outline) = Outline::of(size, panel.name, placed.iter().map(|(_, at)| *at)) else {
-        return (level(NO_POSITIONS), cautions);
+        return (level(Sentence::NoPositions.into()), cautions);
     };
     let (inside, outside): (Vec<_>, Vec<_>) =
         placed.into_iter().partition(|(_, at)| outline.holds(*at));
@@ -284,11 +284,11 @@ fn one(panel: &Panel<'_>, size: &Size, task: &Task) -> (PanelMap, Vec<Caution>) 
     if field.len() < LEAST_PLACES {
         let all = panel.spots.iter().filter(|s| s.place == Place::Field);
         let reason = match (field.len(), all.count()) {
-            (0, _) => NO_POSITIONS,
-            (1, many) if many > 1 => ONE_PLACE,
-            _ => FEW_PLACES,
+            (0, _) => Sentence::NoPositions,
+            (1, many) if many > 1 => Sentence::OnePlace,
+            _ => Sentence::FewPlaces,
         };
-        return (level(reason), cautions);
+        return (level(reason.into()), cautions);
     }
     let lowest_um = panel
         .means_um(&[Place::Field])
@@ -300,18 +300,14 @@ fn one(panel: &Panel<'_>, size: &Size, task: &Task) -> (PanelMap, Vec<Caution>) 
             (PanelMap::Drawn(Box::new(map)), cautions)
         }
         Err(fault) => (
-            level(&format!("The map cannot be worked out: {fault}.")),
+            level(Said::new(
+                Sentence::NoMapFor,
+                [Part::Text(fault.to_string())],
+            )),
             cautions,
         ),
     }
 }
-
-const NO_POSITIONS: &str = "No reading of the open face says where it was taken, so the panel is \
-                            one level without a map. Write u_mm and v_mm beside each reading.";
-const ONE_PLACE: &str = "All readings were taken at one place, so the panel is one level without \
-                         a map. Read five places or more, spread over it.";
-const FEW_PLACES: &str = "Fewer than three places of the open face are known, so the panel is one \
-                          level without a map. Read five places or more, spread over it.";
 
 /// The spots of the open face that are film and not findings, places that
 /// were read twice put together.

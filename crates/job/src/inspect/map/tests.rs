@@ -104,14 +104,14 @@ fn drawn(readings: Vec<Reading>) -> (CarFilm, PanelMap) {
 fn map_of(readings: Vec<Reading>) -> FilmMap {
     match drawn(readings).1 {
         PanelMap::Drawn(map) => *map,
-        PanelMap::Level { reason, .. } => panic!("{reason}"),
+        PanelMap::Level { reason, .. } => panic!("{reason:?}"),
     }
 }
 
 fn level_of(readings: Vec<Reading>) -> String {
     match drawn(readings).1 {
         PanelMap::Drawn(_) => panic!("a map"),
-        PanelMap::Level { reason, .. } => reason,
+        PanelMap::Level { reason, .. } => reason.english(),
     }
 }
 

@@ -102,7 +102,7 @@ fn it_stops_where_more_readings_change_nothing() {
 fn a_panel_without_a_map_is_said_so() {
     let level = PanelMap::Level {
         panel: "roof".to_owned(),
-        reason: "none".to_owned(),
+        reason: crate::record::Sentence::FewPlaces.into(),
     };
     let found = next_readings(&[level], &|_| Some(100.0), 0.95);
     assert!(found.words[0].text.contains("no map"));

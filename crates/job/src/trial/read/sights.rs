@@ -13,9 +13,9 @@ use toml::Spanned;
 use uom::si::length::micrometer;
 
 use super::Notes;
-use crate::record::InputError;
 use crate::record::read::field::Reader;
 use crate::record::written::{Number, Text};
+use crate::record::{InputError, Sentence};
 use crate::trial::evidence::PhotoPair;
 use crate::trial::written::{WrittenPhoto, WrittenReading};
 
@@ -37,8 +37,8 @@ pub(super) fn readings(
         .map(|reading| pair(reader, reading, gauge_um))
         .collect::<Result<_, _>>()?;
     match pairs.len() {
-        0 => notes.caution("reading", "No pair of readings came, so the film taken off is worked out from beliefs. Read the same spots before and after."),
-        1 => notes.caution("reading", "One pair only: its spread is the gauge's, and a slip would not show. Take at least five."),
+        0 => notes.doubt("reading", Sentence::NoPairs),
+        1 => notes.doubt("reading", Sentence::OnePair),
         _ => {}
     }
     Ok(pairs)

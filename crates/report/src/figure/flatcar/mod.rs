@@ -139,6 +139,30 @@ pub struct PanelPaint {
     pub fill: Fill,
 }
 
+/// Labels of the picture in another language, by the English one; a label
+/// that is not in the list stays English.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Labels(pub &'static [(&'static str, &'static str)]);
+
+impl Labels {
+    /// A label in this language.
+    #[must_use]
+    pub fn say<'a>(&self, english: &'a str) -> &'a str {
+        let found = self.0.iter().find(|(own, _)| *own == english);
+        found.map_or(english, |(_, other)| other)
+    }
+
+    /// A figure with the decimal sign of this language; words as they are said.
+    #[must_use]
+    pub fn figure(&self, english: &str) -> String {
+        if english.starts_with(|c: char| c.is_ascii_digit()) {
+            english.replace('.', self.say("."))
+        } else {
+            self.say(english).to_owned()
+        }
+    }
+}
+
 /// How the picture is set.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CarOptions {
@@ -160,6 +184,8 @@ pub struct CarOptions {
     pub caption: String,
     /// The panel that is "here" or "next": ringed in chestnut.
     pub here: Option<String>,
+    /// The labels' language.
+    pub labels: Labels,
 }
 
 impl CarOptions {
@@ -176,6 +202,7 @@ impl CarOptions {
             title: "The car, unfolded".to_owned(),
             caption: String::new(),
             here: None,
+            labels: Labels::default(),
         }
     }
 

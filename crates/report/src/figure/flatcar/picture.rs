@@ -239,7 +239,7 @@ impl<'a> Picture<'a> {
         let mut y = self.car_height + 8.0;
         if let Some(scale) = self.options.scale {
             let units = self.options.units;
-            let words = scale.words(units);
+            let words = scale.words_in(units, self.options.labels);
             let beside = width_px(&words, SMALL_PX, false) + 14.0;
             let bar = Bar {
                 scale,
@@ -258,7 +258,8 @@ impl<'a> Picture<'a> {
             );
             y += bar.height() + 8.0;
         }
-        y += legend::draw_keys(svg, Point::new(left, y), room, &self.keys(), t);
+        let keys = (self.keys(), self.options.labels);
+        y += legend::draw_keys(svg, Point::new(left, y), room, (&keys.0, keys.1), t);
         for line in wrapped(&self.notes(missing), SMALL_PX + 1.0, room) {
             let span = Span::plain(line, SMALL_PX + 1.0);
             svg.text(

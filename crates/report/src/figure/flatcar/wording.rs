@@ -4,7 +4,7 @@
 //! Law: none; words.
 //! Source: ours.
 //! Holds: for any label, figure and finding.
-//! Left out: translation.
+//! Left out: other languages; they come with the options.
 //! Checked by: the tests of the flat car.
 
 use super::labels::{Line, Words};
@@ -24,27 +24,31 @@ impl Picture<'_> {
         let mut words: Vec<String> = named.map(|(s, p)| self.sentence(s, p)).collect();
         words.insert(
             0,
-            format!("Unfolded {}", self.class.name().replace('-', " ")),
+            format!(
+                "{}{}",
+                self.label("Unfolded "),
+                self.label(self.class.name()).replace('-', " ")
+            ),
         );
         words.join("; ")
     }
 
     pub(super) fn sentence(&self, shape: &Shape, paint: &PanelPaint) -> String {
-        let name = shape.id.replace('-', " ");
+        let name = self.named(&shape.id);
         let unit = match (paint.fill, self.options.scale) {
             (Fill::Value(..) | Fill::Repaint, Some(scale)) => scale.unit(self.options.units),
             _ => "",
         };
         let said = match (&paint.figure, paint.fill) {
-            (Some(figure), _) => format!(" {figure}\u{a0}{unit}"),
-            (None, Fill::NotMeasured) => " not measured".to_owned(),
-            (None, Fill::Leave) => " leave".to_owned(),
+            (Some(figure), _) => format!(" {}\u{a0}{unit}", self.options.labels.figure(figure)),
+            (None, Fill::NotMeasured) => format!(" {}", self.label("not measured")),
+            (None, Fill::Leave) => format!(" {}", self.label("leave")),
             _ => String::new(),
         };
         let finding = paint
             .finding
             .as_ref()
-            .map_or(String::new(), |words| format!(", {words}"));
+            .map_or(String::new(), |words| format!(", {}", self.label(words)));
         format!("{name}{}{finding}", said.trim_end_matches(['\u{a0}', ' ']))
     }
 
@@ -55,7 +59,7 @@ impl Picture<'_> {
             says.then(|| self.sentence(shape, paint))
         });
         let strangers = self.strangers.iter().map(|p| {
-            let name = p.label.clone().unwrap_or_else(|| p.id.replace('-', " "));
+            let name = p.label.clone().unwrap_or_else(|| self.named(&p.id));
             format!("{name} {}", p.figure.clone().unwrap_or_default())
                 .trim_end()
                 .to_owned()
@@ -64,12 +68,31 @@ impl Picture<'_> {
         let mut words = self.options.caption.trim().to_owned();
         if !listed.is_empty() {
             let gap = if words.is_empty() { "" } else { " " };
-            words = format!("{words}{gap}Also: {}", listed.join("; "));
+            words = format!("{words}{gap}{}{}", self.label("Also: "), listed.join("; "));
             if !words.ends_with(['?', '.', '!']) {
                 words.push('.');
             }
         }
         words
+    }
+
+    /// A label in the picture's language.
+    fn label<'a>(&self, english: &'a str) -> &'a str {
+        self.options.labels.say(english)
+    }
+
+    /// A panel in words, with its side.
+    fn named(&self, id: &str) -> String {
+        let english = panel_name(id);
+        let name = self.label(&english);
+        if name == english {
+            return id.replace('-', " ");
+        }
+        let side = ["left", "right"].into_iter().find(|s| id.ends_with(s));
+        side.map_or_else(
+            || name.to_owned(),
+            |side| format!("{name} {}", self.label(side)),
+        )
     }
 
     /// Every form the label of shape `i` may take, the fullest first.
@@ -105,7 +128,7 @@ impl Picture<'_> {
 struct Voice<'a> {
     name: String,
     short: String,
-    figure: Option<&'a str>,
+    figure: Option<String>,
     finding: Option<&'a str>,
     is_leave: bool,
     name_px: f64,
@@ -115,13 +138,18 @@ struct Voice<'a> {
 impl<'a> Voice<'a> {
     fn new(picture: &'a Picture<'_>, i: usize) -> Self {
         let (shape, paint) = (&picture.shapes[i], &picture.paints[i]);
-        let name = paint.label.clone().unwrap_or_else(|| panel_name(&shape.id));
+        let english = paint.label.clone().unwrap_or_else(|| panel_name(&shape.id));
+        let labels = picture.options.labels;
         let is_leave = paint.fill == Fill::Leave;
         Self {
-            short: short_name(&name, &shape.id),
-            name,
-            figure: paint.figure.as_deref().or(is_leave.then_some("Leave")),
-            finding: paint.finding.as_deref(),
+            short: labels.say(&short_name(&english, &shape.id)).to_owned(),
+            name: labels.say(&english).to_owned(),
+            figure: paint
+                .figure
+                .as_deref()
+                .or(is_leave.then_some("Leave"))
+                .map(|figure| labels.figure(figure)),
+            finding: paint.finding.as_deref().map(|words| labels.say(words)),
             is_leave,
             name_px: picture.name_px,
             figure_px: if is_leave {
@@ -140,7 +168,7 @@ impl<'a> Voice<'a> {
     }
 
     fn figure(&self, size: f64) -> Option<Line> {
-        let spans = vec![Span::bold(self.figure?, size)];
+        let spans = vec![Span::bold(self.figure.as_deref()?, size)];
         Some(Line {
             spans,
             is_plate: self.is_leave,
@@ -156,7 +184,7 @@ impl<'a> Voice<'a> {
 
     /// Name and figure on one line.
     fn beside(&self, name: &str) -> Vec<Line> {
-        let Some(figure) = self.figure else {
+        let Some(figure) = self.figure.as_deref() else {
             return vec![self.plain(name)];
         };
         let name = Span::plain(format!("{name}\u{a0}"), self.name_px);

@@ -10,7 +10,6 @@ use lapwing_job::trial::curve::CurvePoint;
 use lapwing_measure::Provenance;
 use lapwing_report::figure::Theme;
 use lapwing_report::trial_pictures::{AxisWords, CurveLook, curve_on};
-use lapwing_report::words::in_units;
 use maud::{Markup, html};
 
 use super::super::super::numbers::Measure;
@@ -52,10 +51,9 @@ pub(super) fn content(
         (wish(visitor, kept, result))
         section aria-label=(visitor.say(say::ADVICE)) {
             h2 { (visitor.say(say::ADVICE)) }
-            ul lang="en" { @for sentence in &result.advice { li { (in_units(sentence, visitor.units)) } } }
+            ul { @for sentence in &result.advised { li { (visitor.said(sentence)) } } }
             @for caution in &result.cautions {
-                p.caution { b { (visitor.say(frame::CAUTION)) ". " }
-                    span lang="en" { (caution.place) ": " (in_units(&caution.text, visitor.units)) } }
+                p.caution { span.unseen { (visitor.say(frame::CAUTION)) ". " } (visitor.caution(caution)) }
             }
         }
         (rows(visitor, result))

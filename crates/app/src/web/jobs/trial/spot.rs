@@ -16,6 +16,7 @@ use uom::si::force::newton;
 use uom::si::length::{micrometer, millimeter};
 use uom::si::thermodynamic_temperature::degree_celsius;
 
+use super::super::super::entry::{entered, entry, units_field};
 use super::super::super::fields::{Fields, NumberField};
 use super::super::super::numbers::Measure;
 use super::super::super::page::edit_fields;
@@ -237,6 +238,15 @@ impl Spot {
     }
 }
 
+fn field_of((key, label, measure, range, _): &Entry) -> NumberField {
+    NumberField {
+        key,
+        label: *label,
+        measure: *measure,
+        range: *range,
+    }
+}
+
 /// The form of the pass.
 pub(super) fn form(visitor: &Visitor, kept: &Kept, spot: Option<&Spot>) -> Result<Markup, Refusal> {
     let job = job_of(kept);
@@ -247,34 +257,26 @@ pub(super) fn form(visitor: &Visitor, kept: &Kept, spot: Option<&Spot>) -> Resul
         .and_then(|j| j.gauge_repeatability)
         .map(|r| r.get::<micrometer>());
     let first_rpm = kit.0[0].first().and_then(|(_, m)| m["usual_rpm"].as_f64());
-    let value = |(key, _, measure, _, usual): &Entry| {
+    let value = |(key, _, _, _, usual): &Entry| {
         let usual = match *key {
             "gauge_um" => gauge_um.unwrap_or(*usual),
             "speed_rpm" => first_rpm.unwrap_or(*usual),
             _ => *usual,
         };
-        let value = spot.map_or(usual, |spot| spot.number(key));
-        visitor.number(
-            value,
-            usize::from(*measure == Measure::Film || *measure == Measure::Minutes),
-        )
+        spot.map_or(usual, |spot| spot.number(key))
     };
     let behaviour = job.as_ref().map_or("medium", |j| j.car.behaviour.word());
     Ok(html! {
-        form.reading-form method="post" action=(format!("/jobs/{}/trial", kept.id)) data-queue {
-            (edit_fields(kept.version))
+        form.reading-form method="post" action=(format!("/jobs/{}/trial", kept.id)) {
+            (edit_fields(kept.version)) (units_field(visitor))
             input type="hidden" name="deed" value="setup";
             (panel_choice(visitor, kept))
             @for ((key, label), list) in LISTS.iter().zip(&kit.0) {
-                label { span { (visitor.say(*label)) } select name=(key) lang="en" {
+                label { span { (visitor.say(*label)) } select name=(key) {
                     @for (name, values) in list { option value=(name) selected[name == chosen(key)] data-rpm=[values["usual_rpm"].as_f64()] { (name) } } } }
             }
             div.pair {
-                @for entry in &ENTRIES {
-                    @let unit = entry.2.shown(lapwing_job::record::job::Units::Metric).unit;
-                    label { span { (visitor.say(entry.1)) @if !unit.is_empty() { ", " (unit) } }
-                        input type="text" inputmode="decimal" name=(entry.0) value=(value(entry)) autocomplete="off"; }
-                }
+                @for one in &ENTRIES { (entry(visitor, &field_of(one), Some(value(one)))) }
                 (words(visitor, ("defects", say::DEFECTS), &DEFECTS, spot.map_or("wash-swirls", |s| s.word("defects"))))
                 (words(visitor, ("behaviour", say::BEHAVIOUR), &BEHAVIOURS, spot.map_or(behaviour, |s| s.word("behaviour"))))
             }
@@ -317,14 +319,8 @@ pub(super) fn read(fields: &Fields, kept: &Kept, visitor: &Visitor) -> Result<Va
             setup[field] = value.clone();
         }
     }
-    for (key, label, measure, range, usual) in ENTRIES {
-        let field = NumberField {
-            key,
-            label,
-            measure,
-            range,
-        };
-        setup[key] = json!(fields.number(&field, usual, visitor)?);
+    for one in &ENTRIES {
+        setup[one.0] = json!(entered(fields, &field_of(one), one.4, visitor)?);
     }
     setup["passes"] = json!(setup["passes"].as_f64().unwrap_or(4.0).round());
     let words = |list: &'static [(&'static str, Message)]| -> Vec<(&str, &'static str)> {

@@ -23,10 +23,10 @@ use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, jobs as say, stations};
+use super::super::words::{Message, frame, jobs as say, stations};
 use super::intake::pointer;
 use super::sections::{Section, WorkPlan, WorkStep};
-use super::{Kept, now_ms, past};
+use super::{Kept, now_ms, onward, past};
 
 /// `GET /jobs/{job}/work`.
 pub(crate) async fn show(
@@ -35,7 +35,12 @@ pub(crate) async fn show(
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
     let kept = Kept::load(&bay, &job).await?;
-    let plan = plan_of(&bay, &kept, &visitor).await?;
+    let has_plan = kept.document.pointer("/work/plan").is_some();
+    let plan = if has_plan || !kept.text("/folder/job.toml").is_empty() {
+        Some(plan_of(&bay, &kept, &visitor).await?)
+    } else {
+        None
+    };
     let path = format!("/jobs/{job}/work");
     let page = Page {
         title: kept.text("/glance/name"),
@@ -49,7 +54,12 @@ pub(crate) async fn show(
         div.column.work-mode data-job=(job) {
             (queue_line(&visitor))
             p.error role="alert" hidden id="awake" { (visitor.say(stations::SCREEN_MAY_SLEEP)) }
-            div #now data-live { (now(&visitor, &kept, &plan)?) }
+            div #now data-live {
+                @match &plan {
+                    Some(plan) => (now(&visitor, &kept, plan)?),
+                    None => { p.lead { (visitor.say(stations::SHOP_FIRST)) } (onward(&visitor, &job, &[("/plan", say::TO_PLAN)])) }
+                }
+            }
             (past(&visitor, &kept, &path))
         }
     };
@@ -112,20 +122,23 @@ fn now(visitor: &Visitor, kept: &Kept, plan: &WorkPlan) -> Result<Markup, Refusa
         return Ok(wipe(visitor, kept, step));
     }
     let Some(next) = standing.next else {
-        return Ok(html! { p.lead { (visitor.say(say::ALL_DONE)) } (measured(visitor, kept)) });
+        return Ok(html! {
+            p.lead { (visitor.say(say::ALL_DONE)) } (measured(visitor, kept))
+            (onward(visitor, &kept.id, &[("/coat", frame::COAT), ("/prove", frame::PROVE)]))
+        });
     };
     let step = next.step;
     let count = (standing.done + 1).to_string();
     Ok(html! {
         p.note { (visitor.say(say::NOW)) " · " (visitor.fill(say::SECTION_OF_ALL, &[&count, &standing.all.len().to_string()])) }
-        p.work-title lang="en" { (step.spoken) }
+        p.work-title { (visitor.panel_named(&step.panel, &step.spoken)) }
         p.work-title { (next.number) " " small { (visitor.fill(say::OF, &[&step.sections.to_string()])) } }
         (timer(visitor, kept, &next))
-        p.work-step { b lang="en" { (step.step) ": " (step.pad) ", " (step.abrasive) } br;
-            span lang="en" { (step.machine) } ", " (visitor.with_unit(Measure::Turns, step.speed_rpm)) ", "
+        p.work-step { b { (visitor.thing(&step.step)) ": " (step.pad) ", " (step.abrasive) } br;
+            (step.machine) ", " (visitor.with_unit(Measure::Turns, step.speed_rpm)) ", "
             (visitor.fill(say::PASSES, &[&step.passes.to_string(), &visitor.with_unit(Measure::ArmSpeed, step.arm_mm_s)])) }
         @if let Some(then) = &standing.then {
-            p.then { (visitor.say(say::THEN)) " " span lang="en" { (then.step.spoken) } " " (then.number)
+            p.then { (visitor.say(say::THEN)) " " (visitor.panel_named(&then.step.panel, &then.step.spoken)) " " (then.number)
                 @if then.step.pad != step.pad { ", " (visitor.say(say::SWAP_PAD)) } }
         }
         (bars::budgets(visitor, kept, (plan, &next))?)
@@ -138,7 +151,7 @@ fn now(visitor: &Visitor, kept: &Kept, plan: &WorkPlan) -> Result<Markup, Refusa
 fn wipe(visitor: &Visitor, kept: &Kept, step: &WorkStep) -> Markup {
     html! {
         p.note { (visitor.say(stations::WIPE_CHECK)) }
-        p.work-title lang="en" { (step.spoken) }
+        p.work-title { (visitor.panel_named(&step.panel, &step.spoken)) }
         p.work-step { (visitor.say(stations::WIPE_WORDS)) }
         div.work-deeds {
             (deed(visitor, kept, ("again", &step.panel), (stations::WORK_AGAIN, "stop")))
@@ -198,7 +211,7 @@ fn pad(visitor: &Visitor, kept: &Kept, (plan, step): (&WorkPlan, &WorkStep), key
     let most = visitor.number(step.pad_sections, 0);
     html! {
         div.pad-care {
-            p { b lang="en" { (step.pad) } ": "
+            p { b { (step.pad) } ": "
                 (visitor.fill(stations::PAD_SINCE, &[&since_clean.to_string(), &since_new.to_string(), &most]))
                 @if is_due { " " span.plate.next { (visitor.say(stations::SWAP_NOW)) } } }
             div.deeds {

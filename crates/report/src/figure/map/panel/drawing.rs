@@ -8,6 +8,7 @@
 
 use super::PanelMap;
 use crate::figure::colour::Rgb;
+use crate::figure::flatcar::Labels;
 use crate::figure::geometry::{Point, Rect, signed_area};
 use crate::figure::hatch;
 use crate::figure::legend::{Bar, Key, LITTLE_KNOWN, SMALL_PX, UNSURE, corners, draw_keys};
@@ -205,7 +206,7 @@ impl<'a> Drawn<'a> {
             svg,
             Point::new(self.frame.left, y),
             self.frame.width(),
-            &self.keys(),
+            (&self.keys(), Labels::default()),
             theme,
         );
         for words in self.words_under() {
