@@ -242,14 +242,12 @@ impl Browser {
 
     /// Keeps the page as it is printed under `target/screenshots`; how many bytes.
     pub(crate) fn print(&self, name: &str) -> usize {
-        let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("../screenshots");
-        std::fs::create_dir_all(&folder).expect("a folder");
         let a4 = json!({ "background": true, "shrinkToFit": false, "page": { "width": 21.0, "height": 29.7 },
             "margin": { "top": 1.4, "bottom": 1.4, "left": 1.4, "right": 1.4 } });
         let printed = self.here("POST", "/print", &a4);
         let bytes = from_base64(printed.as_str().expect("a paper"));
         assert!(bytes.starts_with(b"%PDF"), "no paper");
-        std::fs::write(folder.join(format!("{name}.pdf")), &bytes).expect("written");
+        super::keep(&format!("{name}.pdf"), &bytes);
         bytes.len()
     }
 }

@@ -52,16 +52,8 @@ pub(super) fn points(
             )
         })?;
         let line = row.position().map_or(1, csv::Position::line);
-        if row.len() > count {
-            return Err(at(
-                line,
-                format!(
-                    "{} cells came in, but the first line names {count} columns. Write decimal points, or part the columns by semicolons.",
-                    row.len()
-                ),
-            ));
-        }
-        let point = numbers(&row, &columns, separator)
+        let point = no_more_than(count, &row)
+            .and_then(|()| numbers(&row, &columns, separator))
             .and_then(|place| waypoint(place, (section, points.last())))
             .map_err(|sentence| at(line, sentence))?;
         points.push(point);
@@ -132,6 +124,17 @@ fn columns(name: &str, headers: &csv::StringRecord) -> Result<[Column; 3], Input
             .map_err(|e| refuse(format!("the unit of the column {letter}: {e}.")))
     };
     Ok([column('x')?, column('y')?, column('t')?])
+}
+
+/// A row may not have more cells than the first line names columns.
+fn no_more_than(count: usize, row: &csv::StringRecord) -> Result<(), String> {
+    if row.len() <= count {
+        return Ok(());
+    }
+    Err(format!(
+        "{} cells came in, but the first line names {count} columns. Write decimal points, or part the columns by semicolons.",
+        row.len()
+    ))
 }
 
 /// x, y and t of a row in SI units.
