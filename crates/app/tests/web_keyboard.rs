@@ -10,7 +10,8 @@ use serde_json::json;
 /// Marks everything that can be reached, and counts it; of a group of radio
 /// buttons one takes the focus.
 const MARK: &str = "
-  const seen = (e) => e.getClientRects().length > 0 && !e.disabled && e.tabIndex >= 0 && getComputedStyle(e).visibility !== 'hidden';
+  const shut = (e) => e.closest('details:not([open])') !== null && e.tagName !== 'SUMMARY';
+  const seen = (e) => !shut(e) && e.getClientRects().length > 0 && !e.disabled && e.tabIndex >= 0 && getComputedStyle(e).visibility !== 'hidden';
   const groups = new Set();
   let count = 0;
   for (const e of document.querySelectorAll('a[href], button, select, input:not([type=hidden]), textarea, summary, [tabindex=\"0\"]')) {

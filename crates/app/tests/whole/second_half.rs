@@ -235,6 +235,12 @@ pub(crate) fn hand_over(person: &Person) {
         );
         assert_eq!(browser.run_later(&script).as_str(), Some(begins), "{name}");
     }
+    owners_link(person);
+}
+
+/// The link is made once and opened by someone without a session.
+fn owners_link(person: &Person) {
+    let browser = &person.browser;
     browser.press(".take-along a[href$='/links']");
     person.follow("the links", "return location.pathname.endsWith('/links')");
     browser.press_twice("main .main-deed");
