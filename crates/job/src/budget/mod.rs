@@ -169,6 +169,9 @@ struct Seen<'a> {
     prior: LayerPrior,
     evidence: Evidence,
     recorded: Removed,
+    /// Hidden places and the open face, µm, and how well their difference is
+    /// known.
+    hidden: Option<(f64, f64, f64)>,
     usual_um: Option<f64>,
     left: ClearLeft,
 }
@@ -183,9 +186,10 @@ impl<'a> Seen<'a> {
             .of(panel.paint, panel.substrate, panel.is_repainted);
         let um = |length: Length| length.get::<micrometer>();
         let recorded = Removed::recorded(um(panel.removed_before), um(panel.removed_before_sd));
-        let removed = film.and_then(hidden_less).map_or_else(
+        let hidden = film.and_then(hidden_and_face);
+        let removed = hidden.map_or_else(
             || recorded.clone(),
-            |(difference_um, sd_um)| recorded.with_hidden(difference_um, sd_um),
+            |(hidden_um, face_um, sd_um)| recorded.with_hidden(hidden_um - face_um, sd_um),
         );
         let evidence = Evidence {
             total_um: film.and_then(thinnest_um),
@@ -203,6 +207,7 @@ impl<'a> Seen<'a> {
             prior,
             evidence,
             recorded,
+            hidden,
             usual_um: film.and_then(|f| f.median_um),
         }
     }
@@ -228,7 +233,19 @@ impl<'a> Seen<'a> {
             ));
         }
         let more_um = self.evidence.removed.mean_um() - self.recorded.mean_um();
-        if more_um > 1.0 {
+        let beyond = self.hidden.filter(|(hidden_um, face_um, sd_um)| {
+            let believed_um = self.evidence.removed.mean_um();
+            clear::is_beyond_polishing(hidden_um - face_um - believed_um, *sd_um)
+        });
+        if let Some((hidden_um, face_um, _)) = beyond {
+            found.push(Caution::new(
+                spoken,
+                format!(
+                    "Hidden places read {hidden_um:.0} µm and the open face {face_um:.0} µm: about {:.0} µm seem to be gone, more than polishing explains. Either the face was sanded, or the hidden place is of another build, painted again or sealed inside. Read more hidden places before anything goes.",
+                    hidden_um - face_um
+                ),
+            ));
+        } else if more_um > 1.0 {
             found.push(Caution::new(
                 spoken,
                 format!("Hidden places read thicker than the open face allows for: about {more_um:.0} µm seem to have been polished off that no visit recorded."),
@@ -238,11 +255,12 @@ impl<'a> Seen<'a> {
     }
 }
 
-/// How much more hidden places read than the open face, and how surely.
-fn hidden_less(film: &PanelFilm) -> Option<(f64, f64)> {
+/// What hidden places and the open face read, and how well their difference is
+/// known.
+fn hidden_and_face(film: &PanelFilm) -> Option<(f64, f64, f64)> {
     let (hidden_um, mean_um) = film.hidden_um.zip(film.mean_um)?;
     let sd_um = film.sd_um.unwrap_or(4.0) / (film.spots.max(1) as f64).sqrt();
-    Some((hidden_um - mean_um, sd_um))
+    Some((hidden_um, mean_um, sd_um))
 }
 
 /// The thinnest plausible place: the lower bound of the film map, else the

@@ -8,11 +8,10 @@
 
 use super::Trial;
 use super::result::TrialResult;
+use crate::record::seen::LEARNT_FRAC;
 
 /// Surface temperature over which the trade stops, °C.
 const STOP_C: f64 = 60.0;
-/// Spread over the prior's above which a number counts as hardly learnt.
-const HARDLY_FRAC: f64 = 0.9;
 /// Few guesses of the prior left standing: the readings were sharp.
 const NOTHING_FRAC: f64 = 0.9;
 
@@ -32,15 +31,16 @@ fn detection(result: &TrialResult) -> Option<String> {
     if result.detectable {
         return None;
     }
-    let more = |needed: Option<usize>| {
-        needed.map_or_else(
-            || "far more".to_owned(),
-            |n| n.saturating_sub(removed.pairs).max(1).to_string(),
-        )
+    let more = result
+        .pairs_needed_for_1um
+        .map(|n| n.saturating_sub(removed.pairs).max(1));
+    let pairs = match more {
+        Some(1) => "1 more pair".to_owned(),
+        Some(n) => format!("{n} more pairs"),
+        None => "far more pairs".to_owned(),
     };
     Some(format!(
-        "Not told apart from nothing: {} more pairs would show 1 µm with this gauge.",
-        more(result.pairs_needed_for_1um)
+        "Not told apart from nothing: {pairs} would show 1 µm with this gauge."
     ))
 }
 
@@ -63,9 +63,15 @@ fn wish(result: &TrialResult, trial: &Trial) -> Option<String> {
         ));
     }
     Some(format!(
-        "{wished:.0} % costs {film_um:.1} µm, about {:.0} passes and {minutes:.0} minutes a section.",
-        passes.ceil()
+        "{wished:.0} % costs {film_um:.1} µm, about {} and {} a section.",
+        counted(passes.ceil(), "pass", "passes"),
+        counted(minutes.round(), "minute", "minutes")
     ))
+}
+
+/// A whole number with its word.
+fn counted(number: f64, one: &str, many: &str) -> String {
+    format!("{number:.0} {}", if number == 1.0 { one } else { many })
 }
 
 fn wall(result: &TrialResult) -> Option<String> {
@@ -77,8 +83,9 @@ fn wall(result: &TrialResult) -> Option<String> {
         .find(|p| p.is_within_budget == Some(true));
     Some(match last {
         Some(point) => format!(
-            "The {budget_um:.1} µm that may go reach {:.0} % after {:.0} passes, at the upper end of the cut rate.",
-            point.correction_pct, point.passes
+            "The {budget_um:.1} µm that may go reach {:.0} % after {}, at the upper end of the cut rate.",
+            point.correction_pct,
+            counted(point.passes, "pass", "passes")
         ),
         None => format!(
             "One pass of this setup may take more than the {budget_um:.1} µm that may go: use a gentler one."
@@ -116,7 +123,7 @@ fn next_reading(result: &TrialResult, trial: &Trial) -> Option<String> {
                 .to_owned(),
         );
     }
-    if result.cut_rate_per_pa.spread_over_prior > HARDLY_FRAC {
+    if result.cut_rate_per_pa.learnt_frac < LEARNT_FRAC {
         return Some(
             "More pairs would teach most: the cut rate is hardly narrower than believed."
                 .to_owned(),

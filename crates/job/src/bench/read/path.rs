@@ -67,7 +67,14 @@ pub(super) fn points(
     if points.len() < 2 {
         return Err(InputError::in_file(
             name,
-            format!("{} point came in; a path needs at least two.", points.len()),
+            format!(
+                "{} came in; a path needs at least two.",
+                if points.len() == 1 {
+                    "1 point".to_owned()
+                } else {
+                    "no point".to_owned()
+                }
+            ),
         ));
     }
     Ok(points)
