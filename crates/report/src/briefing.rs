@@ -106,7 +106,8 @@ fn panels(out: &mut Vec<String>, plan: &Plan, style: Style) {
         "calibrated where a test spot was done, else assumed"
     };
     let said = format!(
-        "film: measured (median). may go: worked out, 19 times in 20. takes off, peak, gone: {learnt}. min: common practice. Clear coat is worked out, never measured."
+        "film: measured (median). may go: worked out, 19 times in 20. takes off, peak, gone: {learnt}. min: common practice. {}",
+        words::clear_from(plan)
     );
     for line in wrapped(&said, WIDTH) {
         out.push(line);
@@ -247,14 +248,16 @@ fn left_alone(out: &mut Vec<String>, plan: &Plan, style: Style) {
             String::new()
         } else {
             format!(
-                " Found: {}.",
+                "Found: {}.",
                 panel.findings.join("; ").trim_end_matches('.')
             )
         };
         let stays =
             panel.verdict == "leave" || panel.share_gone.is_some_and(|s| s.mean < panel.wish_frac);
         let reason = if stays { panel.reason.as_str() } else { "" };
-        let said = format!("{}: {reason}{findings}", panel.spoken);
+        let parts = [reason, &findings];
+        let told: Vec<&str> = parts.into_iter().filter(|p| !p.is_empty()).collect();
+        let said = format!("{}: {}", panel.spoken, told.join(" "));
         indented(out, &words::in_units(&said, style.units), "");
     }
     out.push(String::new());

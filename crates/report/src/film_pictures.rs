@@ -104,8 +104,12 @@ fn caption(map: &FilmMap, has_next: bool, units: Units) -> String {
         said.push_str(" Shape as such a panel usually has, assumed.");
     }
     if !map.crease_mm.is_empty() {
+        let sign = match map.crease_mm.len() {
+            1 => "The white dot with a dark ring is the one place read on the crease",
+            _ => "The broken line is the crease",
+        };
         said.push_str(&format!(
-            " The broken line is the crease: {} thinner, {}.",
+            " {sign}: {} thinner, {}.",
             words::film(map.crease.drop_um, units),
             map.crease.provenance.word()
         ));

@@ -46,14 +46,22 @@ pub fn sheet(job: &Job, plan: &Plan, map_of: Option<(&PanelPlan, &PlanStep)>) ->
         "show_floor": false,
         "stays": stays(plan, job.units),
         "gauge_says": [
-            "A gauge reads all paint layers together. Clear coat left is worked out from that and an assumed layer build; it is not measured.",
+            gauge_reads(plan),
             format!("Budgets hold 19 times in 20, hours 8 times in 10. {}", plan.still_assumed),
             next_reading(plan, job.units),
         ],
         "cautions": plan.cautions.iter().map(|c| json!({"place": c.place, "text": words::in_units(&c.text, job.units)})).collect::<Vec<_>>(),
         "safety": SAFETY,
-        "provenance_note": "Clear coat is worked out, not measured.",
+        "provenance_note": words::clear_from(plan),
     })
+}
+
+/// What the clear coat stated rests on.
+fn gauge_reads(plan: &Plan) -> String {
+    if plan.panels.iter().any(words::is_clear_read) {
+        return words::clear_from(plan).to_owned();
+    }
+    "A gauge reads all paint layers together. Clear coat left is worked out from that and an assumed layer build; it is not measured.".to_owned()
 }
 
 /// Where the gauge goes next, in one line.

@@ -36,10 +36,7 @@ pub fn film(document: &Value, units: Units) -> String {
             }
         }
     }
-    out.push(
-        "Film is measured. Clear left is worked out from an assumed layer build, never measured."
-            .to_owned(),
-    );
+    out.extend(wrapped(&clear_from(document), 98));
     out.extend(next_words(document, units));
     for part in ["gauge", "repaint"] {
         let words = document[part]["words"].as_str().unwrap_or("");
@@ -54,6 +51,26 @@ pub fn film(document: &Value, units: Units) -> String {
         out.extend(wrapped(&in_units(&text, units), 98));
     }
     out.join("\n") + "\n"
+}
+
+/// Where the clear coats stated come from.
+fn clear_from(document: &Value) -> String {
+    let panels = document["panels"].as_array().into_iter().flatten();
+    let (read, worked_out): (Vec<&Value>, Vec<&Value>) = panels
+        .filter(|p| !p["clear_left_um"].is_null())
+        .partition(|p| p["clear_left_um"]["provenance"] == "measured");
+    let how = "worked out from an assumed layer build, never measured";
+    let names: Vec<&str> = read.iter().map(|p| name_shown(p)).collect();
+    match (names.is_empty(), worked_out.is_empty()) {
+        (true, _) => format!("Film is measured. Clear left is {how}."),
+        (_, true) => {
+            "Film is measured, and so is clear left: the gauge read the layer itself.".to_owned()
+        }
+        _ => format!(
+            "Film is measured. Clear left is measured where the gauge read the layer itself ({}); elsewhere it is {how}.",
+            names.join(", ")
+        ),
+    }
 }
 
 /// A panel's line; its name takes `wide` signs.
@@ -172,4 +189,26 @@ pub fn day(dose: &DayExposure) -> String {
         out.extend(wrapped(&format!("Caution, {place}: {text}"), 98));
     }
     out.join("\n") + "\n"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn the_foot_says_which_clear_coats_were_read_and_which_worked_out() {
+        let of = |marks: &[(&str, &str)]| {
+            let panel = |(name, mark): &(&str, &str)| json!({"name": name, "clear_left_um": {"mean": 44.0, "sd": 2.0, "provenance": mark}});
+            clear_from(&json!({"panels": marks.iter().map(panel).collect::<Vec<_>>()}))
+        };
+        assert!(of(&[("roof", "measured")]).contains("so is clear left"));
+        assert!(!of(&[("roof", "measured")]).contains("never measured"));
+        assert!(of(&[("roof", "assumed")]).ends_with("never measured."));
+        let both = of(&[("roof", "measured"), ("bonnet", "assumed")]);
+        assert!(
+            both.contains("(roof)") && both.contains("elsewhere"),
+            "{both}"
+        );
+    }
 }

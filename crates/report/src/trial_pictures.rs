@@ -5,6 +5,7 @@
 
 use lapwing_job::trial::TrialResult;
 use lapwing_job::trial::curve::{Gone, Knee, Target};
+use lapwing_job::trial::result::Learnt;
 use serde_json::{Value, json};
 
 use crate::figure::Theme;
@@ -12,7 +13,7 @@ pub use crate::figure::correction::AxisWords;
 use crate::figure::correction::{CorrectionFigure, CorrectionPlace, Flag, correction_figure};
 use crate::pictures::units as figure_units;
 use crate::trial_words::{fine, on_curve};
-use crate::words::{film_number, heat_number, heat_unit, in_units};
+use crate::words::{NBSP, film_number, heat_number, heat_unit, in_units};
 use lapwing_job::record::job::Units;
 
 /// Film at the right end of the curve, µm: the last row, but never less than
@@ -171,6 +172,7 @@ pub fn sheet(result: &TrialResult, units: Units) -> Value {
         "date": result.about.date,
         "lead": lead(result, units),
         "about": about(result),
+        "known": known(result),
         "units": {"film": printed_unit(units), "heat": heat_unit(units)},
         "targets": result.targets.iter().map(|t| target(t, units)).collect::<Vec<_>>(),
         "marks": {"film": result.scratch_depth_um.provenance.word(), "peak": result.friction_share.provenance.word(), "minutes": "common practice"},
@@ -197,6 +199,31 @@ fn about(result: &TrialResult) -> Vec<Value> {
         .collect()
 }
 
+/// Cut rate and friction share: best guess, ends, what was believed, origin.
+fn known(result: &TrialResult) -> Vec<Value> {
+    let row = |what: &str, learnt: &Learnt, told: &dyn Fn(f64) -> String| {
+        json!({
+            "what": what,
+            "mean": told(learnt.mean),
+            "range": format!("{} to {}", told(learnt.lower_95), told(learnt.upper_95)),
+            "before": format!("{} to {}", told(learnt.prior_lower_95), told(learnt.prior_upper_95)),
+            "mark": learnt.provenance.word(),
+            "origin": learnt.origin,
+            "learnt": format!("{:.0}{NBSP}%", 100.0 * learnt.learnt_frac),
+        })
+    };
+    vec![
+        row(
+            "cut rate, 10⁻¹²/Pa",
+            &result.cut_rate_per_pa,
+            &|per_pa| format!("{:.2}", 1e12 * per_pa),
+        ),
+        row("friction share", &result.friction_share, &|share| {
+            format!("{share:.2}")
+        }),
+    ]
+}
+
 fn lead(result: &TrialResult, units: Units) -> Value {
     let (unit, fine) = (printed_unit(units), |um: f64| fine(um, units));
     let removed = result.removed_um.map_or_else(
@@ -204,7 +231,7 @@ fn lead(result: &TrialResult, units: Units) -> Value {
         |r| {
             json!({
                 "figure": fine(r.mean), "unit": unit, "mark": "measured",
-                "text": format!("taken off ({} to {}), {} pairs", fine(r.lower_95), fine(r.upper_95), r.pairs),
+                "text": format!("taken off ({} to {}), {}{NBSP}{}", fine(r.lower_95), fine(r.upper_95), r.pairs, if r.pairs == 1 { "pair" } else { "pairs" }),
             })
         },
     );
@@ -220,9 +247,9 @@ fn lead(result: &TrialResult, units: Units) -> Value {
     json!([
         removed,
         {"figure": fine(result.pass_um.mean), "unit": unit, "mark": rate.provenance.word(),
-         "text": format!("a pass ({} to {}), {:.0} s", fine(result.pass_um.lower_95), fine(result.pass_um.upper_95), result.pass_s)},
+         "text": format!("a pass ({} to {}), {:.0}{NBSP}s", fine(result.pass_um.lower_95), fine(result.pass_um.upper_95), result.pass_s)},
         {"figure": um(depth.p80), "unit": unit, "mark": depth.provenance.word(),
-         "text": format!("clears 80 % of the scratch length; half is gone at {} {unit}", um(depth.p50))},
+         "text": format!("clears 80{NBSP}% of the scratch length; half is gone at {}{NBSP}{unit}", um(depth.p50))},
         {"figure": budget, "unit": unit, "text": result.binding_rule.as_deref().map_or_else(|| "may go: not stated".to_owned(), |rule| format!("may go ({rule})"))},
     ])
 }
@@ -307,6 +334,15 @@ mod tests {
         assert!(
             !text.contains("NaN") && !text.contains("μm") && !text.contains("°C"),
             "{text}"
+        );
+        assert!(
+            sheet["known"][0]["origin"] == "calibrated on this car"
+                && sheet["known"][1]["origin"] == "assumed"
+                && sheet["known"][1]["range"]
+                    .as_str()
+                    .is_some_and(|r| r.contains(" to ")),
+            "{}",
+            sheet["known"]
         );
         assert!(
             text.contains("rotary") && text.contains("foam cutting"),

@@ -323,7 +323,7 @@ fn wishes(targets: &[Target], units: Units) -> String {
         format!("peak, {}", heat_unit(units)),
     );
     let mut text = format!(
-        "{:>9}{:>18}{:>9}{:>10}{:>20}{:>10}  {}\n",
+        "{:>9}{:>21}{:>8}{:>9}{:>21}{:>10}  {}\n",
         "gone", film_head, "passes", "minutes", clear_head, heat_head, "within what may go"
     );
     let told = |value: Option<f64>, digits: usize| {
@@ -360,7 +360,7 @@ fn wishes(targets: &[Target], units: Units) -> String {
         };
         let _ = writeln!(
             text,
-            "{:>7.0} %{film:>18}{:>9}{:>10}{clear:>20}{:>10}  {within}",
+            "{:>7.0} %{film:>21}{:>8}{:>9}{clear:>21}{:>10}  {within}",
             t.correction_pct,
             told(t.passes, 1),
             told(t.minutes, 0),
@@ -417,6 +417,15 @@ mod tests {
         let text = trial(&result(), Units::Us);
         assert!(text.contains("mil") && text.contains("°F"), "{text}");
         assert!(!text.contains("µm") && !text.contains("°C"), "{text}");
+        let rows = text.lines().filter(|l| l.contains(" (0."));
+        let rows: Vec<&str> = rows
+            .filter(|l| l.trim_start().starts_with(|c: char| c.is_ascii_digit()))
+            .collect();
+        assert!(rows.len() >= 4, "{text}");
+        assert!(
+            rows.iter().all(|l| l.contains("% ") && !l.contains("%0")),
+            "{rows:?}"
+        );
         let widest = text.lines().map(|l| l.chars().count()).max();
         assert!(widest.is_some_and(|w| w <= WIDTH), "{widest:?}\n{text}");
     }

@@ -4,7 +4,9 @@
 //! Holds: finite numbers. Anything else prints as "not stated".
 //! Checked by: the tests below.
 
+use lapwing_job::plan::{PanelPlan, Plan};
 use lapwing_job::record::job::Units;
+use lapwing_measure::Provenance;
 
 /// No-break space before a unit.
 pub const NBSP: char = '\u{a0}';
@@ -194,6 +196,25 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     }
     lines.push(line);
     lines
+}
+
+/// Whether a gauge that resolves layers read a panel's clear coat.
+pub(crate) fn is_clear_read(panel: &PanelPlan) -> bool {
+    panel
+        .clear_left_um
+        .is_some_and(|clear| clear.provenance == Provenance::Measured)
+}
+
+/// Whether the clear coats of a plan are worked out or read.
+pub(crate) fn clear_from(plan: &Plan) -> &'static str {
+    let mut stated = plan.panels.iter().filter(|p| p.clear_left_um.is_some());
+    if !plan.panels.iter().any(is_clear_read) {
+        "Clear coat is worked out, not measured."
+    } else if stated.all(is_clear_read) {
+        "Clear coat is measured: the gauge read the layer itself."
+    } else {
+        "Clear coat is measured where the gauge read the layer itself, elsewhere worked out."
+    }
 }
 
 #[cfg(test)]

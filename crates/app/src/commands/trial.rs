@@ -55,8 +55,13 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     print(&trial_words::trial(&result, units));
     if let Some(out) = &arguments.out {
         print(&format!(
-            "\nWritten to {}: trial.json, curve.svg, trial.pdf and history.toml.\n",
-            out.display()
+            "\nWritten to {}: trial.json, curve.svg, trial.pdf and history.toml.{}\n",
+            out.display(),
+            if result.calibration.is_learnt {
+                ""
+            } else {
+                " The history holds nothing new: this spot taught next to nothing."
+            }
         ));
     }
     Ok(())
@@ -98,7 +103,9 @@ fn write_out(
         paper,
     })?;
     let mut trials = input.history.clone();
-    trials.push(result.calibration.trial.clone());
+    if result.calibration.is_learnt {
+        trials.push(result.calibration.trial.clone());
+    }
     let history = written_history(&trials);
     let files: [(&str, &[u8]); 4] = [
         ("trial.json", &text),

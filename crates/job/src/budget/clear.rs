@@ -34,6 +34,14 @@ const UNRECORDED_FRAC: f64 = 0.2;
 /// So many deviations from a bound it does not bite (6e-16).
 const CLEAR_OF_BOUND: f64 = 8.0;
 
+/// Whether hidden places read so much more than the open face, without what
+/// polishing is believed to have taken, that it does not explain it: over twice
+/// the spread that builds have there.
+pub(super) fn is_beyond_polishing(unexplained_um: f64, sd_um: f64) -> bool {
+    let (less_um, less_sd_um) = HIDDEN_LESS_UM;
+    unexplained_um + less_um > 2.0 * less_sd_um.hypot(sd_um)
+}
+
 /// What bears on a place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Evidence {

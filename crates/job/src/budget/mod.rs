@@ -168,6 +168,9 @@ struct Seen<'a> {
     prior: LayerPrior,
     evidence: Evidence,
     recorded: Removed,
+    /// Hidden places and the open face, µm, and how well their difference is
+    /// known.
+    hidden: Option<(f64, f64, f64)>,
     usual_um: Option<f64>,
     left: ClearLeft,
 }
@@ -182,9 +185,10 @@ impl<'a> Seen<'a> {
             .of(panel.paint, panel.substrate, panel.is_repainted);
         let um = |length: Length| length.get::<micrometer>();
         let recorded = Removed::recorded(um(panel.removed_before), um(panel.removed_before_sd));
-        let removed = film.and_then(hidden_less).map_or_else(
+        let hidden = film.and_then(hidden_and_face);
+        let removed = hidden.map_or_else(
             || recorded.clone(),
-            |(difference_um, sd_um)| recorded.with_hidden(difference_um, sd_um),
+            |(hidden_um, face_um, sd_um)| recorded.with_hidden(hidden_um - face_um, sd_um),
         );
         let evidence = Evidence {
             total_um: film.and_then(thinnest_um),
@@ -202,6 +206,7 @@ impl<'a> Seen<'a> {
             prior,
             evidence,
             recorded,
+            hidden,
             usual_um: film.and_then(|f| f.median_um),
         }
     }
@@ -229,7 +234,15 @@ impl<'a> Seen<'a> {
             ));
         }
         let more_um = self.evidence.removed.mean_um() - self.recorded.mean_um();
-        if more_um > 1.0 {
+        let beyond = self.hidden.filter(|(hidden_um, face_um, sd_um)| {
+            let believed_um = self.evidence.removed.mean_um();
+            clear::is_beyond_polishing(hidden_um - face_um - believed_um, *sd_um)
+        });
+        if let Some((hidden_um, face_um, _)) = beyond {
+            let parts = [hidden_um, face_um, hidden_um - face_um].map(|um| Part::Film(um, 0));
+            let said = Said::new(Sentence::HiddenBeyond, parts);
+            found.push(Caution::of(spoken, said));
+        } else if more_um > 1.0 {
             let said = Said::new(Sentence::HiddenThicker, [Part::Film(more_um, 0)]);
             found.push(Caution::of(spoken, said));
         }
@@ -237,11 +250,12 @@ impl<'a> Seen<'a> {
     }
 }
 
-/// How much more hidden places read than the open face, and how surely.
-fn hidden_less(film: &PanelFilm) -> Option<(f64, f64)> {
+/// What hidden places and the open face read, and how well their difference is
+/// known.
+fn hidden_and_face(film: &PanelFilm) -> Option<(f64, f64, f64)> {
     let (hidden_um, mean_um) = film.hidden_um.zip(film.mean_um)?;
     let sd_um = film.sd_um.unwrap_or(4.0) / (film.spots.max(1) as f64).sqrt();
-    Some((hidden_um - mean_um, sd_um))
+    Some((hidden_um, mean_um, sd_um))
 }
 
 /// The thinnest plausible place: the lower bound of the film map, else the

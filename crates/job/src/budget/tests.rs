@@ -96,3 +96,38 @@ fn film_removed_before_is_debited() {
     let without = budget(&fresh, None, 1.0, &job.rules);
     assert!(with.budget_um < without.budget_um);
 }
+
+#[test]
+fn hidden_places_far_over_the_face_say_how_much_seems_gone_or_another_build() {
+    let said = |hidden_um: f64| {
+        let film = PanelFilm {
+            name: "roof".to_owned(),
+            count: 5,
+            mean_um: Some(111.0),
+            median_um: Some(111.0),
+            sd_um: Some(1.0),
+            spots: 3,
+            thin_um: Some(106.0),
+            hidden_um: Some(hidden_um),
+            ..PanelFilm::default()
+        };
+        let text =
+            "schema = 1\nname = \"t\"\n[car]\nclass = \"estate\"\n[[panel]]\nname = \"roof\"\n";
+        let (job, _) = read_job("t", text).expect("good");
+        let found = budget(&job.panels[0], Some(&film), 1.0, &job.rules);
+        found
+            .cautions
+            .iter()
+            .map(|c| c.text.clone())
+            .collect::<String>()
+    };
+    let far = said(161.0);
+    assert!(far.contains("about 50 µm seem to be gone"), "{far}");
+    assert!(
+        far.contains("161") && far.contains("another build"),
+        "{far}"
+    );
+    assert!(!said(112.0).contains("Hidden"), "{}", said(112.0));
+    let near = said(123.0);
+    assert!(!near.contains("another build"), "{near}");
+}

@@ -18,11 +18,12 @@ use lapwing_measure::statistics::quantile::normal_cdf;
 use serde::Serialize;
 
 use super::law::{PassLaw, UNIT_CUT_RATE};
-use crate::record::calibration::LogNormal;
+use crate::record::calibration::{KnownTrial, LogNormal};
 use crate::record::job::{
     Abrasive, AbrasiveClass, Defects, Job, Machine, MachineKind, Pad, PadClass,
 };
-use crate::trial::pooling::weighed;
+use crate::record::seen::{LEARNT_FRAC, Seen, learnt_frac};
+use crate::trial::pooling::{self, weighed};
 use crate::trial::prior::{
     self, ASSUMED, Believed, CutClass, DEEP_LN_SPREAD, DEEP_TIMES, ON_THIS_CAR,
 };
@@ -45,32 +46,47 @@ pub fn cut_rate(job: &Job, abrasive: &Abrasive, pad: &Pad) -> Believed {
         };
     }
     let calibration = &job.calibration;
-    let tried = calibration
+    let (own, others): (Vec<&KnownTrial>, Vec<&KnownTrial>) = calibration
         .on_car
         .iter()
-        .filter(|t| t.pad == pad.class && t.abrasive == abrasive.class)
-        .map(|t| t.cut_rate);
-    if let Some(number) = together(tried) {
-        return on_this_car(number);
-    }
+        .partition(|t| t.pad == pad.class && t.abrasive == abrasive.class);
     let class = CutClass {
         pad: pad.class,
         abrasive: abrasive.class,
         behaviour: job.car.behaviour,
     };
     // A trial of another pairing on this car teaches what one on any car does.
-    let met = [&calibration.history[..], &calibration.on_car[..]].concat();
-    prior::cut_rate(class, &met)
+    let met: Vec<KnownTrial> = calibration.history.iter().chain(others).cloned().collect();
+    let said = own
+        .iter()
+        .filter_map(|t| Some((t.cut_rate_seen, pooling::cut_rate_seen(t)?)));
+    after(prior::cut_rate(class, &met), said)
 }
 
 /// Friction coefficient times the share of heat into the panel, on this car.
 #[must_use]
 pub fn friction_share(job: &Job) -> Believed {
-    let tried = job.calibration.on_car.iter().filter_map(|t| t.friction);
-    together(tried).map_or_else(
-        || prior::friction(None, &job.calibration.history),
-        on_this_car,
-    )
+    let tried = job.calibration.on_car.iter();
+    let said = tried.filter_map(|t| Some((t.friction_seen, pooling::friction_seen(t)?)));
+    after(prior::friction(None, &job.calibration.history), said)
+}
+
+/// A belief after trials on this car. What readings alone said is put on the
+/// belief; a number that nobody took apart holds its belief already.
+fn after(before: Believed, said: impl Iterator<Item = (Seen, LogNormal)>) -> Believed {
+    let (how, numbers): (Vec<Seen>, Vec<LogNormal>) = said.unzip();
+    let is_apart = how.iter().all(|seen| matches!(seen, Seen::Said(_)));
+    let base = is_apart.then_some(before.number);
+    match together(base.into_iter().chain(numbers.iter().copied())) {
+        Some(number) if !numbers.is_empty() => {
+            let learnt = learnt_frac(before.number.ln_sd, number.ln_sd);
+            if is_apart && learnt < LEARNT_FRAC {
+                return Believed { number, ..before };
+            }
+            on_this_car(number)
+        }
+        _ => before,
+    }
 }
 
 fn on_this_car(number: LogNormal) -> Believed {
@@ -256,5 +272,32 @@ mod tests {
         assert!((both.median - 4.0).abs() < 1e-12);
         assert!((both.ln_sd - 0.1 / 2_f64.sqrt()).abs() < 1e-12);
         assert_eq!(together(std::iter::empty()), None);
+    }
+
+    #[test]
+    fn a_weak_trial_moves_the_belief_but_is_not_called_learnt() {
+        let before = Believed {
+            number: LogNormal {
+                median: 4.0,
+                ln_sd: 0.4,
+            },
+            provenance: Provenance::Assumed,
+            origin: ASSUMED,
+        };
+        let said = |ln_sd: f64| {
+            let number = LogNormal { median: 5.0, ln_sd };
+            [(Seen::Said(number), number)].into_iter()
+        };
+        // Precisions 6.25 and 1: an eighth and less is the trial's. With 25 it is 0.8.
+        let weak = after(before, said(1.0));
+        assert_eq!(
+            (weak.origin, weak.provenance),
+            (ASSUMED, Provenance::Assumed)
+        );
+        assert!(weak.number.median > 4.0 && weak.number.ln_sd < 0.4);
+        let strong = after(before, said(0.2));
+        assert_eq!(strong.origin, ON_THIS_CAR);
+        assert!((strong.number.median.ln() - (0.2 * 4_f64.ln() + 0.8 * 5_f64.ln())).abs() < 1e-12);
+        assert_eq!(after(before, std::iter::empty()), before);
     }
 }

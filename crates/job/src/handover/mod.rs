@@ -28,13 +28,15 @@ use self::log::Log;
 use self::panel::panels;
 use self::record::{
     EarlierTold, Handed, HandedCar, HandedPanel, KIND, Limits, Picture, Remaining, SCHEMA, Said,
-    Spent, Taught, TaughtDepths, four_figures, thousandth,
+    Spent, Taught, TaughtDepths, TaughtSeen, four_figures, thousandth,
 };
 use crate::inspect::CarFilm;
 use crate::plan::{PanelPlan, Plan};
 use crate::record::calibration::KnownTrial;
 use crate::record::job::Job;
+use crate::record::seen::Seen;
 use crate::record::{Readings, panel_names};
+use crate::trial::pooling;
 
 /// All that a visit leaves behind.
 #[derive(Clone, Debug)]
@@ -91,7 +93,13 @@ pub fn handover(visit: &Visit<'_>) -> Handed {
         remains: remains(visit, &panels),
         spent: spent(visit, &panels),
         limits: limits(job),
-        trials: job.calibration.on_car.iter().map(taught).collect(),
+        trials: job
+            .calibration
+            .on_car
+            .iter()
+            .filter(|t| pooling::has_taught(t))
+            .map(taught)
+            .collect(),
         care: care(is_coated),
         do_nots: DO_NOTS.map(str::to_owned).to_vec(),
         cautions,
@@ -130,6 +138,7 @@ fn taught(trial: &KnownTrial) -> Taught {
         cut_rate_factor: factor(trial.cut_rate.factor()),
         friction_share: trial.friction.and_then(|f| thousandth(f.median)),
         friction_factor: trial.friction.and_then(|f| thousandth(f.factor())),
+        seen: seen(trial),
         depths: trial.depths.map(|d| TaughtDepths {
             defects: d.defects.word().to_owned(),
             median_um: factor(d.median_um),
@@ -137,6 +146,21 @@ fn taught(trial: &KnownTrial) -> Taught {
             deep_frac: factor(d.deep_frac),
         }),
     }
+}
+
+/// What the readings alone said, where that was written down.
+fn seen(trial: &KnownTrial) -> Option<TaughtSeen> {
+    let said = |seen: Seen| match seen {
+        Seen::Said(said) => Some(said),
+        Seen::Unsaid | Seen::Nothing => None,
+    };
+    let (rate, friction) = (said(trial.cut_rate_seen), said(trial.friction_seen));
+    (trial.cut_rate_seen != Seen::Unsaid).then(|| TaughtSeen {
+        cut_rate_per_pa: rate.map(|r| four_figures(r.median)),
+        cut_rate_factor: rate.and_then(|r| thousandth(r.factor())),
+        friction_share: friction.and_then(|f| thousandth(f.median)),
+        friction_factor: friction.and_then(|f| thousandth(f.factor())),
+    })
 }
 
 /// Minutes by the log; film as the mean over the worked area.

@@ -250,8 +250,24 @@ pub struct Taught {
     pub friction_share: Option<f64>,
     /// Its factor.
     pub friction_factor: Option<f64>,
+    /// What the readings alone say; nothing where nobody wrote that down.
+    #[serde(default)]
+    pub seen: Option<TaughtSeen>,
     /// Scratch depths.
     pub depths: Option<TaughtDepths>,
+}
+
+/// What a trial's readings alone say, without what was believed before.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TaughtSeen {
+    /// Median cut rate; nothing where the readings say nothing of it.
+    pub cut_rate_per_pa: Option<f64>,
+    /// Its factor.
+    pub cut_rate_factor: Option<f64>,
+    /// Friction share.
+    pub friction_share: Option<f64>,
+    /// Its factor.
+    pub friction_factor: Option<f64>,
 }
 
 /// Scratch depths.

@@ -59,6 +59,8 @@ pub enum FindingKind {
     Step,
     /// Far under the other panels.
     UnderOthers,
+    /// Far under any factory film of this car: sanded, stripped, or one coat.
+    UnderFactory,
 }
 
 /// One finding.
@@ -212,6 +214,23 @@ fn thin_edge(film: &PanelFilm, gauge_um: f64) -> Option<Finding> {
     })
 }
 
+/// A panel far under the car's factory film, whose middle is known to `sd_um`.
+/// A repair adds paint, so it is none.
+pub(super) fn under_factory(film_um: f64, (factory_um, sd_um): (f64, f64)) -> Option<Finding> {
+    let limit_um = factory_um - OTHER_PAINT_UM;
+    let chance = likely::under(limit_um, film_um, sd_um);
+    (film_um < limit_um && chance >= LIKELY_FRAC).then(|| {
+        finding(
+            FindingKind::UnderFactory,
+            Some(chance),
+            Said::new(
+                Sentence::UnderFactory,
+                [Part::film(film_um), Part::film(factory_um - film_um)],
+            ),
+        )
+    })
+}
+
 /// The medians of the car's panels, to see which one stands apart.
 pub(super) struct Across {
     medians_um: Vec<(String, f64)>,
@@ -243,9 +262,8 @@ impl Across {
                 ),
             ));
         }
-        panel
-            .found
-            .extend(self.apart(&panel.name, median_um, chance));
+        let apart = self.apart(panel, median_um, chance);
+        panel.found.extend(apart);
         let is_told = panel.found[before..]
             .iter()
             .any(|f| f.kind == FindingKind::Repaint);
@@ -266,9 +284,13 @@ impl Across {
     }
 
     /// A panel that stands apart from the others.
-    fn apart(&self, name: &str, median_um: f64, chance: Option<f64>) -> Option<Finding> {
-        let (others_um, mad_um) = self.others(name)?;
+    fn apart(&self, panel: &PanelFilm, median_um: f64, chance: Option<f64>) -> Option<Finding> {
+        let (others_um, mad_um) = self.others(&panel.name)?;
         let off_um = (median_um - others_um).abs();
+        let is_told = |f: &Finding| f.kind == FindingKind::UnderFactory;
+        if median_um < others_um && panel.found.iter().any(is_told) {
+            return None;
+        }
         if score(median_um, others_um, mad_um) <= ODD_SCORE || off_um <= OTHER_PAINT_UM {
             return None;
         }

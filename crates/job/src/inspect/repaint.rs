@@ -4,7 +4,8 @@
 //! xᵀβ + δ ± σ₂, see [`lapwing_measure::statistics::mixture`]; a small share of
 //! filler may lie anywhere from 300 to 3000 µm. x says: lies flat, low on the
 //! body, aluminium, plastic, single-stage, hidden. A hidden place is known to
-//! be factory paint. The chance stated is that of the fitted mixture with the
+//! be factory paint. A repair adds paint: film under xᵀβ is no likelier a repair
+//! than film at it, whatever the tail of the second bell says. The chance stated is that of the fitted mixture with the
 //! doubt in β, δ and σ₁ in it.
 //! Source: [`lapwing_measure::Source::DempsterLairdRubin1977`]. Beliefs before the readings, all
 //! assumed: the layer table's total ± 20 µm; flat panels 4 ± 5, low ones 5 ± 12,
@@ -24,6 +25,7 @@ use lapwing_measure::statistics::summary;
 use serde::Serialize;
 
 use super::PanelFilm;
+use super::findings;
 use super::known::{Known, KnownPanel};
 use crate::record::Zone;
 use crate::record::job::{Paint, Substrate};
@@ -103,8 +105,18 @@ pub(super) fn judge(panels: &mut [PanelFilm], known: &Known) -> RepaintStudy {
     };
     for (observation, owner) in observations.iter().zip(&owners) {
         if let Some(at) = owner {
-            let Chance { first, .. } = found.chance(observation);
+            let (middle_um, sd_um) = found.first_middle(&observation.covariates);
+            // A repair adds: film under the factory's middle is no likelier one
+            // than film at it.
+            let raised = Observation {
+                value: observation.value.max(middle_um),
+                ..observation.clone()
+            };
+            let Chance { first, .. } = found.chance(&raised);
             panels[*at].repaint_probability = Some((1.0 - first).clamp(0.0, 1.0));
+            let spread_um = sd_um.hypot(found.point.spreads[0]);
+            let under = findings::under_factory(observation.value, (middle_um, spread_um));
+            panels[*at].found.extend(under);
         }
     }
     told(
@@ -303,6 +315,30 @@ mod tests {
             .map(chance)
             .to_vec();
         assert!(rising.windows(2).all(|w| w[1] >= w[0] - 1e-6), "{rising:?}");
+    }
+
+    #[test]
+    fn film_far_under_any_factory_build_is_missing_paint_and_no_repaint() {
+        for (has_rest, um) in [(false, 30.0), (true, 30.0), (true, 62.0)] {
+            let mut films = vec![panel("bonnet", um)];
+            if has_rest {
+                let rest = [
+                    ("roof", 112.0),
+                    ("tailgate", 116.0),
+                    ("front-door-left", 114.0),
+                ];
+                films.extend(rest.map(|(name, um)| panel(name, um)));
+            }
+            judge(&mut films, &Known::default());
+            assert!(films[0].repaint_probability < Some(0.2), "{:?}", films[0]);
+            let found = &films[0].found[..];
+            assert!(
+                matches!(found, [f] if f.kind == findings::FindingKind::UnderFactory
+                    && f.probability > Some(0.9) && f.reason.contains("no repaint")),
+                "{um}: {found:?}"
+            );
+            assert!(films[1..].iter().all(|f| f.found.is_empty()));
+        }
     }
 
     #[test]

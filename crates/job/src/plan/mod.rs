@@ -333,6 +333,7 @@ pub fn plan(
     let (people, notes) = people::days(job, &panels, &hours)?;
     cautions.extend(notes);
     cautions.extend(heat_caution(job, &panels));
+    cautions.extend(price::why_provisional(job));
     let price = price::price(job, &hours, &materials);
     let sharpening = sharpen::sharpening(job, &panels, &hours, film.gauge_repeatability_um);
     in_the_users_words(job, &mut cautions);

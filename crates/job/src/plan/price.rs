@@ -12,7 +12,9 @@ use lapwing_measure::Provenance;
 use serde::Serialize;
 
 use super::{Hours, Material};
+use crate::record::Caution;
 use crate::record::job::{Job, Prices};
+use crate::trial::pooling::has_taught;
 
 /// One line of the price.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -46,11 +48,30 @@ pub struct Price {
 
 /// Prices a plan.
 pub(super) fn price(job: &Job, hours: &Hours, materials: &[Material]) -> Price {
-    let is_provisional = job.calibration.on_car.is_empty();
+    let is_provisional = !job.calibration.on_car.iter().any(has_taught);
     Price {
         is_provisional,
         ..of_hours(&job.prices, hours.mean, materials, hours.provenance)
     }
+}
+
+/// Says which test spots taught nothing that a firm price could rest on.
+pub(super) fn why_provisional(job: &Job) -> Option<Caution> {
+    let on_car = &job.calibration.on_car;
+    if on_car.is_empty() || on_car.iter().any(has_taught) {
+        return None;
+    }
+    let which = if on_car.len() == 1 {
+        "The test spot on this car"
+    } else {
+        "The test spots on this car"
+    };
+    Some(Caution::new(
+        "trial",
+        format!(
+            "{which} taught next to nothing: neither cut rate nor scratch depths are known better than the class believes. The price stays provisional and the test spot's time stays in it. Read at least five spots before and after, and take a photo of both."
+        ),
+    ))
 }
 
 /// Prices so many hours and materials, before any test spot.

@@ -172,6 +172,27 @@ fn a_test_spot_on_the_car_narrows_film_and_heat_and_says_so() {
 }
 
 #[test]
+fn a_test_spot_that_carries_nothing_leaves_the_price_provisional_and_says_why() {
+    let empty = |seen: &str| {
+        format!(
+            "{SMALL}[[trial]]\npad = \"foam-polishing\"\nabrasive = \"fine\"\ncut_rate = \"2e-12 1/Pa\"\ncut_rate_factor = 2\n{seen}"
+        )
+    };
+    let spot = |p: &Plan| p.hours.stages.iter().any(|s| s.what == "test spot");
+    for text in [empty(""), empty("cut_rate_seen = \"nothing\"\n")] {
+        let plan = planned(&text, &ROOF_UM);
+        assert!(plan.price.is_provisional && spot(&plan));
+        let said = plan.cautions.iter().find(|c| c.place == "trial");
+        assert!(said.is_some_and(|c| c.text.contains("taught next to nothing")));
+        assert_eq!(plan.panels[0].recipe[0].cut_rate.origin, "assumed");
+        assert_eq!(plan.hours.mean, planned(SMALL, &ROOF_UM).hours.mean);
+    }
+    let tried = planned(&(SMALL.to_owned() + TRIED), &ROOF_UM);
+    assert!(!tried.price.is_provisional && !spot(&tried));
+    assert!(tried.cautions.iter().all(|c| c.place != "trial"));
+}
+
+#[test]
 fn the_shops_history_stands_between_the_class_and_the_car() {
     let (mut job, _) = read_job(
         "job.toml",

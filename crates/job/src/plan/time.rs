@@ -19,6 +19,7 @@ use uom::si::length::meter;
 use super::{PanelPlan, PlanStep};
 use crate::forecast::Forecast;
 use crate::record::job::{Colour, Job};
+use crate::trial::pooling::has_taught;
 
 /// Handling per m² and step, minutes (own).
 pub(super) const HANDLING_MIN_M2: f64 = 6.0;
@@ -107,7 +108,7 @@ impl Scope {
     fn of(job: &Job) -> Self {
         Self {
             is_dark: job.car.colour == Colour::Dark,
-            is_tried: !job.calibration.on_car.is_empty(),
+            is_tried: job.calibration.on_car.iter().any(has_taught),
             coating_layers: job.wish.coating_layers,
         }
     }

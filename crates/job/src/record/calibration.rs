@@ -17,8 +17,15 @@ use uom::si::length::micrometer;
 use super::InputError;
 use super::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 use super::read::field::Reader;
+use super::seen::{MOST_FACTOR, Seen};
 use super::toml_fault::toml_fault;
 use super::written::{Number, Text};
+
+/// Written where the readings say nothing.
+const NOTHING: &str = "nothing";
+
+/// Friction shares that can be.
+const FRICTION_RANGE: (f64, f64) = (0.01, 1.0);
 
 /// A positive number known up to a factor.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -82,10 +89,14 @@ pub struct KnownTrial {
     pub abrasive: AbrasiveClass,
     /// How the paint behaved.
     pub behaviour: Behaviour,
-    /// Cut rate, 1/Pa.
+    /// Cut rate, 1/Pa, as it is known after the trial.
     pub cut_rate: LogNormal,
-    /// Friction coefficient times the share of heat into the panel.
+    /// What the readings alone say of the cut rate, 1/Pa.
+    pub cut_rate_seen: Seen,
+    /// Friction coefficient times the share of heat into the panel, as known.
     pub friction: Option<LogNormal>,
+    /// What the readings alone say of it.
+    pub friction_seen: Seen,
     /// Scratch depths.
     pub depths: Option<KnownDepths>,
 }
@@ -118,10 +129,19 @@ pub struct WrittenTrial {
     pub cut_rate: Text,
     /// The truth lies within times or divided by this, 19 times in 20.
     pub cut_rate_factor: Number,
+    /// What the readings alone say, without what was believed before:
+    /// "4.2e-12 1/Pa", or "nothing". Left out: the cut rate as it stands.
+    pub cut_rate_seen: Option<Text>,
+    /// Its factor, 19 times in 20.
+    pub cut_rate_seen_factor: Option<Number>,
     /// Friction coefficient times the share of heat into the panel.
     pub friction_share: Option<Number>,
     /// Its factor, 19 times in 20.
     pub friction_factor: Option<Number>,
+    /// What the thermometer alone says of it.
+    pub friction_seen: Option<Number>,
+    /// Its factor, 19 times in 20.
+    pub friction_seen_factor: Option<Number>,
     /// What was mostly wrong where the depths were found: "light-swirls",
     /// "wash-swirls" or "deep-scratches".
     pub defects: Option<Text>,
@@ -181,14 +201,7 @@ fn known(
     written: &WrittenTrial,
     usual: Behaviour,
 ) -> Result<KnownTrial, InputError> {
-    let rate = lapwing_measure::quantity::cut_rate(written.cut_rate.0.get_ref())
-        .map_err(|e| reader.fault(&written.cut_rate.0, format!("cut_rate: {e}")))?;
-    reader.within(&written.cut_rate, "cut_rate", (rate, "1/Pa"), (1e-14, 1e-9))?;
-    let factor = |number: &Number, key: &str| {
-        let what =
-            format!("{key} (the truth lies within times or divided by this, 19 times in 20)");
-        reader.number_within(number, &what, (1.001, 100.0))
-    };
+    let rate = rate(reader, &written.cut_rate, "cut_rate")?;
     Ok(KnownTrial {
         car: written
             .car
@@ -204,23 +217,73 @@ fn known(
         )?,
         cut_rate: LogNormal::within_factor(
             rate,
-            factor(&written.cut_rate_factor, "cut_rate_factor")?,
+            factor(reader, &written.cut_rate_factor, "cut_rate_factor")?,
         ),
-        friction: match (&written.friction_share, &written.friction_factor) {
-            (Some(share), Some(number)) => Some(LogNormal::within_factor(
-                reader.number_within(share, "friction_share", (0.01, 1.0))?,
-                factor(number, "friction_factor")?,
-            )),
-            (None, None) => None,
-            (Some(one), None) | (None, Some(one)) => {
-                return Err(reader.fault(
-                    &one.0,
-                    "friction_share and friction_factor belong together; give both or neither.",
-                ));
-            }
-        },
+        cut_rate_seen: cut_rate_seen(reader, written)?,
+        friction: friction(
+            reader,
+            (&written.friction_share, "friction_share"),
+            (&written.friction_factor, "friction_factor"),
+        )?,
+        friction_seen: friction(
+            reader,
+            (&written.friction_seen, "friction_seen"),
+            (&written.friction_seen_factor, "friction_seen_factor"),
+        )?
+        .map_or(Seen::Unsaid, Seen::Said),
         depths: depths(reader, written)?,
     })
+}
+
+fn rate(reader: &Reader<'_>, text: &Text, key: &str) -> Result<f64, InputError> {
+    let rate = lapwing_measure::quantity::cut_rate(text.0.get_ref())
+        .map_err(|e| reader.fault(&text.0, format!("{key}: {e}")))?;
+    reader.within(text, key, (rate, "1/Pa"), (1e-14, 1e-9))?;
+    Ok(rate)
+}
+
+fn factor(reader: &Reader<'_>, number: &Number, key: &str) -> Result<f64, InputError> {
+    let what = format!("{key} (the truth lies within times or divided by this, 19 times in 20)");
+    reader.number_within(number, &what, (1.001, MOST_FACTOR))
+}
+
+fn cut_rate_seen(reader: &Reader<'_>, written: &WrittenTrial) -> Result<Seen, InputError> {
+    match (&written.cut_rate_seen, &written.cut_rate_seen_factor) {
+        (None, None) => Ok(Seen::Unsaid),
+        (Some(text), None) if text.0.get_ref().trim() == NOTHING => Ok(Seen::Nothing),
+        (Some(text), Some(number)) if text.0.get_ref().trim() != NOTHING => {
+            Ok(Seen::Said(LogNormal::within_factor(
+                rate(reader, text, "cut_rate_seen")?,
+                factor(reader, number, "cut_rate_seen_factor")?,
+            )))
+        }
+        (Some(text), _) => Err(reader.fault(
+            &text.0,
+            "cut_rate_seen is either \"nothing\", alone, or a rate with its cut_rate_seen_factor.",
+        )),
+        (None, Some(number)) => Err(reader.fault(
+            &number.0,
+            "cut_rate_seen_factor came without cut_rate_seen; give both or neither.",
+        )),
+    }
+}
+
+fn friction(
+    reader: &Reader<'_>,
+    (share, share_key): (&Option<Number>, &str),
+    (number, factor_key): (&Option<Number>, &str),
+) -> Result<Option<LogNormal>, InputError> {
+    match (share, number) {
+        (Some(share), Some(number)) => Ok(Some(LogNormal::within_factor(
+            reader.number_within(share, share_key, FRICTION_RANGE)?,
+            factor(reader, number, factor_key)?,
+        ))),
+        (None, None) => Ok(None),
+        (Some(one), None) | (None, Some(one)) => Err(reader.fault(
+            &one.0,
+            format!("{share_key} and {factor_key} belong together; give both or neither."),
+        )),
+    }
 }
 
 fn depths(reader: &Reader<'_>, written: &WrittenTrial) -> Result<Option<KnownDepths>, InputError> {
@@ -257,7 +320,7 @@ fn depths(reader: &Reader<'_>, written: &WrittenTrial) -> Result<Option<KnownDep
 #[must_use]
 pub fn written_history(trials: &[KnownTrial]) -> String {
     let mut text = String::from(
-        "# What this shop's finished trials taught. Cut rates are medians; the truth\n# lies within times or divided by the factor, 19 times in 20.\nschema = 1\n",
+        "# What this shop's finished trials taught. Cut rates are medians; the truth\n# lies within times or divided by the factor, 19 times in 20. \"seen\" is what\n# the readings say without what was believed before: the shop learns from that.\nschema = 1\n",
     );
     for trial in trials {
         text.push('\n');
@@ -278,9 +341,23 @@ pub fn written_trial(trial: &KnownTrial) -> String {
     lines.push(format!("behaviour = \"{}\"", trial.behaviour.word()));
     lines.push(format!("cut_rate = \"{:.3e} 1/Pa\"", trial.cut_rate.median));
     lines.push(format!("cut_rate_factor = {:.3}", told(&trial.cut_rate)));
+    match &trial.cut_rate_seen {
+        Seen::Unsaid => {}
+        Seen::Nothing => lines.push(format!("cut_rate_seen = \"{NOTHING}\"")),
+        Seen::Said(seen) => {
+            let median = seen.median.clamp(1e-14, 1e-9);
+            lines.push(format!("cut_rate_seen = \"{median:.3e} 1/Pa\""));
+            lines.push(format!("cut_rate_seen_factor = {:.3}", told(seen)));
+        }
+    }
     if let Some(friction) = &trial.friction {
         lines.push(format!("friction_share = {:.3}", friction.median));
         lines.push(format!("friction_factor = {:.3}", told(friction)));
+        if let Seen::Said(seen) = &trial.friction_seen {
+            let share = seen.median.clamp(FRICTION_RANGE.0, FRICTION_RANGE.1);
+            lines.push(format!("friction_seen = {share:.3}"));
+            lines.push(format!("friction_seen_factor = {:.3}", told(seen)));
+        }
     }
     if let Some(depths) = &trial.depths {
         lines.push(format!("defects = \"{}\"", depths.defects.word()));
@@ -293,7 +370,7 @@ pub fn written_trial(trial: &KnownTrial) -> String {
 
 /// The factor inside what the reader takes.
 fn told(number: &LogNormal) -> f64 {
-    number.factor().clamp(1.001, 100.0)
+    number.factor().clamp(1.001, MOST_FACTOR)
 }
 
 #[cfg(test)]
@@ -307,7 +384,9 @@ mod tests {
             abrasive: AbrasiveClass::Medium,
             behaviour: Behaviour::Hard,
             cut_rate: LogNormal::within_factor(4.125e-12, 1.25),
+            cut_rate_seen: Seen::Said(LogNormal::within_factor(4.25e-12, 1.3)),
             friction: Some(LogNormal::within_factor(0.31, 1.4)),
+            friction_seen: Seen::Said(LogNormal::within_factor(0.33, 1.5)),
             depths: Some(KnownDepths {
                 defects: Defects::DeepScratches,
                 median_um: 1.125,
@@ -321,7 +400,9 @@ mod tests {
     fn a_history_goes_there_and_back() {
         let plain = KnownTrial {
             car: String::new(),
+            cut_rate_seen: Seen::Nothing,
             friction: None,
+            friction_seen: Seen::Unsaid,
             depths: None,
             ..trial()
         };
@@ -332,6 +413,9 @@ mod tests {
         assert!((back[0].cut_rate.median / 4.125e-12 - 1.0).abs() < 5e-4);
         assert!((back[0].cut_rate.ln_sd - trial().cut_rate.ln_sd).abs() < 5e-4);
         assert_eq!(back[1].friction, None);
+        assert_eq!(back[1].cut_rate_seen, Seen::Nothing);
+        assert!(matches!(back[0].cut_rate_seen, Seen::Said(s) if (s.factor() - 1.3).abs() < 1e-9));
+        assert!(matches!(back[0].friction_seen, Seen::Said(s) if (s.median - 0.33).abs() < 1e-12));
         assert_eq!(back[0].car, trial().car);
     }
 
@@ -360,6 +444,12 @@ mod tests {
                 "19 times in 20",
             ),
             ("friction_factor = 1.400\n", "", "belong together"),
+            ("cut_rate_seen_factor = 1.300\n", "", "\"nothing\", alone"),
+            (
+                "cut_rate_seen = \"4.250e-12 1/Pa\"\n",
+                "",
+                "without cut_rate_seen",
+            ),
             ("scratch_spread = 0.625\n", "", "without scratch_spread"),
             (
                 "foam-cutting",

@@ -19,6 +19,7 @@ use lapwing_measure::quantity::Length;
 use super::calibration::{KnownDepths, KnownTrial, LogNormal};
 use super::job::{AbrasiveClass, Behaviour, Defects, Job, PadClass};
 use super::panel_names::spoken;
+use super::seen::Seen;
 use super::{Caution, InputError};
 
 /// What every record calls itself.
@@ -100,7 +101,17 @@ struct EarlierTrial {
     cut_rate_factor: f64,
     friction_share: Option<f64>,
     friction_factor: Option<f64>,
+    #[serde(default)]
+    seen: Option<EarlierSeen>,
     depths: Option<EarlierDepths>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+struct EarlierSeen {
+    cut_rate_per_pa: Option<f64>,
+    cut_rate_factor: Option<f64>,
+    friction_share: Option<f64>,
+    friction_factor: Option<f64>,
 }
 
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -238,16 +249,31 @@ impl EarlierTrial {
                 ),
             ));
         }
-        let friction = self.friction_share.zip(self.friction_factor);
+        let friction = |share: Option<f64>, factor: Option<f64>| {
+            share
+                .zip(factor)
+                .filter(|(share, factor)| (0.01..=1.0).contains(share) && is_factor(*factor))
+                .map(|(share, factor)| LogNormal::within_factor(share, factor))
+        };
+        let cut_rate_seen = self.seen.map_or(Seen::Unsaid, |seen| {
+            let said = seen.cut_rate_per_pa.zip(seen.cut_rate_factor);
+            said.filter(|(rate, factor)| (1e-14..=1e-9).contains(rate) && is_factor(*factor))
+                .map_or(Seen::Nothing, |(rate, factor)| {
+                    Seen::Said(LogNormal::within_factor(rate, factor))
+                })
+        });
+        let friction_seen = self
+            .seen
+            .and_then(|seen| friction(seen.friction_share, seen.friction_factor));
         Ok(KnownTrial {
             car: of.car.description.clone(),
             pad: word(file, "pad", &self.pad, PadClass::WORDS)?,
             abrasive: word(file, "abrasive", &self.abrasive, AbrasiveClass::WORDS)?,
             behaviour: word(file, "behaviour", &self.behaviour, Behaviour::WORDS)?,
             cut_rate: LogNormal::within_factor(self.cut_rate_per_pa, self.cut_rate_factor),
-            friction: friction
-                .filter(|(share, factor)| (0.01..=1.0).contains(share) && is_factor(*factor))
-                .map(|(share, factor)| LogNormal::within_factor(share, factor)),
+            cut_rate_seen,
+            friction: friction(self.friction_share, self.friction_factor),
+            friction_seen: friction_seen.map_or(Seen::Unsaid, Seen::Said),
             depths: self
                 .depths
                 .as_ref()
@@ -355,6 +381,11 @@ mod tests {
         let (job, _) = debited(&with);
         assert_eq!(job.calibration.on_car.len(), 1);
         assert!((job.calibration.on_car[0].cut_rate.factor() - 1.5).abs() < 1e-12);
+        assert_eq!(job.calibration.on_car[0].cut_rate_seen, Seen::Unsaid);
+        with["trials"][0]["seen"] = json!({"cut_rate_per_pa": null, "cut_rate_factor": null,
+            "friction_share": null, "friction_factor": null});
+        let (job, _) = debited(&with);
+        assert_eq!(job.calibration.on_car[0].cut_rate_seen, Seen::Nothing);
         with["trials"][0]["pad"] = json!("brush");
         let (mut job, _) = read_job("job.toml", JOB).expect("a job");
         let earlier = Earlier::read("r.json", &with).expect("a record");

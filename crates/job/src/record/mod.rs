@@ -4,6 +4,7 @@
 //! Pure data and its readers; no station lives here.
 
 pub mod calibration;
+pub mod seen;
 pub(crate) mod corners;
 pub mod earlier;
 pub mod error;

@@ -107,6 +107,8 @@ pub struct LayerReading {
     pub layer: LayerName,
     /// Its thickness, µm.
     pub film_um: f64,
+    /// Name of the spot, shared with the total read there.
+    pub spot: Option<String>,
     /// Where on the panel.
     pub place: Place,
     /// Line of the file, from 1.

@@ -147,6 +147,7 @@ sentences! {
     PlasticClear: "No gauge for metal reads plastic; the clear here is an assumed layer build.";
     ThinInAll: "The thinnest plausible place is {0} in all: thin. Tape edges, check twice.";
     TableDoesNotFit: "{0} in all lies {1} spreads from the assumed build of {2}: the layer table does not fit this panel, so do not rest on the clear stated. Edit [layers], or read the layers.";
+    HiddenBeyond: "Hidden places read {0} and the open face {1}: about {2} seem to be gone, more than polishing explains. Either the face was sanded, or the hidden place is of another build, painted again or sealed inside. Read more hidden places before anything goes.";
     HiddenThicker: "Hidden places read thicker than the open face allows for: about {0} seem to have been polished off that no visit recorded.";
     // What the readings give away.
     Filler: "{0} is over {1}: filler probable";
@@ -159,6 +160,7 @@ sentences! {
     OddThin: "{0} among {1}: thin spot, sanded or polished before; left out of the mean";
     LowestThin: "the lowest spot, {0}, is under {1}: thin";
     LowestCritical: "the lowest spot, {0}, is under {1}: critically thin";
+    UnderFactory: "{0} is {1} under this car's factory film: paint is missing, sanded or stripped, or it is a single coat; no repaint, which would add";
     ThinEdge: "thin edge: {0} at an edge or crease, {1} under the mean of the field";
     MedianRepaint: "the median, {0}, is over {1}: repaint suspected";
     RepaintLikely: "{0} against this car's factory film: repaint {1} % likely";
@@ -216,6 +218,7 @@ sentences! {
     EarsLower: "Lower action value of 80 dB(A) reached: hearing protection should be at hand.";
     OverADay: "The times add up to more than 24 hours.";
     // The test spot.
+    NotToldApartOne: "Not told apart from nothing: 1 more pair would show {0} with this gauge.";
     NotToldApart: "Not told apart from nothing: {0} more pairs would show {1} with this gauge.";
     NotToldApartFar: "Not told apart from nothing: far more pairs would show {0} with this gauge.";
     OutOfReach: "{0} % is out of reach of polishing on this panel.";
@@ -233,10 +236,11 @@ sentences! {
     NoPairs: "No pair of readings came, so the film taken off is worked out from beliefs. Read the same spots before and after.";
     OnePair: "One pair only: its spread is the gauge's, and a slip would not show. Take at least five.";
     Paused: "The passes took {0}, but the way at this arm speed takes {1}. The other {2} are counted as pauses and turns, and every pass takes {3} times its way. If the arm was slower than stated, correct setup.arm_speed: a slower arm cuts more a pass.";
-    FewStand: "Of {0} guesses drawn from what was believed, the readings leave {1} standing: they are much sharper than the belief, or lie far off its middle. The answer does not rest on those few, it is summed over a grid; but check that pad, abrasive, force and passes are those of this spot.";
+    FewStand: "Of {0} guesses drawn from what was believed, the readings leave {1} standing: the cut rate they ask for lies {2} deviations off the middle of the belief. The answer does not rest on those few, it is summed over a grid; but check that pad, abrasive, force and passes are those of this spot.";
     AgreeTooWell: "The pairs agree better than a gauge of {0} would let them. Check gauge.repeatability: if the gauge is better than stated, the trial tells more.";
     SpreadMore: "The pairs spread more than a gauge of {0} explains; {1} was used. Did the template move, or is the spot uneven?";
-    PriorDisagrees: "The readings say {0}, but {1} to {2} was believed. The prior all but excludes the data: check passes, pad and abrasive class, force, or give a wider [prior].";
+    WarmthDisagrees: "The surface rose by {0}, but a friction share of {1} to {2} was believed, which warms it by {3} to {4}. The prior all but excludes the thermometer: the {5} stated lies between the two. Check place and moment of the reading, speed, force and arm speed, or give a wider [prior].";
+    PriorDisagrees: "The readings say {0}, but {1} to {2} was believed. The prior all but excludes the data and pulls the answer between the two: check passes, pad and abrasive class, force, or give a wider [prior].";
     HardlyLearnt: "The readings say next to nothing about the cut rate: its spread stays at {0} % of what was believed. More passes or more pairs would tell.";
     // The bench.
     SurfaceReaches: "The surface reaches {0}, over the {1} at which the trade stops; sources disagree between {2} and {3}.";

@@ -8,12 +8,11 @@
 
 use super::Trial;
 use super::result::TrialResult;
+use crate::record::seen::LEARNT_FRAC;
 use crate::record::{Part, Said, Sentence};
 
 /// Surface temperature over which the trade stops, °C.
 const STOP_C: f64 = 60.0;
-/// Spread over the prior's above which a number counts as hardly learnt.
-const HARDLY_FRAC: f64 = 0.9;
 /// Few guesses of the prior left standing: the readings were sharp.
 const NOTHING_FRAC: f64 = 0.9;
 
@@ -34,15 +33,13 @@ fn detection(result: &TrialResult) -> Option<Said> {
         return None;
     }
     let one_um = Part::Film(1.0, 0);
-    Some(match result.pairs_needed_for_1um {
+    let more = result
+        .pairs_needed_for_1um
+        .map(|n| n.saturating_sub(removed.pairs).max(1));
+    Some(match more {
         None => Said::new(Sentence::NotToldApartFar, [one_um]),
-        Some(n) => {
-            let more = n.saturating_sub(removed.pairs).max(1);
-            Said::new(
-                Sentence::NotToldApart,
-                [Part::Number(more as f64, 0), one_um],
-            )
-        }
+        Some(1) => Said::new(Sentence::NotToldApartOne, [one_um]),
+        Some(n) => Said::new(Sentence::NotToldApart, [Part::Number(n as f64, 0), one_um]),
     })
 }
 
@@ -118,7 +115,7 @@ fn next_reading(result: &TrialResult, trial: &Trial) -> Option<Said> {
     if trial.photos.is_empty() {
         return Some(Sentence::LampPhoto.into());
     }
-    if result.cut_rate_per_pa.spread_over_prior > HARDLY_FRAC {
+    if result.cut_rate_per_pa.learnt_frac < LEARNT_FRAC {
         return Some(Sentence::MorePairs.into());
     }
     if trial.surface.is_none() {

@@ -1,31 +1,39 @@
 //! What in a trial's readings is doubtful, in sentences.
 //!
-//! Law: prior and pairs disagree when the mean of the pairs lies in the outer
-//! half per cent of what was believed, either end: P(d̄) from
-//! ∫N(d̄; h, 2σ²/n)·p(h) dh. A photo disagrees when it lies three deviations off
-//! what all readings together expect. A number is hardly learnt when its spread
-//! stays over nine tenths of what it was.
+//! Law: prior and readings disagree when a reading lies in the outer half per
+//! cent of what was believed, either end: for pairs P(d̄) from
+//! ∫N(d̄; h, 2σ²/n)·p(h) dh, for the thermometer the same over the friction
+//! share, for a photo over depths, floor and the cut rate after the pairs. A
+//! photo disagrees with the others when it lies three deviations off what all
+//! readings together expect. A number is hardly learnt when the readings
+//! brought less than a fifth of what is known ([`crate::record::seen`]).
 //! Source: own rules. Holds: as cautions; nothing is thrown away.
 //! Left out: which reading is to blame.
 //! Checked by: the tests of the station.
 
+use lapwing_measure::estimate::NORMAL_975;
 use lapwing_measure::statistics::quantile::normal_cdf;
 
 use super::Trial;
-use super::evidence::Evidence;
+use super::evidence::{Evidence, PhotoPair};
 use super::pairs::Removed;
-use super::posterior::{DRAWS, Posterior};
+use super::posterior::{DRAWS, Draw, Posterior, infer};
 use super::prior::{Belief, UNIT_CUT_RATE};
+use crate::record::calibration::LogNormal;
+use crate::record::seen::{LEARNT_FRAC, learnt_frac};
 use crate::record::{Caution, Part, Said, Sentence};
 
 /// Outer share at either end that counts as disagreement.
 const OUTER_FRAC: f64 = 0.005;
-/// Share of the spread that must go for a number to count as learnt.
-const HARDLY_FRAC: f64 = 0.9;
 /// A time this many times the way's is said to hold pauses.
 const PAUSED: f64 = 1.05;
-/// Share of the guesses under which few are left standing.
-const FEW_FRAC: f64 = 0.05;
+/// So few guesses left standing that a sum over guesses would be off by a tenth
+/// (1/√100): belief and readings are too far apart to pass over in silence.
+const FEW: f64 = 100.0;
+/// Deviations off the middle of a belief from which few guesses are told.
+const FAR: f64 = 2.0;
+/// Equal slices of a belief.
+const SLICES: usize = 199;
 /// Deviations at which a photo stands apart.
 const APART: f64 = 3.0;
 
@@ -69,11 +77,18 @@ pub(super) fn pauses(trial: &Trial, path_s: f64) -> Option<Caution> {
     ))
 }
 
-/// Readings that leave few guesses standing moved the belief far, or are sharp.
-pub(super) fn few_stand(known: &Posterior) -> Option<Caution> {
+/// Readings that leave hardly a guess standing: why, and what to check. Where
+/// they merely are sharp, which is good, nothing is said.
+fn few_stand(known: &Posterior, belief: &Belief) -> Option<Caution> {
     let stand = known.standing_frac * DRAWS as f64;
-    (known.standing_frac < FEW_FRAC).then(|| {
-        let parts = [Part::Number(DRAWS as f64, 0), Part::Number(stand, 0)];
+    let before = (belief.cut_rate.median / UNIT_CUT_RATE).ln();
+    let off = (known.ln_cut_rate.mean() - before) / belief.cut_rate.ln_sd;
+    (stand < FEW && off.abs() > FAR).then(|| {
+        let parts = [
+            Part::Number(DRAWS as f64, 0),
+            Part::Number(stand, 0),
+            Part::Number(off.abs(), 1),
+        ];
         Caution::of("posterior", Said::new(Sentence::FewStand, parts))
     })
 }
@@ -85,12 +100,17 @@ pub(super) fn doubts(
     (belief, evidence): (&Belief, &Evidence),
 ) -> Vec<Caution> {
     let mut doubts = Vec::new();
+    let excluded = removed.and_then(|removed| prior_disagrees(removed, belief, evidence));
     if let Some(removed) = removed {
         doubts.extend(few_or_wide(trial, removed));
-        doubts.extend(prior_disagrees(removed, belief, evidence));
     }
-    doubts.extend(photos_disagree(known, evidence));
-    doubts.extend(hardly_learnt(known, belief, evidence));
+    if excluded.is_none() {
+        doubts.extend(hardly_learnt(known, belief, evidence));
+        doubts.extend(few_stand(known, belief));
+    }
+    doubts.extend(excluded);
+    doubts.extend(warmth_disagrees(known, belief, evidence));
+    doubts.extend(photos_disagree(known, belief, evidence));
     doubts.extend(timing(trial));
     doubts
 }
@@ -108,18 +128,8 @@ fn few_or_wide(trial: &Trial, removed: &Removed) -> Option<Caution> {
 fn prior_disagrees(removed: &Removed, belief: &Belief, evidence: &Evidence) -> Option<Caution> {
     let sd_um = removed.gauge_sd.max(removed.sd) / (removed.pairs as f64).sqrt();
     let per_rate_um = evidence.pass_um * evidence.passes / UNIT_CUT_RATE;
-    // Equal slices of the belief.
-    const SLICES: usize = 199;
-    let below: f64 = (0..SLICES)
-        .map(|at| {
-            let share = (at as f64 + 0.5) / SLICES as f64;
-            let z = lapwing_measure::statistics::quantile::normal(share).unwrap_or(0.0);
-            let rate = belief.cut_rate.median * (z * belief.cut_rate.ln_sd).exp();
-            normal_cdf((removed.mean - rate * per_rate_um) / sd_um)
-        })
-        .sum::<f64>()
-        / SLICES as f64;
-    if below.min(1.0 - below) >= OUTER_FRAC {
+    let seen = |rate: f64| normal_cdf((removed.mean - rate * per_rate_um) / sd_um);
+    if !is_outside(below(belief.cut_rate, seen)) {
         return None;
     }
     let (low, high) = (
@@ -137,14 +147,55 @@ fn prior_disagrees(removed: &Removed, belief: &Belief, evidence: &Evidence) -> O
     ))
 }
 
-fn photos_disagree(known: &Posterior, evidence: &Evidence) -> Vec<Caution> {
-    let apart = |photo: &super::evidence::PhotoPair| {
-        let (mut mean, mut square, mut error) = (0.0, 0.0, 0.0);
-        for draw in &known.draws {
-            let at = |passes: f64| {
-                let ln_um = (evidence.pass_um * passes).ln() + draw.ln_cut_rate;
-                draw.depths.left(ln_um)
-            };
+/// A chance in the outer half per cent at either end.
+fn is_outside(below: f64) -> bool {
+    below.min(1.0 - below) < OUTER_FRAC
+}
+
+/// Chance, over a belief, that a reading comes out at or under what it was.
+fn below(belief: LogNormal, seen: impl Fn(f64) -> f64) -> f64 {
+    let slice = |at: usize| {
+        let share = (at as f64 + 0.5) / SLICES as f64;
+        let z = lapwing_measure::statistics::quantile::normal(share).unwrap_or(0.0);
+        seen(belief.median * (z * belief.ln_sd).exp())
+    };
+    (0..SLICES).map(slice).sum::<f64>() / SLICES as f64
+}
+
+fn warmth_disagrees(known: &Posterior, belief: &Belief, evidence: &Evidence) -> Option<Caution> {
+    let warm = evidence.warmth?;
+    let seen = |share: f64| normal_cdf((warm.rise_k - share * warm.unit_rise_k) / warm.sd_k);
+    if !is_outside(below(belief.friction, seen)) {
+        return None;
+    }
+    let (low, high) = (belief.friction.lower_95(), belief.friction.upper_95());
+    let parts = [
+        Part::Rise(warm.rise_k),
+        Part::Number(low, 2),
+        Part::Number(high, 2),
+        Part::Rise(low * warm.unit_rise_k),
+        Part::Rise(high * warm.unit_rise_k),
+        Part::Number(known.ln_friction.mean_of(f64::exp), 2),
+    ];
+    Some(Caution::of(
+        "measured.surface_temperature",
+        Said::new(Sentence::WarmthDisagrees, parts),
+    ))
+}
+
+/// What draws expect of a photo: mean, deviation with the photo's own error,
+/// and the chance that it comes out at or under what it read.
+struct Expected {
+    mean: f64,
+    sd: f64,
+    below: f64,
+}
+
+impl Expected {
+    fn of(draws: &[Draw], photo: &PhotoPair, pass_um: f64) -> Self {
+        let (mut mean, mut square, mut error, mut below) = (0.0, 0.0, 0.0, 0.0);
+        for draw in draws {
+            let at = |passes: f64| draw.depths.left((pass_um * passes).ln() + draw.ln_cut_rate);
             let left = (
                 at(photo.passes_before),
                 at(photo.passes_before + photo.passes),
@@ -153,32 +204,58 @@ fn photos_disagree(known: &Posterior, evidence: &Evidence) -> Vec<Caution> {
             mean += expected;
             square += expected * expected;
             error += variance;
+            below += normal_cdf((photo.after - expected) / variance.sqrt());
         }
-        let count = known.draws.len() as f64;
+        let count = draws.len() as f64;
         let (mean, error) = (mean / count, error / count);
         let spread = (square / count - mean * mean).max(0.0);
-        ((photo.after - mean).abs() > APART * (spread + error).sqrt()).then_some(mean)
+        Self {
+            mean,
+            sd: (spread + error).sqrt(),
+            below: below / count,
+        }
+    }
+}
+
+fn photos_disagree(known: &Posterior, belief: &Belief, evidence: &Evidence) -> Vec<Caution> {
+    if evidence.photos.is_empty() {
+        return Vec::new();
+    }
+    let blind = Evidence {
+        photos: Vec::new(),
+        ..evidence.clone()
     };
-    evidence
-        .photos
-        .iter()
-        .filter_map(|photo| {
-            let expected = apart(photo)?;
-            Some(Caution::new(
-                "photo",
-                format!(
-                    "The photo after {:.0} passes reads {:.2} mm/mm²; everything together expects {expected:.2}. Other light, or the wrong number of passes?",
-                    photo.passes_before + photo.passes,
-                    photo.after
-                ),
-            ))
+    let before = infer(belief, &blind);
+    let said = |photo: &PhotoPair| {
+        let all = Expected::of(&known.draws, photo, evidence.pass_um);
+        let passes = photo.passes_before + photo.passes;
+        let reads = format!(
+            "The photo after {passes:.0} {} reads {:.2} mm/mm²",
+            if passes == 1.0 { "pass" } else { "passes" },
+            photo.after
+        );
+        if (photo.after - all.mean).abs() > APART * all.sd {
+            return Some(format!(
+                "{reads}; everything together expects {:.2}. Other light, or the wrong number of passes?",
+                all.mean
+            ));
+        }
+        let then = Expected::of(&before.as_ref().ok()?.draws, photo, evidence.pass_um);
+        is_outside(then.below).then(|| {
+            let low = (then.mean - NORMAL_975 * then.sd).max(0.0);
+            format!(
+                "{reads}, but {low:.2} to {:.2} was believed before it, from the depths of such defects and the film that went. The prior all but excludes the photo: check paint.defects, its light and the passes.",
+                then.mean + NORMAL_975 * then.sd
+            )
         })
-        .collect()
+    };
+    let told = evidence.photos.iter().filter_map(said);
+    told.map(|text| Caution::new("photo", text)).collect()
 }
 
 fn hardly_learnt(known: &Posterior, belief: &Belief, evidence: &Evidence) -> Option<Caution> {
     let spread = known.ln_cut_rate.sd() / belief.cut_rate.ln_sd;
-    if evidence.pairs_um.is_empty() || spread < HARDLY_FRAC {
+    if evidence.pairs_um.is_empty() || learnt_frac(1.0, spread) >= LEARNT_FRAC {
         return None;
     }
     let percent = Part::Number(100.0 * spread.min(1.0), 0);

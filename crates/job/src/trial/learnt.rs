@@ -3,7 +3,8 @@
 //! Law: none of its own; means, ends and spreads of `posterior`.
 //! Source: see `posterior`.
 //! Holds: a number counts as learnt on this car when something was read that
-//! could move it.
+//! could move it, and that brought a fifth of what is known
+//! ([`crate::record::seen`]). What is handed on carries what was seen apart.
 //! Left out: how the unknowns hang together; the draws keep that.
 //! Checked by: the tests of the station.
 
@@ -12,10 +13,12 @@ use lapwing_measure::Provenance;
 use super::Trial;
 use super::curve::{GoneCurve, Line, of_sorted};
 use super::evidence::Evidence;
+use super::pooling::has_taught;
 use super::posterior::{Draw, Posterior};
 use super::prior::{self, Belief, Believed, ON_THIS_CAR, UNIT_CUT_RATE};
 use super::result::{Learnt, Range, ScratchDepth, Teaching};
 use crate::record::calibration::{KnownDepths, KnownTrial, LogNormal, written_trial};
+use crate::record::seen::{LEARNT_FRAC, Seen, learnt_frac};
 
 pub(super) fn sd_over_mean(known: &Posterior) -> f64 {
     let mean = known.ln_cut_rate.mean_of(f64::exp);
@@ -53,45 +56,64 @@ pub(super) fn scratch_depth(
     smooth: &GoneCurve,
     known: &Posterior,
     belief: &Belief,
-    is_seen: bool,
+    is_learnt: bool,
 ) -> ScratchDepth {
     let film = |share: f64, line: Line| smooth.film_for(share, line);
     let count = known.draws.len() as f64;
-    let mean = known.draws.iter().map(|d| d.depths.ln_median).sum::<f64>() / count;
-    let square: f64 = known
-        .draws
-        .iter()
-        .map(|d| (d.depths.ln_median - mean).powi(2))
-        .sum();
     ScratchDepth {
         p50: film(0.5, Line::Mean),
         p80: film(0.8, Line::Mean),
         p95: film(0.95, Line::Mean),
         p50_lower_95: film(0.5, Line::Upper),
         p50_upper_95: film(0.5, Line::Lower),
-        spread_over_prior: (square / count).sqrt() / belief.depths.median_um.ln_sd,
+        spread_over_prior: spread(known, |d| d.depths.ln_median) / belief.depths.median_um.ln_sd,
         deep_share: known.draws.iter().map(|d| d.depths.deep_frac).sum::<f64>() / count,
-        provenance: if is_seen {
-            Provenance::Calibrated
-        } else {
-            Provenance::Assumed
-        },
+        provenance: mark(is_learnt),
     }
 }
 
-pub(super) fn floor_of(known: &Posterior) -> Range {
+/// Whether the photos brought enough of what is known of the depths.
+pub(super) fn are_depths_learnt(known: &Posterior, belief: &Belief, evidence: &Evidence) -> bool {
+    let after = spread(known, |d| d.depths.ln_median);
+    let before = belief.depths.median_um.ln_sd;
+    !evidence.photos.is_empty() && learnt_frac(before, after) >= LEARNT_FRAC
+}
+
+/// Deviation of a number over the draws.
+fn spread(known: &Posterior, of: impl Fn(&Draw) -> f64) -> f64 {
+    let count = known.draws.len() as f64;
+    let mean = known.draws.iter().map(&of).sum::<f64>() / count;
+    let squares = known.draws.iter().map(|d| (of(d) - mean).powi(2));
+    (squares.sum::<f64>() / count).sqrt()
+}
+
+fn mark(is_learnt: bool) -> Provenance {
+    if is_learnt {
+        Provenance::Calibrated
+    } else {
+        Provenance::Assumed
+    }
+}
+
+pub(super) fn floor_of(known: &Posterior, belief: &Belief) -> Range {
     let mut floors: Vec<f64> = known.draws.iter().map(|d| d.floor).collect();
     floors.sort_unstable_by(f64::total_cmp);
     Range {
         mean: floors.iter().sum::<f64>() / floors.len() as f64,
         lower_95: of_sorted(&floors, 0.025),
         upper_95: of_sorted(&floors, 0.975),
-        provenance: Provenance::Calibrated,
+        provenance: mark(
+            learnt_frac(belief.floor.ln_sd, spread(known, |d| d.floor.ln())) >= LEARNT_FRAC,
+        ),
     }
 }
 
 /// What the next car and the plan may use.
-pub(super) fn teaching(trial: &Trial, known: &Posterior, evidence: &Evidence) -> Teaching {
+pub(super) fn teaching(
+    trial: &Trial,
+    known: &Posterior,
+    (belief, evidence): (&Belief, &Evidence),
+) -> Teaching {
     let count = known.draws.len() as f64;
     let mean = |of: fn(&Draw) -> f64| known.draws.iter().map(of).sum::<f64>() / count;
     let depths = KnownDepths {
@@ -100,6 +122,16 @@ pub(super) fn teaching(trial: &Trial, known: &Posterior, evidence: &Evidence) ->
         ln_spread: mean(|d| d.depths.ln_spread).clamp(0.05, 3.0),
         deep_frac: mean(|d| d.depths.deep_frac).min(0.9),
     };
+    let rate = LogNormal {
+        median: known.ln_cut_rate.mean().exp() * UNIT_CUT_RATE,
+        ln_sd: known.ln_cut_rate.sd(),
+    };
+    let friction = LogNormal {
+        median: known.ln_friction.mean().exp(),
+        ln_sd: known.ln_friction.sd(),
+    };
+    let is_friction_learnt = evidence.warmth.is_some()
+        && learnt_frac(belief.friction.ln_sd, friction.ln_sd) >= LEARNT_FRAC;
     let known_trial = KnownTrial {
         car: trial.car.clone(),
         pad: trial.class.pad,
@@ -108,15 +140,19 @@ pub(super) fn teaching(trial: &Trial, known: &Posterior, evidence: &Evidence) ->
         cut_rate: LogNormal {
             // The same middle as in the answer, so that there is one figure.
             median: known.ln_cut_rate.quantile(0.5).exp() * UNIT_CUT_RATE,
-            ln_sd: known.ln_cut_rate.sd(),
+            ..rate
         },
-        friction: evidence.warmth.map(|_| LogNormal {
-            median: known.ln_friction.mean().exp(),
-            ln_sd: known.ln_friction.sd(),
-        }),
-        depths: (!evidence.photos.is_empty()).then_some(depths),
+        cut_rate_seen: if evidence.pairs_um.is_empty() && evidence.photos.is_empty() {
+            Seen::Nothing
+        } else {
+            Seen::between(belief.cut_rate, rate)
+        },
+        friction: is_friction_learnt.then_some(friction),
+        friction_seen: Seen::between(belief.friction, friction),
+        depths: are_depths_learnt(known, belief, evidence).then_some(depths),
     };
     Teaching {
+        is_learnt: has_taught(&known_trial) || known_trial.friction.is_some(),
         toml: written_trial(&known_trial),
         trial: known_trial,
     }
@@ -136,12 +172,18 @@ impl Learnt {
             prior_upper_95: number.upper_95(),
             prior_origin: prior::ASSUMED,
             spread_over_prior: 1.0,
+            learnt_frac: 0.0,
         }
     }
 
     fn after(mut self, spread_over_prior: f64, is_seen: bool) -> Self {
         self.spread_over_prior = spread_over_prior;
-        if is_seen {
+        self.learnt_frac = if is_seen {
+            learnt_frac(1.0, spread_over_prior)
+        } else {
+            0.0
+        };
+        if self.learnt_frac >= LEARNT_FRAC {
             self.provenance = Provenance::Calibrated;
             self.origin = ON_THIS_CAR;
         }

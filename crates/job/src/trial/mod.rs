@@ -33,7 +33,9 @@ pub use self::written::trial_schema;
 
 use self::curve::{Costs, GoneCurve, Line};
 use self::evidence::{Evidence, Warmth};
-use self::learnt::{cut_rate_of, floor_of, friction_of, scratch_depth, sd_over_mean, teaching};
+use self::learnt::{
+    are_depths_learnt, cut_rate_of, floor_of, friction_of, scratch_depth, sd_over_mean, teaching,
+};
 use self::pairs::Removed;
 use self::posterior::{DRAWS, Posterior, infer};
 use self::prior::{Belief, Believed, UNIT_CUT_RATE};
@@ -78,7 +80,6 @@ pub fn trial(trial: &Trial) -> Result<TrialResult, InputError> {
         trial,
         paper.pass_s * f64::from(paper.passes),
     ));
-    cautions.extend(doubts::few_stand(&known));
     cautions.extend(doubts::doubts(
         trial,
         removed.as_ref(),
@@ -170,7 +171,8 @@ fn told(
         peaks_c: peaks_c(paper, &friction),
     };
     let smooth = GoneCurve::of(&known.draws);
-    let depth = scratch_depth(&smooth, known, belief, !trial.photos.is_empty());
+    let is_learnt = are_depths_learnt(known, belief, evidence);
+    let depth = scratch_depth(&smooth, known, belief, is_learnt);
     let wishes = wishes(trial);
     TrialResult {
         name: trial.name.clone(),
@@ -184,7 +186,7 @@ fn told(
             .and_then(|r| pairs::needed(gauge_um, r.mean)),
         gauge_um,
         friction_share: friction,
-        photo_floor_mm_per_mm2: (!trial.photos.is_empty()).then(|| floor_of(known)),
+        photo_floor_mm_per_mm2: (!trial.photos.is_empty()).then(|| floor_of(known, belief)),
         pass_um: scaled(1.0),
         pass_s: costs.pass_min * 60.0,
         curve: points(&costs, known, &smooth),
@@ -200,7 +202,7 @@ fn told(
         advised: Vec::new(),
         cautions: Vec::new(),
         provenance: still_given(&trial.origins),
-        calibration: teaching(trial, known, evidence),
+        calibration: teaching(trial, known, (belief, evidence)),
         smooth: smooth.places,
         scratch_depth_um: depth,
         cut_rate_per_pa: cut_rate,

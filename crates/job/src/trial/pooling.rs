@@ -2,7 +2,9 @@
 //!
 //! Law: ln k of a car = ln k of its class + shop + pairing + car, three normal
 //! departures whose variances add up to that of the class prior. A trial
-//! measures ln k of its car with its own spread. Conditioning a normal vector
+//! measures ln k of its car with the spread of its readings alone
+//! ([`crate::record::seen`]), so that a belief does not come back as news and a trial
+//! without readings weighs nothing. Conditioning a normal vector
 //! has a closed form: within a pairing (pad and abrasive and behaviour) trials
 //! weigh by their precision; pairings inform each other through the shop.
 //! Source: Gelman and others, Bayesian Data Analysis, 3rd ed. 2013, section 5.4
@@ -15,6 +17,7 @@
 
 use super::prior::{self, CutClass};
 use crate::record::calibration::{KnownTrial, LogNormal};
+use crate::record::seen::is_learnt;
 
 /// Shares of the class prior's variance: shop, pairing, car (assumed).
 pub const SHARES: [f64; 3] = [0.3, 0.2, 0.5];
@@ -24,7 +27,7 @@ pub const SHARES: [f64; 3] = [0.3, 0.2, 0.5];
 pub struct Pooled {
     /// For a car not met yet.
     pub number: LogNormal,
-    /// Trials that taught it.
+    /// Trials that taught it, those that say next to nothing left out.
     pub trials: usize,
 }
 
@@ -33,13 +36,14 @@ pub struct Pooled {
 pub fn cut_rate(class: CutClass, history: &[KnownTrial]) -> Pooled {
     let seen: Vec<Departure> = history
         .iter()
-        .map(|trial| {
+        .filter_map(|trial| {
             let own = class_of(trial);
-            Departure {
+            let seen = cut_rate_seen(trial)?;
+            Some(Departure {
                 class: own,
-                ln_off: (trial.cut_rate.median / prior::class_cut_rate(own).median).ln(),
-                ln_sd: trial.cut_rate.ln_sd,
-            }
+                ln_off: (seen.median / prior::class_cut_rate(own).median).ln(),
+                ln_sd: seen.ln_sd,
+            })
         })
         .collect();
     pooled(prior::class_cut_rate(class), Some(class), &seen)
@@ -51,7 +55,7 @@ pub fn friction(class: Option<CutClass>, history: &[KnownTrial]) -> Pooled {
     let seen: Vec<Departure> = history
         .iter()
         .filter_map(|trial| {
-            let friction = trial.friction?;
+            let friction = friction_seen(trial)?;
             Some(Departure {
                 class: class_of(trial),
                 ln_off: (friction.median / prior::FRICTION.median).ln(),
@@ -60,6 +64,26 @@ pub fn friction(class: Option<CutClass>, history: &[KnownTrial]) -> Pooled {
         })
         .collect();
     pooled(prior::FRICTION, class, &seen)
+}
+
+/// What a trial's readings alone say of the cut rate, if anything.
+#[must_use]
+pub fn cut_rate_seen(trial: &KnownTrial) -> Option<LogNormal> {
+    let class = prior::class_cut_rate(class_of(trial));
+    trial.cut_rate_seen.beside(trial.cut_rate, class)
+}
+
+/// The same of the friction share.
+#[must_use]
+pub fn friction_seen(trial: &KnownTrial) -> Option<LogNormal> {
+    trial.friction_seen.beside(trial.friction?, prior::FRICTION)
+}
+
+/// Whether a trial taught what a plan rests on: the cut rate or the depths.
+#[must_use]
+pub fn has_taught(trial: &KnownTrial) -> bool {
+    let class = prior::class_cut_rate(class_of(trial));
+    trial.depths.is_some() || cut_rate_seen(trial).is_some_and(|seen| is_learnt(seen, class))
 }
 
 fn class_of(trial: &KnownTrial) -> CutClass {
@@ -102,7 +126,16 @@ fn pooled(before: LogNormal, class: Option<CutClass>, seen: &[Departure]) -> Poo
             median: before.median * off.exp(),
             ln_sd: (variance + car).sqrt(),
         },
-        trials: seen.len(),
+        trials: seen
+            .iter()
+            .filter(|d| {
+                let own = LogNormal {
+                    median: 1.0,
+                    ln_sd: d.ln_sd,
+                };
+                is_learnt(own, before)
+            })
+            .count(),
     }
 }
 
@@ -122,6 +155,7 @@ pub fn weighed(prior: Option<(f64, f64)>, seen: impl Iterator<Item = (f64, f64)>
 mod tests {
     use super::*;
     use crate::record::job::{AbrasiveClass, Behaviour, PadClass};
+    use crate::record::seen::Seen;
 
     const CLASS: CutClass = CutClass {
         pad: PadClass::FoamCutting,
@@ -137,7 +171,9 @@ mod tests {
             abrasive,
             behaviour: class.behaviour,
             cut_rate: LogNormal::within_factor(prior::class_cut_rate(class).median * times, factor),
+            cut_rate_seen: Seen::Unsaid,
             friction: None,
+            friction_seen: Seen::Unsaid,
             depths: None,
         }
     }
@@ -178,7 +214,36 @@ mod tests {
     #[test]
     fn a_trial_that_says_nothing_changes_nothing() {
         let pooled = cut_rate(CLASS, &[trial(AbrasiveClass::Medium, 1.5, 1e9)]);
-        let before = prior::class_cut_rate(CLASS);
-        assert!((pooled.number.median / before.median - 1.0).abs() < 1e-3);
+        assert_eq!(
+            (pooled.number, pooled.trials),
+            (prior::class_cut_rate(CLASS), 0)
+        );
+    }
+
+    #[test]
+    fn a_hundred_trials_without_readings_leave_the_belief_as_it_was() {
+        let empty = KnownTrial {
+            cut_rate_seen: Seen::Nothing,
+            ..trial(AbrasiveClass::Medium, 1.0, 1.3)
+        };
+        let pooled = cut_rate(CLASS, &vec![empty.clone(); 100]);
+        assert_eq!(
+            (pooled.number, pooled.trials),
+            (prior::class_cut_rate(CLASS), 0)
+        );
+        assert!(!has_taught(&empty) && has_taught(&trial(AbrasiveClass::Medium, 1.0, 1.3)));
+    }
+
+    #[test]
+    fn a_belief_handed_on_by_a_trial_is_not_learnt_again() {
+        // What is known is ×/÷ 1.3; the readings alone said ×/÷ 1.5 around 1.4.
+        let class = prior::class_cut_rate(CLASS).median;
+        let seen = LogNormal::within_factor(1.4 * class, 1.5);
+        let told = KnownTrial {
+            cut_rate_seen: Seen::Said(seen),
+            ..trial(AbrasiveClass::Medium, 1.2, 1.3)
+        };
+        let alone = cut_rate(CLASS, &[trial(AbrasiveClass::Medium, 1.4, 1.5)]);
+        assert_eq!(cut_rate(CLASS, &[told]).number, alone.number);
     }
 }

@@ -16,6 +16,7 @@
 //! Left out: several setups in one file.
 //! Checked by: `tests.rs`.
 
+mod day;
 mod sights;
 
 use lapwing_measure::Provenance;
@@ -130,6 +131,16 @@ pub fn read_trial(file: &str, text: &str, files: Files<'_>) -> Result<Trial, Inp
     let gauge_um = gauge(&reader, &written, &mut notes)?;
     let class = class(&reader, &written.kit, &written.paint, &mut notes)?;
     let (cut_rate, friction) = prior(&reader, &written.prior)?;
+    if let Some(text) = written
+        .date
+        .as_ref()
+        .filter(|t| !day::may_stand(t.0.get_ref()))
+    {
+        return Err(reader.fault(
+            &text.0,
+            format!("date is \"{}\", a day that is in no calendar; write year-month-day, such as 2025-05-12, or leave it out.", text.0.get_ref()),
+        ));
+    }
     let words = |text: &Option<Text>| {
         text.as_ref()
             .map_or_else(String::new, |t| t.0.get_ref().clone())
@@ -189,7 +200,8 @@ fn about(written: &WrittenTrialFile, class: CutClass) -> About {
             if passes.is_empty() {
                 passes
             } else {
-                format!("{passes} passes")
+                let plural = if passes == "1" { "" } else { "es" };
+                format!("{passes} pass{plural}")
             },
             said("arm_speed"),
             said("force"),

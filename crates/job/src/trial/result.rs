@@ -128,6 +128,9 @@ pub struct Learnt {
     pub prior_origin: &'static str,
     /// Spread of the logarithm after over before; 1 when nothing was learnt.
     pub spread_over_prior: f64,
+    /// Share of what is known that the readings brought, 0 to 1; from 0.2 on
+    /// the number counts as learnt on this car.
+    pub learnt_frac: f64,
 }
 
 /// Depths below which shares of the scratch length lie.
@@ -169,6 +172,8 @@ pub struct Told {
 pub struct Teaching {
     /// The `[[trial]]` in words of TOML.
     pub toml: String,
+    /// Whether anything was learnt; if not, the shop's history stays as it was.
+    pub is_learnt: bool,
     /// The same, for programs of ours.
     #[serde(skip)]
     pub trial: KnownTrial,

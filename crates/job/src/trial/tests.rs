@@ -1,5 +1,7 @@
 //! A trial file from reading to curve, and what it refuses.
 
+mod learning;
+
 use super::*;
 use crate::bench::setup::Setup;
 use lapwing_measure::statistics::quantile::normal;

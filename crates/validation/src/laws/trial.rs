@@ -9,6 +9,7 @@
 
 use lapwing_job::record::calibration::{KnownTrial, LogNormal};
 use lapwing_job::record::job::{AbrasiveClass, Behaviour, Defects, PadClass};
+use lapwing_job::record::seen::Seen;
 use lapwing_job::trial::curve::{GoneCurve, Line};
 use lapwing_job::trial::evidence::{Evidence, PhotoPair, Warmth};
 use lapwing_job::trial::pairs::{Removed, needed};
@@ -133,7 +134,9 @@ fn history(i: &Inputs<'_>) -> Result<f64, String> {
                 median: *rate,
                 ln_sd: *spreads.get(at).ok_or_else(missing)?,
             },
+            cut_rate_seen: Seen::Unsaid,
             friction: None,
+            friction_seen: Seen::Unsaid,
             depths: None,
         });
     }

@@ -42,6 +42,7 @@ german! {
     PlasticClear: "Kein Messgerät für Metall misst auf Kunststoff; der Klarlack ist hier ein angenommener Aufbau.";
     ThinInAll: "Der dünnste plausible Ort hat {0} insgesamt: dünn. Kanten abkleben, zweimal prüfen.";
     TableDoesNotFit: "{0} insgesamt liegen {1} Streubreiten neben dem angenommenen Aufbau von {2}: Die Schichttabelle passt nicht zu diesem Teil, auf den genannten Klarlack also nicht bauen. [layers] ändern oder die Schichten messen.";
+    HiddenBeyond: "Verdeckte Orte zeigen {0} und die freie Fläche {1}: Etwa {2} scheinen zu fehlen, mehr als Polieren erklärt. Entweder wurde die Fläche geschliffen, oder der verdeckte Ort ist anders aufgebaut, nachlackiert oder innen versiegelt. Mehr verdeckte Orte messen, bevor etwas abgetragen wird.";
     HiddenThicker: "Verdeckte Orte sind dicker, als die freie Fläche erklärt: Etwa {0} scheinen abpoliert zu sein, die kein Besuch vermerkt hat.";
     Filler: "{0} liegen über {1}: wohl Spachtel";
     UnitSlip: "{0} können eine verwechselte Einheit sein: Einheit prüfen, den Ort noch einmal messen";
@@ -53,6 +54,7 @@ german! {
     OddThin: "{0} unter lauter {1}: dünne Stelle, schon geschliffen oder poliert; nicht im Mittel";
     LowestThin: "der niedrigste Ort, {0}, liegt unter {1}: dünn";
     LowestCritical: "der niedrigste Ort, {0}, liegt unter {1}: gefährlich dünn";
+    UnderFactory: "{0} sind {1} unter dem Werkslack dieses Wagens: Es fehlt Lack, geschliffen oder abgebeizt, oder er ist einschichtig; keine Nachlackierung, die Lack dazugibt";
     ThinEdge: "dünne Kante: {0} am Rand oder auf einer Kante, {1} unter dem Mittel der Fläche";
     MedianRepaint: "der Median, {0}, liegt über {1}: Verdacht auf Nachlackierung";
     RepaintLikely: "{0} gegen die Werksschicht dieses Wagens: Nachlackierung zu {1} % wahrscheinlich";
@@ -107,6 +109,7 @@ german! {
     EarsUpper: "Oberer Auslösewert von 85 dB(A) erreicht: Gehörschutz tragen.";
     EarsLower: "Unterer Auslösewert von 80 dB(A) erreicht: Gehörschutz bereithalten.";
     OverADay: "Die Zeiten ergeben zusammen mehr als 24 Stunden.";
+    NotToldApartOne: "Von nichts nicht zu unterscheiden: 1 weiteres Paar zeigte {0} mit diesem Messgerät.";
     NotToldApart: "Von nichts nicht zu unterscheiden: {0} weitere Paare zeigten {1} mit diesem Messgerät.";
     NotToldApartFar: "Von nichts nicht zu unterscheiden: Erst sehr viel mehr Paare zeigten {0} mit diesem Messgerät.";
     OutOfReach: "{0} % sind durch Polieren auf diesem Teil nicht erreichbar.";
@@ -124,10 +127,11 @@ german! {
     NoPairs: "Es kam kein Paar; der Abtrag ist aus Annahmen errechnet. Dieselben Orte davor und danach messen.";
     OnePair: "Nur ein Paar: Seine Streuung ist die des Messgeräts, ein Ausrutscher fiele nicht auf. Mindestens fünf nehmen.";
     Paused: "Die Durchgänge dauerten {0}, der Weg mit dieser Armgeschwindigkeit dauert {1}. Die übrigen {2} zählen als Pausen und Wenden, jeder Durchgang braucht {3} mal seinen Weg. War der Arm langsamer, die Armgeschwindigkeit ändern: Ein langsamer Arm trägt je Durchgang mehr ab.";
-    FewStand: "Von {0} Annahmen lassen die Werte {1} stehen: Sie sind viel schärfer als die Annahme oder liegen weit neben ihrer Mitte. Die Antwort ruht nicht auf diesen wenigen; aber prüfen, ob Pad, Schleifmittel, Kraft und Durchgänge die dieses Feldes sind.";
+    FewStand: "Von {0} Annahmen lassen die Werte {1} stehen: Die Abtragsrate, die sie verlangen, liegt {2} Abweichungen neben der Mitte der Annahme. Die Antwort ruht nicht auf diesen wenigen, sie ist über ein Gitter summiert; aber prüfen, ob Pad, Schleifmittel, Kraft und Durchgänge die dieses Feldes sind.";
     AgreeTooWell: "Die Paare stimmen besser überein, als ein Messgerät mit {0} erlaubt. Wiederholgenauigkeit prüfen: Ist das Gerät besser als angegeben, sagt die Probe mehr.";
     SpreadMore: "Die Paare streuen mehr, als ein Messgerät mit {0} erklärt; gerechnet ist mit {1}. Ist die Schablone verrutscht oder das Feld ungleich?";
-    PriorDisagrees: "Die Werte sagen {0}, angenommen waren {1} bis {2}. Die Annahme schließt die Werte fast aus: Durchgänge, Pad- und Schleifmittelklasse und Kraft prüfen.";
+    WarmthDisagrees: "Die Oberfläche wurde um {0} wärmer; angenommen war ein Reibungsanteil von {1} bis {2}, der sie um {3} bis {4} wärmt. Die Annahme schließt das Thermometer fast aus: Die genannten {5} liegen zwischen beiden. Ort und Zeit der Messung, Drehzahl, Kraft und Vorschub prüfen oder ein weiteres [prior] angeben.";
+    PriorDisagrees: "Die Werte sagen {0}, angenommen waren {1} bis {2}. Die Annahme schließt die Werte fast aus und zieht die Antwort zwischen beide: Durchgänge, Pad- und Schleifmittelklasse und Kraft prüfen oder ein weiteres [prior] angeben.";
     HardlyLearnt: "Die Werte sagen so gut wie nichts über die Abtragsrate: Ihre Spanne bleibt bei {0} % der Annahme. Mehr Durchgänge oder mehr Paare sagten mehr.";
     SurfaceReaches: "Die Oberfläche erreicht {0}, über den {1}, bei denen das Handwerk aufhört; Quellen nennen {2} bis {3}.";
     GoesThrough: "Die tiefste Stelle verliert {0}; {1} ist {2} dick. Dieser Durchgang geht durch.";

@@ -85,14 +85,30 @@ pub(crate) fn flat_setup(
     let no_files = |_: &str| Err("a trial's setup names no file.".to_owned());
     read_setup(reader.file, &text, &no_files).map_err(|error| {
         let line = error.line.and_then(|line| lines.get(line - 1).copied());
-        let Some((key, table, inner)) = line.flatten() else {
-            return InputError::in_file(reader.file, error.sentence);
-        };
-        let sentence = error
-            .sentence
-            .replace(&format!("{table}.{inner}"), &format!("{name}.{key}"));
-        reader.fault(&flat[key], sentence)
+        let sentence = in_flat_words(name, &error.sentence);
+        match line.flatten() {
+            Some((key, _, _)) => reader.fault(&flat[key], sentence),
+            None => InputError::in_file(reader.file, sentence),
+        }
     })
+}
+
+/// Every key of the bench's file under the name it has in the flat table.
+fn in_flat_words(name: &str, sentence: &str) -> String {
+    let mut keys: Vec<&Key> = KEYS.iter().collect();
+    keys.sort_by_key(|(_, table, inner)| std::cmp::Reverse(table.len() + inner.len()));
+    // Marked first, so that a name just written is not taken for another key.
+    let marked =
+        keys.iter()
+            .enumerate()
+            .fold(sentence.to_owned(), |text, (at, (_, table, inner))| {
+                text.replace(&format!("{table}.{inner}"), &format!("\u{1}{at}\u{2}"))
+            });
+    keys.iter()
+        .enumerate()
+        .fold(marked, |text, (at, (key, _, _))| {
+            text.replace(&format!("\u{1}{at}\u{2}"), &format!("{name}.{key}"))
+        })
 }
 
 fn known_keys(reader: &Reader<'_>, name: &str, flat: &FlatTable) -> Result<(), InputError> {

@@ -13,8 +13,10 @@
 //! Holds: for three places with positions or more; else the panel is one
 //! level and says so. Odd spots are findings, not film, and stay outside, but
 //! the bound never lies above the lowest spot read. Over 128 places the kernel
-//! is learnt from 128 that stand for all; over 256 every tile of 8 by 8 cells
-//! is worked out from its 48 nearest, so time grows as n·log n, memory as n.
+//! is learnt from 128 that stand for all. Over 256 places those in a square of a
+//! fifth of the learnt range are put together, so that all are used; are these
+//! still over 256, every tile of 8 by 8 cells is worked out from its 48 nearest
+//! and blended with its neighbours, so time grows as n·log n, memory as n.
 //! Up to 100 places the doubt about the kernel widens bound and deviations; of
 //! the share that may lie under the bound four tenths are used up, which holds
 //! 19 times in 20 on drawn panels.

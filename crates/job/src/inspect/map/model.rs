@@ -12,6 +12,8 @@ use lapwing_measure::statistics::field::{
     Repeated, Shape, learn, lowest, pick, plausible,
 };
 use lapwing_measure::statistics::{StatisticsError, quantile};
+use std::collections::BTreeMap;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -26,6 +28,9 @@ const LEARN_FROM: usize = 128;
 
 /// Beyond the dense ones a tile of cells sees so many around it.
 const AROUND: usize = 48;
+
+/// Of many readings those in a square of this share of the range are one.
+const SQUARE_FRAC: f64 = 0.2;
 
 /// Cells along the side of such a tile.
 const TILE: usize = 8;
@@ -91,13 +96,19 @@ pub(super) fn map(
     let learned = seen.learn()?;
     let whole = seen.condition(&learned, &seen.tree.thinned(DENSE_UP_TO))?;
     let grid = Grid::over(&outline);
-    let cells = seen.fill(&grid, &learned, &whole)?;
+    let gathered = (seen.sites.len() > DENSE_UP_TO).then(|| seen.gathered(&learned));
+    let near = gathered.as_ref().unwrap_or(&seen);
+    let smooth = match &gathered {
+        Some(near) => near.condition(&learned, &near.tree.thinned(DENSE_UP_TO))?,
+        None => whole.clone(),
+    };
+    let cells = near.fill(&grid, &learned, &smooth)?;
     let z = quantile::normal(task.confidence)?;
     let places = doubtful_places(&grid, &outline, &cells, z);
-    let process = if seen.sites.len() > DENSE_UP_TO {
-        seen.condition(&learned, &seen.about(&places))?
+    let process = if near.sites.len() > DENSE_UP_TO {
+        near.condition(&learned, &near.about(&places))?
     } else {
-        whole.clone()
+        smooth
     };
     let (lower_um, widening) = seen.thinnest(&process, &places, &learned, task)?;
     let facts = facts(&learned, &whole, seen.sites.len());
@@ -152,6 +163,34 @@ impl Seen {
             repeats: field.iter().map(|(s, _)| s.repeats).collect(),
             sites,
             beliefs,
+        }
+    }
+
+    /// Many readings, those of a small square of the field put together: film
+    /// changes so little across a fifth of its range that one mean with all
+    /// their repeats says what they say.
+    fn gathered(&self, learned: &Learned) -> Self {
+        let side = [learned.kernel.range_u, learned.kernel.range_v].map(|r| SQUARE_FRAC * r);
+        let mut squares: BTreeMap<[i64; 2], [f64; 4]> = BTreeMap::new();
+        for (at, (um, repeats)) in self
+            .sites
+            .iter()
+            .zip(self.values_um.iter().zip(&self.repeats))
+        {
+            let square = [0, 1].map(|axis| (at[axis] / side[axis]).floor() as i64);
+            let sums = squares.entry(square).or_default();
+            for (sum, value) in sums.iter_mut().zip([at[0], at[1], *um, 1.0]) {
+                *sum += value * repeats;
+            }
+        }
+        let mean = |axis: usize| squares.values().map(move |s| s[axis] / s[3]);
+        let sites: Vec<[f64; 2]> = mean(0).zip(mean(1)).map(|(u, v)| [u, v]).collect();
+        Self {
+            tree: Neighbours::of(&sites),
+            values_um: mean(2).collect(),
+            repeats: squares.values().map(|s| s[3]).collect(),
+            sites,
+            beliefs: self.beliefs,
         }
     }
 
@@ -285,28 +324,32 @@ impl Seen {
                 .collect());
         }
         let across = grid.columns.div_ceil(TILE);
-        let tiles: Vec<Vec<usize>> = (0..across * grid.rows.div_ceil(TILE))
-            .map(|tile| tile_cells(grid, tile % across, tile / across))
+        let tiles: Vec<Vec<(usize, f64)>> = (0..across * grid.rows.div_ceil(TILE))
+            .map(|tile| tile_cells(grid, [tile % across, tile / across]))
             .collect();
         let filled: Result<Vec<Vec<Prediction>>, StatisticsError> = tiles
             .par_iter()
             .map(|cells| {
-                let middles: Vec<[f64; 2]> = cells.iter().map(|c| grid.middle_mm(*c)).collect();
+                let middles: Vec<[f64; 2]> =
+                    cells.iter().map(|(c, _)| grid.middle_mm(*c)).collect();
                 let near = self.tree.around(middles[middles.len() / 2], AROUND);
                 Ok(self.condition(learned, &near)?.predict_all(&middles))
             })
             .collect();
-        let nothing = Prediction {
-            mean: whole.level(),
-            sd: whole.kernel().sd,
-        };
-        let mut cells = vec![nothing; grid.cells()];
+        let mut sums = vec![[0.0; 3]; grid.cells()];
         for (numbers, found) in tiles.iter().zip(filled?) {
-            for (cell, prediction) in numbers.iter().zip(found) {
-                cells[*cell] = prediction;
+            for ((cell, weight), one) in numbers.iter().zip(found) {
+                let parts = [weight * one.mean, weight * one.sd, *weight];
+                for (sum, part) in sums[*cell].iter_mut().zip(parts) {
+                    *sum += part;
+                }
             }
         }
-        Ok(cells)
+        let blended = sums.iter().map(|[mean, sd, weight]| Prediction {
+            mean: mean / weight,
+            sd: sd / weight,
+        });
+        Ok(blended.collect())
     }
 
     /// The places read that lie around these, at most as many as one field
@@ -342,13 +385,22 @@ impl Seen {
     }
 }
 
-fn tile_cells(grid: &Grid, tile_u: usize, tile_v: usize) -> Vec<usize> {
-    let rows = tile_v * TILE..((tile_v + 1) * TILE).min(grid.rows);
-    let columns = tile_u * TILE..((tile_u + 1) * TILE).min(grid.columns);
-    rows.flat_map(|row| {
-        columns
-            .clone()
-            .map(move |column| row * grid.columns + column)
+/// Cells that a tile reaches, half a tile beyond its own, with the weight its
+/// word has there: 1 in its middle, falling to 0 where its neighbours begin.
+fn tile_cells(grid: &Grid, tile: [usize; 2]) -> Vec<(usize, f64)> {
+    let reach = |tile: usize, count: usize| {
+        let middle = tile * TILE + TILE / 2;
+        let cells = middle.saturating_sub(TILE)..(middle + TILE).min(count);
+        let weighed = move |cell: usize| {
+            let off = cell as f64 + 0.5 - middle as f64;
+            (cell, 1.0 - off.abs() / TILE as f64)
+        };
+        cells.map(weighed)
+    };
+    let rows = reach(tile[1], grid.rows);
+    rows.flat_map(|(row, up)| {
+        reach(tile[0], grid.columns)
+            .map(move |(column, across)| (row * grid.columns + column, up * across))
     })
     .collect()
 }

@@ -113,16 +113,14 @@ impl Outline {
     ) -> Option<Self> {
         let places: Vec<[f64; 2]> = places.collect();
         let around = box_of(&places)?;
+        // Places are counted from the panel's lower left corner, so it does not
+        // reach below 0: what would is added at the other side.
         let widened = |by: f64, origin: OutlineOrigin| {
-            Self::rectangle(
-                [
-                    around[0] - by,
-                    around[1] - by,
-                    around[2] + by,
-                    around[3] + by,
-                ],
-                origin,
-            )
+            let [left, bottom] = [0, 1].map(|axis| around[axis] - by);
+            let [over_u, over_v] = [left, bottom].map(|low| (-low).max(0.0));
+            let right = around[2] + by + over_u;
+            let top = around[3] + by + over_v;
+            Self::rectangle([left + over_u, bottom + over_v, right, top], origin)
         };
         let shape = shapes::usual(name);
         let fill_frac = shape.as_deref().map_or(1.0, area);
@@ -185,6 +183,8 @@ impl Outline {
             let mut corners: Vec<[f64; 2]> = shape.iter().map(put).collect();
             if self.origin == OutlineOrigin::Measured {
                 corners = cut_to(self, corners);
+            } else {
+                corners = above_nought(corners);
             }
             let found = Self::with(corners, self.origin, OutlineShape::Usual);
             if inside.iter().all(|p| found.holds(*p)) {
@@ -265,6 +265,14 @@ pub(super) fn square_to_side(at: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
     };
     let left = [off[0] - share * way[0], off[1] - share * way[1]];
     left[0] * left[0] + left[1] * left[1]
+}
+
+/// Moves an outline up and right until no corner lies below 0.
+fn above_nought(corners: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
+    let [left, bottom, ..] = box_of(&corners).unwrap_or_default();
+    let by = [left, bottom].map(|low| (-low).max(0.0));
+    let moved = |[u, v]: [f64; 2]| [u + by[0], v + by[1]];
+    corners.into_iter().map(moved).collect()
 }
 
 /// The corners of what lies inside a rectangle, one side after the other.
@@ -365,6 +373,25 @@ mod tests {
         let arch = std::iter::once([560.0, 60.0]);
         let plain = Outline::of(&size(), "front-wing-left", arch).expect("a place");
         assert_eq!(plain.shape, OutlineShape::Rectangle);
+    }
+
+    // Places are counted from the lower left corner, so nothing lies below 0.
+    #[test]
+    fn no_drawn_outline_reaches_below_the_corner_it_is_counted_from() {
+        let places = [[30.0, 10.0], [600.0, 300.0], [60.0, 420.0]];
+        for name in ["tailgate", "bonnet", "roof", "front-door-left"] {
+            for size in [
+                Size::Unknown,
+                Size::FromClass(Area::new::<square_meter>(1.4)),
+            ] {
+                let found = Outline::of(&size, name, places.into_iter()).expect("places");
+                assert!(
+                    found.left_mm >= 0.0 && found.bottom_mm >= 0.0,
+                    "{name}: {found:?}"
+                );
+                assert!(places.iter().all(|p| found.holds(*p)), "{name}: {found:?}");
+            }
+        }
     }
 
     #[test]

@@ -370,3 +370,46 @@ fn very_many_places_are_worked_out_from_their_neighbours_as_from_all() {
     );
     assert!(map.lower_um <= field.lowest() + 0.5);
 }
+
+/// Root mean square of what the map is off a known field, µm, and of the same
+/// step from a cell to its neighbour.
+fn off_um(count: usize) -> (f64, f64) {
+    let truth = |[u, v]: [f64; 2]| 118.0 + 4.0 * (u / 300.0).sin() + 3.0 * (v / 250.0).cos();
+    let mut dice = Dice(77);
+    let readings = (0..count)
+        .map(|line| {
+            let at = [
+                20.0 + dice.share() * (WIDE_MM - 40.0),
+                20.0 + dice.share() * (TALL_MM - 40.0),
+            ];
+            reading(
+                Some(at),
+                truth(at) + 2.0 * dice.normal(),
+                Place::Field,
+                line,
+            )
+        })
+        .collect();
+    let map = map_of(readings);
+    let (mut square, mut step, mut cells) = (0.0, 0.0, 0.0);
+    for cell in (0..map.grid.cells()).filter(|c| map.inside_mm[*c] >= EDGE_MM) {
+        let off = map.face_um[cell] - truth(map.grid.middle_mm(cell));
+        square += off * off;
+        cells += 1.0;
+        if (cell + 1) % map.grid.columns > 0 && map.inside_mm[cell + 1] >= EDGE_MM {
+            let next = map.face_um[cell + 1] - truth(map.grid.middle_mm(cell + 1));
+            step = f64::max(step, (next - off).abs());
+        }
+    }
+    ((square / cells).sqrt(), step)
+}
+
+// The error of a mean falls with the root of its readings; a field learnt from
+// more of them must not get worse, and no seam may stand between two cells.
+#[test]
+fn more_readings_bring_the_map_nearer_to_the_truth_and_leave_no_seam() {
+    let found = [200, 2_000, 20_000].map(off_um);
+    let errors = found.map(|(rms, _)| rms);
+    assert!(errors.windows(2).all(|w| w[1] < 0.8 * w[0]), "{errors:?}");
+    assert!(found[1..].iter().all(|(_, step)| *step < 0.1), "{found:?}");
+}

@@ -182,6 +182,7 @@ impl Row<'_> {
                 panel: names.ours(self.cell(self.header.panel))?,
                 layer,
                 film_um: layer_um(value, unit)?,
+                spot: self.optional(self.header.spot).map(str::to_owned),
                 place,
                 line: 0,
             }));

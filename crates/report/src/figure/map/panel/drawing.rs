@@ -6,6 +6,9 @@
 //! Left out: nothing beyond it.
 //! Checked by: the tests of the panel's map.
 
+mod figures;
+
+use self::figures::crossings;
 use super::PanelMap;
 use crate::figure::colour::Rgb;
 use crate::figure::flatcar::Labels;
@@ -27,6 +30,9 @@ const DOUBT_UM: [f64; 2] = [4.0, 6.0];
 /// Up to so many readings carry their figure; up to so many are drawn.
 const WITH_FIGURE: usize = 40;
 const MOST_DOTS: usize = 1500;
+
+/// Size of a reading's figure.
+const FIGURE_PX: f64 = SMALL_PX + 0.5;
 
 /// Smaller islands of doubt are not hatched, px².
 const LEAST_HATCHED_PX2: f64 = 250.0;
@@ -111,9 +117,23 @@ impl<'a> Drawn<'a> {
         let count = self.map.readings.len();
         let beyond = self.beyond();
         format!(
-            "Film {low} to {high}\u{a0}{unit} on {count} places.{beyond} {}",
+            "Film {low} to {high}\u{a0}{unit} on {count} places.{}{beyond} {}",
+            self.drawn_of(),
             self.map.caption
         )
+    }
+
+    /// Of so many readings one is drawn.
+    fn stride(&self) -> usize {
+        self.map.readings.len().div_ceil(MOST_DOTS).max(1)
+    }
+
+    /// Says so where not every reading is drawn.
+    fn drawn_of(&self) -> String {
+        match self.stride() {
+            1 => String::new(),
+            stride => format!(" One in {stride} is drawn as a dot; the map rests on all."),
+        }
     }
 
     /// Says so where film lies off the scale.
@@ -307,7 +327,7 @@ impl<'a> Drawn<'a> {
 
     fn draw_readings(&self, svg: &mut Svg, boxes: &mut Vec<Rect>) {
         let readings = self.map.readings;
-        let stride = readings.len().div_ceil(MOST_DOTS).max(1);
+        let stride = self.stride();
         let radius = if readings.len() > 300 { 1.3 } else { 3.0 };
         for reading in readings.iter().step_by(stride) {
             let at = self.at(reading.u_m, reading.v_m);
@@ -315,35 +335,17 @@ impl<'a> Drawn<'a> {
             svg.dot(at, radius, ground.text(), ground);
             boxes.push(Rect::around(at, 2.0 * radius + 2.0, 2.0 * radius + 2.0));
         }
-        if readings.len() > WITH_FIGURE {
-            return;
-        }
-        for reading in readings {
-            let at = self.at(reading.u_m, reading.v_m);
+        let crossed = self.crossed();
+        for (reading, area) in self.placed_figures(boxes, &crossed) {
             let ground = self.ground(reading.film_um);
-            let span = Span::bold(self.written(reading.film_um), SMALL_PX + 0.5);
-            let wide = span.width() + 2.0;
-            let spots = [
-                (0.0, -11.0),
-                (0.0, 12.0),
-                (wide / 2.0 + 6.0, 0.0),
-                (-wide / 2.0 - 6.0, 0.0),
-            ];
-            let area = spots
-                .map(|(dx, dy)| Rect::around(Point::new(at.x + dx, at.y + dy), wide, 13.0))
-                .into_iter()
-                .find(|area| {
-                    self.frame.holds(*area) && !boxes.iter().any(|other| area.overlaps(*other))
-                });
-            if let Some(area) = area {
-                boxes.push(area);
-                let base = Point::new((area.left + area.right) / 2.0, area.bottom - 2.2);
-                svg.text(
-                    base,
-                    &[span],
-                    Ink::new(ground.text(), Anchor::Middle).with_halo(ground),
-                );
+            let span = Span::bold(self.written(reading.film_um), FIGURE_PX);
+            // On a rim or a contour the figure stands on a plate of its band.
+            if crossings(area, &crossed) > 0 {
+                svg.rect(area, &format!("rx=\"2\" fill=\"{ground}\""));
             }
+            let base = Point::new((area.left + area.right) / 2.0, area.bottom - 2.2);
+            let ink = Ink::new(ground.text(), Anchor::Middle).with_halo(ground);
+            svg.text(base, &[span], ink);
         }
     }
 

@@ -134,3 +134,38 @@ fn refuses_a_grid_that_is_not_what_it_says() {
         Err(FigureError::NotANumber { place: 5, .. })
     ));
 }
+
+#[test]
+fn of_very_many_readings_it_is_said_how_many_are_drawn() {
+    let (mean, sd) = fields();
+    let many: Vec<PanelReading> = (0..20_000_u32)
+        .map(|k| PanelReading {
+            u_m: 0.05 + 1.1 * f64::from(k % 200) / 200.0,
+            v_m: 0.05 + 0.7 * f64::from(k / 200) / 100.0,
+            film_um: 112.0,
+        })
+        .collect();
+    let text = panel_map(&map(&mean, &sd, &many)).expect("a good map");
+    // 20 000 over at most 1 500 dots: every 14th.
+    assert!(text.contains("One in 14 is drawn"));
+    let few = panel_map(&map(&mean, &sd, &READINGS)).expect("a good map");
+    assert!(!few.contains("is drawn as a dot"));
+}
+
+#[test]
+fn a_figure_stands_beside_its_dot_where_no_line_crosses_it() {
+    let (mean, sd) = fields();
+    // 20 mm strips: the figure over this dot would stand on the rim.
+    let near_top = [PanelReading {
+        u_m: 0.6,
+        v_m: 0.765,
+        film_um: 112.0,
+    }];
+    let one = map(&mean, &sd, &near_top);
+    let drawn = drawing::Drawn::new(&one);
+    let figures = drawn.figures();
+    let [area] = figures.as_slice() else {
+        panic!("one figure: {figures:?}");
+    };
+    assert_eq!(drawn.lines_under(*area), 0);
+}
