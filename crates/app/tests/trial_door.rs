@@ -102,7 +102,7 @@ fn mil_and_the_schema_come_when_asked_for() {
 }
 
 #[test]
-fn a_time_longer_than_the_way_and_few_guesses_left_are_said() {
+fn a_time_longer_than_the_way_is_said_and_a_good_spot_raises_no_other_alarm() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("trial.toml");
     let text = fs::read_to_string(SPOT).expect("the example");
@@ -110,5 +110,26 @@ fn a_time_longer_than_the_way_and_few_guesses_left_are_said() {
     let output = lapwing(&["trial", &path.display().to_string()]);
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
     assert!(said.contains("counted as pauses"), "{said}");
-    assert!(said.contains("4000 guesses"), "{said}");
+    assert!(!said.contains("guesses"), "{said}");
+}
+
+#[test]
+fn a_spot_that_read_nothing_adds_nothing_to_the_history_and_says_so() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("trial.toml");
+    let text = fs::read_to_string(SPOT).expect("the example");
+    let head = text.split("[[reading]]").next().expect("a head");
+    let blind = head
+        .replace("time = \"350 s\"\n", "")
+        .replace("surface_temperature = \"45 °C\"\n", "")
+        .replace("thermometer = \"2 K\"\n", "");
+    fs::write(&path, blind).expect("written");
+    let out = folder.path().join("out");
+    let [path, out_dir] = [&path, &out].map(|p| p.display().to_string());
+    let output = lapwing(&["trial", &path, "--out", &out_dir]);
+    assert!(output.status.success());
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(said.contains("taught next to nothing"), "{said}");
+    let history = fs::read_to_string(out.join("history.toml")).expect("a history");
+    assert!(!history.contains("[[trial]]"), "{history}");
 }

@@ -31,6 +31,8 @@ const AROUND: usize = 48;
 
 /// Of many readings those in a square of this share of the range are one.
 const SQUARE_FRAC: f64 = 0.2;
+/// Smaller squares gain nothing.
+const LEAST_SQUARE_FRAC: f64 = 0.02;
 
 /// Cells along the side of such a tile.
 const TILE: usize = 8;
@@ -168,30 +170,44 @@ impl Seen {
 
     /// Many readings, those of a small square of the field put together: film
     /// changes so little across a fifth of its range that one mean with all
-    /// their repeats says what they say.
+    /// their repeats says what they say. The squares are as small as one field
+    /// can take.
     fn gathered(&self, learned: &Learned) -> Self {
-        let side = [learned.kernel.range_u, learned.kernel.range_v].map(|r| SQUARE_FRAC * r);
+        let mut frac = SQUARE_FRAC;
+        let mut squares = self.squares(learned, frac);
+        loop {
+            frac *= 0.8;
+            let finer = self.squares(learned, frac);
+            if finer.len() > DENSE_UP_TO || frac < LEAST_SQUARE_FRAC {
+                break;
+            }
+            squares = finer;
+        }
+        let mean = |axis: usize| squares.iter().map(move |s| s[axis] / s[3]);
+        let sites: Vec<[f64; 2]> = mean(0).zip(mean(1)).map(|(u, v)| [u, v]).collect();
+        Self {
+            tree: Neighbours::of(&sites),
+            values_um: mean(2).collect(),
+            repeats: squares.iter().map(|s| s[3]).collect(),
+            sites,
+            beliefs: self.beliefs,
+        }
+    }
+
+    /// Sums over the squares that hold readings: u, v, film, each times its
+    /// repeats, and the repeats.
+    fn squares(&self, learned: &Learned, frac: f64) -> Vec<[f64; 4]> {
+        let side = [learned.kernel.range_u, learned.kernel.range_v].map(|r| frac * r);
         let mut squares: BTreeMap<[i64; 2], [f64; 4]> = BTreeMap::new();
-        for (at, (um, repeats)) in self
-            .sites
-            .iter()
-            .zip(self.values_um.iter().zip(&self.repeats))
-        {
+        let read = self.values_um.iter().zip(&self.repeats);
+        for (at, (um, repeats)) in self.sites.iter().zip(read) {
             let square = [0, 1].map(|axis| (at[axis] / side[axis]).floor() as i64);
             let sums = squares.entry(square).or_default();
             for (sum, value) in sums.iter_mut().zip([at[0], at[1], *um, 1.0]) {
                 *sum += value * repeats;
             }
         }
-        let mean = |axis: usize| squares.values().map(move |s| s[axis] / s[3]);
-        let sites: Vec<[f64; 2]> = mean(0).zip(mean(1)).map(|(u, v)| [u, v]).collect();
-        Self {
-            tree: Neighbours::of(&sites),
-            values_um: mean(2).collect(),
-            repeats: squares.values().map(|s| s[3]).collect(),
-            sites,
-            beliefs: self.beliefs,
-        }
+        squares.into_values().collect()
     }
 
     fn chosen(&self, numbers: &[usize]) -> (Vec<[f64; 2]>, Vec<f64>, Vec<f64>) {
