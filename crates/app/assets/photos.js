@@ -5,7 +5,9 @@ const VIEW_PX = 1280;
 for (const form of document.querySelectorAll(".photo-form")) {
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    send(form).catch(() => tell(form, form.dataset.notSent));
+    if (form.dataset.isBusy) return;
+    form.dataset.isBusy = "yes";
+    send(form).catch(() => tell(form, form.dataset.notSent)).finally(() => { delete form.dataset.isBusy; });
   });
 }
 

@@ -92,6 +92,8 @@ document.addEventListener("submit", (event) => {
   const deed = { path: new URL(form.action).pathname, fields: new URLSearchParams(fields).toString() };
   store("readwrite", (s) => s.add(deed)).then(() => {
     form.elements.edit.value = newId();
+    // A phone leaves the focus in the field; a part with the focus is not renewed.
+    if (form.closest("[data-live]")) document.activeElement?.blur();
     if (form.matches("[data-clears]")) for (const field of form.querySelectorAll("[required]")) field.value = "";
     form.dispatchEvent(new CustomEvent("kept", { bubbles: true, detail: fields }));
   }).then(() => tell()).then(send).catch((fault) => tell(String(fault)));

@@ -7,7 +7,7 @@ document.addEventListener("submit", (event) => {
 // A form on its way is not sent twice. What was typed stays on the device until
 // the server took it: who was signed out meanwhile finds it again.
 const DRAFT = "lapwing-draft";
-const here = location.pathname + location.search;
+const here = () => location.pathname + location.search;
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
@@ -17,7 +17,7 @@ document.addEventListener("submit", (event) => {
   setTimeout(() => { delete form.dataset.sent; }, 5000);
   if (form.querySelector("input[type=password], input[type=file]")) return;
   const fields = [...new FormData(form)].filter(([, value]) => typeof value === "string");
-  sessionStorage.setItem(DRAFT, JSON.stringify({ page: here, action: form.getAttribute("action"), fields }));
+  sessionStorage.setItem(DRAFT, JSON.stringify({ page: here(), action: form.getAttribute("action"), fields }));
 });
 addEventListener("pageshow", () => {
   for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
@@ -32,7 +32,7 @@ function again() {
     return sessionStorage.setItem(DRAFT, JSON.stringify({ ...draft, isRefused: true }));
   }
   sessionStorage.removeItem(DRAFT);
-  if (draft.isRefused && draft.page === here) fill(draft);
+  if (draft.isRefused && draft.page === here()) fill(draft);
 }
 
 // The form with the same action and the same unseen words.
@@ -52,6 +52,7 @@ function fill({ action, fields }) {
     if (field) field.value = value;
   }
   form.closest("details")?.setAttribute("open", "");
+  form.dispatchEvent(new Event("change", { bubbles: true }));
   form.scrollIntoView();
 }
 

@@ -60,7 +60,7 @@ fn a_table_in_mil_joins_as_one_event_and_is_undone_as_one() {
         !server
             .get(&format!("{job}/readings"))
             .text()
-            .contains("gauge.csv")
+            .contains("gauge.csv</b>")
     );
 }
 

@@ -91,7 +91,7 @@ fn figures(visitor: &Visitor, handed: &Handed) -> Markup {
             div { dt { (visitor.say(say::AVERAGE)) } dd { (handed.spent.film_um.map_or_else(|| "–".to_owned(), |um| film(visitor, um)))
                 small { (visitor.say(say::WHERE_WORKED)) } } }
             div { dt { (visitor.say(say::THINNEST)) } dd { (thinnest.map_or_else(|| "–".to_owned(), |(um, _)| film(visitor, um)))
-                small { (thinnest.map_or(String::new(), |(_, p)| visitor.panel_called(&p.spoken))) } } }
+                small { (thinnest.map_or(String::new(), |(_, p)| visitor.panel_named(&p.name, &p.spoken))) } } }
             div { dt { (visitor.say(say::TIME)) } dd { (time) small { (visitor.say(how)) } } }
         }
     }
@@ -145,7 +145,7 @@ fn panels(visitor: &Visitor, handed: &Handed) -> Markup {
             tbody {
                 @for panel in &handed.panels {
                     tr {
-                        th scope="row" { b { (visitor.panel_called(&panel.spoken)) } }
+                        th scope="row" { b { (visitor.panel_named(&panel.name, &panel.spoken)) } }
                         td data-name=(visitor.say(say::BEFORE)) { (bare(panel.film_before_um.map(|f| f.mean))) }
                         td data-name=(visitor.say(say::AFTER)) { (bare(panel.film_after_um.map(|f| f.mean))) }
                         td data-name=(visitor.say(say::TAKEN_OFF)) { b { (taken_off(visitor, panel)) } }

@@ -48,6 +48,15 @@ impl Visitor {
         }
     }
 
+    /// A panel whose own name inside is known; in English as the user calls it.
+    pub(crate) fn panel_named(&self, id: &str, called: &str) -> String {
+        if self.language == Language::English || panels::panel(stem(id).0).is_none() {
+            called.to_owned()
+        } else {
+            self.panel(id)
+        }
+    }
+
     /// A film rule by its name in the job file.
     pub(crate) fn rule(&self, name: &str) -> String {
         panels::rule(name).map_or_else(|| name.to_owned(), |words| self.say(words).to_owned())

@@ -148,8 +148,7 @@ impl Browser {
         }
     }
 
-    /// Presses at the middle of an element, as a finger would.
-    pub(crate) fn press(&self, selector: &str) {
+    fn find(&self, selector: &str) -> String {
         let found = self.here(
             "POST",
             "/element",
@@ -159,8 +158,59 @@ impl Browser {
             .as_object()
             .and_then(|o| o.values().next())
             .and_then(Value::as_str);
-        let id = id.expect("an element").to_owned();
+        id.expect("an element").to_owned()
+    }
+
+    /// Presses at the middle of an element, as a finger would.
+    pub(crate) fn press(&self, selector: &str) {
+        let id = self.find(selector);
         self.here("POST", &format!("/element/{id}/click"), &json!({}));
+    }
+
+    /// Presses twice, faster than the page can answer.
+    pub(crate) fn press_twice(&self, selector: &str) {
+        self.run(&format!(
+            "const it = document.querySelector({}); it.click(); it.click();",
+            json!(selector)
+        ));
+    }
+
+    /// Types into a field what stands there from then on; of a field for
+    /// files, the path of one.
+    pub(crate) fn type_in(&self, selector: &str, text: &str) {
+        let id = self.find(selector);
+        if !text.starts_with('/') {
+            self.here("POST", &format!("/element/{id}/clear"), &json!({}));
+        }
+        self.here(
+            "POST",
+            &format!("/element/{id}/value"),
+            &json!({ "text": text }),
+        );
+    }
+
+    /// Presses a key while an element has the focus.
+    pub(crate) fn key(&self, selector: &str, key: char) {
+        let id = self.find(selector);
+        self.here(
+            "POST",
+            &format!("/element/{id}/value"),
+            &json!({ "text": key.to_string() }),
+        );
+    }
+
+    /// Touches an element at a share of its width and height.
+    pub(crate) fn touch(&self, selector: &str, (across, down): (f64, f64)) {
+        let place = self.run(&format!(
+            "const it = document.querySelector({}); it.scrollIntoView({{ block: 'center' }}); const r = it.getBoundingClientRect(); return [r.left + r.width * {across}, r.top + r.height * {down}];",
+            json!(selector)
+        ));
+        for kind in ["mousePressed", "mouseReleased"] {
+            self.own(
+                "Input.dispatchMouseEvent",
+                &json!({ "type": kind, "x": place[0], "y": place[1], "button": "left", "clickCount": 1 }),
+            );
+        }
     }
 
     /// A command of the browser's own protocol.
@@ -192,6 +242,19 @@ impl Browser {
         assert!(bytes.starts_with(b"\x89PNG"), "not a picture");
         std::fs::write(folder.join(format!("{name}.png")), bytes).expect("written");
     }
+
+    /// Keeps the page as it is printed under `target/screenshots`; how many bytes.
+    pub(crate) fn print(&self, name: &str) -> usize {
+        let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("../screenshots");
+        std::fs::create_dir_all(&folder).expect("a folder");
+        let a4 = json!({ "background": true, "shrinkToFit": false, "page": { "width": 21.0, "height": 29.7 },
+            "margin": { "top": 1.4, "bottom": 1.4, "left": 1.4, "right": 1.4 } });
+        let printed = self.here("POST", "/print", &a4);
+        let bytes = from_base64(printed.as_str().expect("a paper"));
+        assert!(bytes.starts_with(b"%PDF"), "no paper");
+        std::fs::write(folder.join(format!("{name}.pdf")), &bytes).expect("written");
+        bytes.len()
+    }
 }
 
 impl Drop for Browser {
@@ -212,7 +275,7 @@ impl Drop for Browser {
 }
 
 /// Base64 as in RFC 4648, section 4.
-fn from_base64(text: &str) -> Vec<u8> {
+pub(crate) fn from_base64(text: &str) -> Vec<u8> {
     const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let mut bytes = Vec::with_capacity(text.len() * 3 / 4);
     let (mut held, mut bits) = (0_u32, 0);

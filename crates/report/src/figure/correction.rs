@@ -399,7 +399,9 @@ impl<'a> Drawn<'a> {
 
     fn flag_lines(&self, flag: &Flag, down: f64) -> Vec<(String, Point, Anchor)> {
         let at = self.at(flag.film_um, flag.gone_pct);
-        let lines = wrapped(&flag.words, SMALL_PX + 1.0, 190.0);
+        // On a narrow picture the words stay off the numbers beside it.
+        let room = (at.x - self.frame.left).max(self.frame.right - at.x);
+        let lines = wrapped(&flag.words, SMALL_PX + 1.0, room.min(190.0));
         let wide = lines
             .iter()
             .map(|l| width_px(l, SMALL_PX + 1.0, true))

@@ -132,7 +132,7 @@ pub(crate) async fn show(
             (super::super::page::queue(&visitor))
             section #verdict data-live { (verdict(&visitor, &kept, judged.as_ref())) }
             section #laid data-live { (running(&visitor, &kept)) }
-            (lay_form(&visitor, &kept, judged.as_ref()))
+            div #lay data-live { (lay_form(&visitor, &kept, judged.as_ref())) }
             (bay_form(&visitor, &kept))
             section #levelled data-live { (levelled(&visitor, &kept)) }
             (onward(&visitor, &job, &[("/prove", frame::PROVE)]))
@@ -267,7 +267,7 @@ fn lay_form(visitor: &Visitor, kept: &Kept, judged: Option<&CoatDay>) -> Markup 
         Some(_) => None,
     };
     html! {
-        form.mark-form #lay data-live method="post" action=(format!("/jobs/{}/coat", kept.id)) data-queue
+        form.mark-form method="post" action=(format!("/jobs/{}/coat", kept.id)) data-queue
             data-ask=[question.map(|q| visitor.say(q))] data-anyway=(visitor.say(checks::LAID_ANYWAY)) {
             (edit_fields(kept.version))
             input type="hidden" name="deed" value="lay";

@@ -152,7 +152,7 @@ fn left(visitor: &Visitor, panel: &PanelPlan) -> Markup {
     html! {
         @if is_left || is_short || !findings.is_empty() {
             p.leave { @if is_left { span.plate { (visitor.say(say::LEAVE)) } " " }
-                b { (visitor.panel_called(&panel.spoken)) } ". "
+                b { (visitor.panel_named(&panel.name, &panel.spoken)) } ". "
                 @if is_left || is_short { (visitor.said(&panel.said)) " " }
                 @if !findings.is_empty() { (visitor.fill(checks::FOUND, &[&findings.join("; ")])) } }
         }
@@ -194,7 +194,7 @@ fn work(visitor: &Visitor, panels: &[&PanelPlan]) -> Markup {
             tbody {
                 @for panel in panels {
                     tr {
-                        th scope="row" { b { (visitor.panel_called(&panel.spoken)) } }
+                        th scope="row" { b { (visitor.panel_named(&panel.name, &panel.spoken)) } }
                         td { @for step in &panel.recipe { (recipe(visitor, step)) } }
                         td data-name=(visitor.say(say::MAY_GO)) { b { (film(panel.budget_um)) } br; small { (panel.binding_rule.as_deref().map_or(String::new(), |rule| visitor.rule(rule))) } }
                         td data-name=(visitor.say(say::TAKES)) { (film(panel.removal_um.map(|r| r.mean))) br;

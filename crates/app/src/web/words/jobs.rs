@@ -23,7 +23,7 @@ catalogue! {
     REMOVE: "Remove", "Entfernen";
     NO_MARK: "That mark is not there any more. Look at the page again.", "Dieser Vermerk ist nicht mehr da. Die Seite noch einmal ansehen.";
     NO_PANEL: "The car has no panel \"{0}\". Choose one from the list.", "Der Wagen hat kein Teil „{0}“. Eines aus der Liste wählen.";
-    SWIRLS: "Swirls", "Hologramme und Waschkratzer";
+    SWIRLS: "Swirls", "Waschkratzer";
     SCRATCH: "Scratch", "Kratzer";
     CHIP: "Stone chip", "Steinschlag";
     ETCHING: "Etching", "Verätzung";

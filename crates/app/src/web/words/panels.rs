@@ -158,6 +158,7 @@ pub(crate) const CAR_LABELS: &[(&str, &str)] = &[
     ("Side", "Seitenwand"),
     ("Bed side", "Ladebordwand"),
     ("Spoiler", "Spoiler"),
+    (".", ","),
     ("left", "links"),
     ("right", "rechts"),
     ("leave", "lassen"),

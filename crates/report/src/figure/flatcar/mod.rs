@@ -151,6 +151,16 @@ impl Labels {
         let found = self.0.iter().find(|(own, _)| *own == english);
         found.map_or(english, |(_, other)| other)
     }
+
+    /// A figure with the decimal sign of this language; words as they are said.
+    #[must_use]
+    pub fn figure(&self, english: &str) -> String {
+        if english.starts_with(|c: char| c.is_ascii_digit()) {
+            english.replace('.', self.say("."))
+        } else {
+            self.say(english).to_owned()
+        }
+    }
 }
 
 /// How the picture is set.

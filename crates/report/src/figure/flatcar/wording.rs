@@ -40,7 +40,7 @@ impl Picture<'_> {
             _ => "",
         };
         let said = match (&paint.figure, paint.fill) {
-            (Some(figure), _) => format!(" {}\u{a0}{unit}", self.label(figure)),
+            (Some(figure), _) => format!(" {}\u{a0}{unit}", self.options.labels.figure(figure)),
             (None, Fill::NotMeasured) => format!(" {}", self.label("not measured")),
             (None, Fill::Leave) => format!(" {}", self.label("leave")),
             _ => String::new(),
@@ -128,7 +128,7 @@ impl Picture<'_> {
 struct Voice<'a> {
     name: String,
     short: String,
-    figure: Option<&'a str>,
+    figure: Option<String>,
     finding: Option<&'a str>,
     is_leave: bool,
     name_px: f64,
@@ -148,7 +148,7 @@ impl<'a> Voice<'a> {
                 .figure
                 .as_deref()
                 .or(is_leave.then_some("Leave"))
-                .map(|figure| labels.say(figure)),
+                .map(|figure| labels.figure(figure)),
             finding: paint.finding.as_deref().map(|words| labels.say(words)),
             is_leave,
             name_px: picture.name_px,
@@ -168,7 +168,7 @@ impl<'a> Voice<'a> {
     }
 
     fn figure(&self, size: f64) -> Option<Line> {
-        let spans = vec![Span::bold(self.figure?, size)];
+        let spans = vec![Span::bold(self.figure.as_deref()?, size)];
         Some(Line {
             spans,
             is_plate: self.is_leave,
@@ -184,7 +184,7 @@ impl<'a> Voice<'a> {
 
     /// Name and figure on one line.
     fn beside(&self, name: &str) -> Vec<Line> {
-        let Some(figure) = self.figure else {
+        let Some(figure) = self.figure.as_deref() else {
             return vec![self.plain(name)];
         };
         let name = Span::plain(format!("{name}\u{a0}"), self.name_px);

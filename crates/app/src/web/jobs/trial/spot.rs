@@ -267,7 +267,7 @@ pub(super) fn form(visitor: &Visitor, kept: &Kept, spot: Option<&Spot>) -> Resul
     };
     let behaviour = job.as_ref().map_or("medium", |j| j.car.behaviour.word());
     Ok(html! {
-        form.reading-form method="post" action=(format!("/jobs/{}/trial", kept.id)) data-queue {
+        form.reading-form method="post" action=(format!("/jobs/{}/trial", kept.id)) {
             (edit_fields(kept.version)) (units_field(visitor))
             input type="hidden" name="deed" value="setup";
             (panel_choice(visitor, kept))

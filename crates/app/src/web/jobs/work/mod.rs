@@ -137,14 +137,14 @@ fn now(visitor: &Visitor, kept: &Kept, plan: &WorkPlan) -> Result<Markup, Refusa
     let count = (standing.done + 1).to_string();
     Ok(html! {
         p.note { (visitor.say(say::NOW)) " · " (visitor.fill(say::SECTION_OF_ALL, &[&count, &standing.all.len().to_string()])) }
-        p.work-title { (visitor.panel_called(&step.spoken)) }
+        p.work-title { (visitor.panel_named(&step.panel, &step.spoken)) }
         p.work-title { (next.number) " " small { (visitor.fill(say::OF, &[&step.sections.to_string()])) } }
         (timer(visitor, kept, &next))
         p.work-step { b { (visitor.thing(&step.step)) ": " (step.pad) ", " (step.abrasive) } br;
             (step.machine) ", " (visitor.with_unit(Measure::Turns, step.speed_rpm)) ", "
             (visitor.fill(say::PASSES, &[&step.passes.to_string(), &visitor.with_unit(Measure::ArmSpeed, step.arm_mm_s)])) }
         @if let Some(then) = &standing.then {
-            p.then { (visitor.say(say::THEN)) " " (visitor.panel_called(&then.step.spoken)) " " (then.number)
+            p.then { (visitor.say(say::THEN)) " " (visitor.panel_named(&then.step.panel, &then.step.spoken)) " " (then.number)
                 @if then.step.pad != step.pad { ", " (visitor.say(say::SWAP_PAD)) } }
         }
         (bars::budgets(visitor, kept, (plan, &next))?)
@@ -157,7 +157,7 @@ fn now(visitor: &Visitor, kept: &Kept, plan: &WorkPlan) -> Result<Markup, Refusa
 fn wipe(visitor: &Visitor, kept: &Kept, step: &WorkStep) -> Markup {
     html! {
         p.note { (visitor.say(stations::WIPE_CHECK)) }
-        p.work-title { (visitor.panel_called(&step.spoken)) }
+        p.work-title { (visitor.panel_named(&step.panel, &step.spoken)) }
         p.work-step { (visitor.say(stations::WIPE_WORDS)) }
         div.work-deeds {
             (deed(visitor, kept, ("again", &step.panel), (stations::WORK_AGAIN, "stop")))
