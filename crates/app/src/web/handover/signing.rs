@@ -20,7 +20,7 @@ use crate::commands::handover::{note, note_doubt};
 /// Names of the panels whose readings after cannot be right.
 pub(super) fn impossible(visitor: &Visitor, handed: &Handed) -> String {
     let grown = handed.panels.iter().filter(|p| p.after_cannot_be);
-    let names: Vec<String> = grown.map(|p| visitor.panel_called(&p.spoken)).collect();
+    let names: Vec<String> = grown.map(|p| visitor.panel_named(&p.name, &p.spoken)).collect();
     names.join(", ")
 }
 
@@ -78,7 +78,7 @@ fn lines(visitor: &Visitor, handed: &Handed) -> [String; 3] {
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let left = match thinnest {
         Some((um, panel)) => {
-            let name = visitor.panel_called(&panel.spoken);
+            let name = visitor.panel_named(&panel.name, &panel.spoken);
             visitor.fill(say::LEFT_LINE, &[&film(um), &name])
         }
         None => visitor.say(say::NO_LEFT_LINE).to_owned(),
