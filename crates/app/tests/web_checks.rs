@@ -282,7 +282,11 @@ fn a_section_done_too_early_is_asked_about_once_and_then_taken() {
         "the next",
         "return document.querySelector('.work-deeds [value=begin]') !== null",
     );
-    assert!(server.get(&job).text().contains("1 section"));
+    let page = server.get(&job).text();
+    assert!(
+        page.contains("1 section") && page.contains("Section done: Bonnet 1"),
+        "{page}"
+    );
 }
 
 #[test]

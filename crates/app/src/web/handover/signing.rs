@@ -20,7 +20,9 @@ use crate::commands::handover::{note, note_doubt};
 /// Names of the panels whose readings after cannot be right.
 pub(super) fn impossible(visitor: &Visitor, handed: &Handed) -> String {
     let grown = handed.panels.iter().filter(|p| p.after_cannot_be);
-    let names: Vec<String> = grown.map(|p| visitor.panel_named(&p.name, &p.spoken)).collect();
+    let names: Vec<String> = grown
+        .map(|p| visitor.panel_named(&p.name, &p.spoken))
+        .collect();
     names.join(", ")
 }
 

@@ -447,30 +447,31 @@ fn conflict_of(visitor: &Visitor, kept: &Kept, conflict: &Conflict) -> Markup {
 
 /// Which one an event was about: the panel, with what was noted there.
 fn which(visitor: &Visitor, event: &Event) -> Option<String> {
-    let (place, value) = event.changes.iter().find_map(|change| match change {
-        Change::Put { put, value, was } => {
-            Some((put, if value.is_null() { was.first()? } else { value }))
-        }
-        Change::Remove { remove, was } => Some((remove, was.first()?)),
-    })?;
+    event.changes.iter().find_map(|change| {
+        let (place, value) = match change {
+            Change::Put { put, value, .. } if !value.is_null() => (put, value),
+            Change::Put { put, was, .. } => (put, was.first()?),
+            Change::Remove { remove, was } => (remove, was.first()?),
+        };
+        which_one(visitor, place, value)
+    })
+}
+
+fn which_one(visitor: &Visitor, place: &str, value: &Value) -> Option<String> {
     let text = |key: &str| value[key].as_str();
-    let done = || {
-        let key = place
-            .strip_prefix("/work/done/")
-            .or_else(|| place.strip_prefix("/work/spent/"));
-        key.or_else(|| text("key"))
-    };
-    let panel = text("panel").map(|panel| visitor.panel(panel));
-    let section = || {
-        let mut parts = done()?.rsplitn(3, '-');
+    let done = place.strip_prefix("/work/done/");
+    let section = done.or_else(|| place.strip_prefix("/work/spent/"));
+    let section = section.or_else(|| text("key")).and_then(|key| {
+        let mut parts = key.rsplitn(3, '-');
         let (number, _step, panel) = (parts.next()?, parts.next()?, parts.next()?);
         Some(format!("{} {number}", visitor.panel(panel)))
-    };
+    });
+    let panel = text("panel").map(|panel| visitor.panel(panel));
     let film = value["um"].as_f64();
     let film = film.map(|um| visitor.with_unit(super::numbers::Measure::Film, um));
     let parts = [
         panel
-            .or_else(section)
+            .or(section)
             .or_else(|| text("file").map(str::to_owned)),
         text("kind").and_then(|kind| intake::kind_name(visitor, kind)),
         film,
