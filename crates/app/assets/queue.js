@@ -64,12 +64,33 @@ function isDoubleTap(form, fields, now) {
   return isDouble;
 }
 
+// A deed that looks too early is asked about in words, once; the next press
+// does it all the same. The question of a timer names what stands on it.
+function isAsked(form) {
+  const timer = document.querySelector(".timer");
+  const clock = timer?.textContent ?? "";
+  const [minutes, seconds] = clock.split(":").map(Number);
+  const isEarly = form.dataset.early && minutes * 60 + seconds < Number(form.dataset.underS);
+  const question = isEarly ? form.dataset.early.replace("{0}", clock) : form.dataset.ask;
+  if (!question || form.dataset.asked) return false;
+  form.dataset.asked = "yes";
+  const words = document.createElement("p");
+  words.className = "caution asked";
+  words.setAttribute("role", "alert");
+  words.textContent = question;
+  const button = form.querySelector("button:not([type=button])");
+  button.before(words);
+  button.textContent = form.dataset.anyway;
+  return true;
+}
+
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (!form.matches("[data-queue]")) return;
   event.preventDefault();
   const fields = new FormData(form, event.submitter);
   if (isDoubleTap(form, fields, event.timeStamp)) return;
+  if (isAsked(form)) return;
   fields.set("said_ms", rightNow());
   const deed = { path: new URL(form.action).pathname, fields: new URLSearchParams(fields).toString() };
   store("readwrite", (s) => s.add(deed)).then(() => {

@@ -134,6 +134,48 @@ fn without_a_key_file_the_shop_of_the_data_folder_signs() {
     assert_eq!(first.stdout, again.stdout);
 }
 
+/// Film that grew holds the signing back, and its key is told beforehand.
+#[test]
+fn film_that_grew_is_not_signed_unless_the_doubt_is_noted() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let one = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/one-panel");
+    for name in ["job.toml", "readings.csv"] {
+        std::fs::copy(format!("{one}/{name}"), folder.path().join(name)).expect("copied");
+    }
+    // Before it read 4.5 to 4.7 mil.
+    let grown = "panel,thickness_mil\nhood,6.8\nhood,6.7\nhood,6.8\nhood,6.7\n";
+    std::fs::write(folder.path().join("after.csv"), grown).expect("written");
+    let job = folder.path().to_str().expect("a path");
+    let key = folder.path().join("key");
+    let key = key.to_str().expect("a path");
+    let held = lapwing(&["handover", job, "--key", key]);
+    assert_eq!(held.status.code(), Some(2));
+    assert!(said(&held).contains("will be made in"), "{}", said(&held));
+    assert!(
+        said(&held).contains("cannot be right on"),
+        "{}",
+        said(&held)
+    );
+    assert!(!Path::new(key).exists(), "nothing was signed");
+    let signed = lapwing(&["handover", job, "--key", key, "--doubt", "--json"]);
+    assert!(signed.status.success(), "{}", said(&signed));
+    let record: Value = serde_json::from_slice(&signed.stdout).expect("JSON");
+    let cautions = record["record"]["cautions"].to_string();
+    assert!(cautions.contains("Signed with a doubt noted"), "{cautions}");
+    let panel = &record["record"]["panels"][0];
+    assert_eq!(panel["after_cannot_be"], true);
+    let schema = lapwing(&["schema", "work"]);
+    let schema: Value = serde_json::from_slice(&schema.stdout).expect("a schema");
+    for key in [
+        "schema", "date", "minutes", "coated", "done", "mark", "remains", "picture",
+    ] {
+        assert!(
+            schema["properties"][key]["description"].is_string(),
+            "{key}"
+        );
+    }
+}
+
 #[test]
 fn a_genuine_record_is_told_with_and_without_its_key() {
     let file = Path::new(SECOND).join("record.json");

@@ -93,7 +93,7 @@ fn a_section_is_laid_levelled_and_its_time_kept_over_a_restart() {
     assert_eq!(level("level-0002", "nothing", ""), 404);
     let text = server.get(&path).text();
     assert!(
-        text.contains("open for 1:35") && text.contains("dry time of the sheet is over"),
+        text.contains("open for 1:35") && text.contains("usual dry time is over"),
         "{text}"
     );
     assert_eq!(level("level-0003", "lay-000002", ""), 303);

@@ -117,7 +117,7 @@ fn kit_is_added_refused_and_removed_in_words() {
         ("what=rates&currency=GBP&tax_pct=700", "allowed is 0 to 100"),
         ("what=remove&list=machines&entry=m-long", "still goes with"),
         ("what=remove&list=pads&entry=nothing", "not there any more"),
-        ("what=learn", "Only 0 sections"),
+        ("what=learn", "0 sections are timed, 0 of them count"),
         ("what=everything", "is not known"),
     ] {
         let answer = add("kit-00009", fields);

@@ -213,14 +213,23 @@ fn share(um: f64) -> f64 {
 /// a line.
 #[must_use]
 pub fn remains(handed: &Handed, shown: Units) -> Vec<Value> {
-    let said = handed
-        .remains
-        .iter()
-        .map(|r| (spoken(&r.panel), (r.what.clone(), in_units(&r.why, shown))));
+    let said = handed.remains.iter().map(|r| {
+        (
+            called(handed, &r.panel),
+            (in_units(&r.what, shown), in_units(&r.why, shown)),
+        )
+    });
     sharing(said)
         .into_iter()
         .map(|(places, (what, why))| json!({"place": places, "what": what, "why": why}))
         .collect()
+}
+
+/// A panel as the table of the record calls it: in the user's word, where the
+/// job has one.
+fn called(handed: &Handed, name: &str) -> String {
+    let panel = handed.panels.iter().find(|p| p.name == name);
+    panel.map_or_else(|| spoken(name), |p| p.spoken.clone())
 }
 
 /// Cautions as place and text, shared as [`remains`].
@@ -243,7 +252,7 @@ pub fn found(handed: &Handed, shown: Units) -> Vec<Value> {
             .map(String::as_str)
             .filter(|p| !p.is_empty())
             .collect();
-        (spoken(&m.panel), sentence(&said.join(", ")))
+        (called(handed, &m.panel), sentence(&said.join(", ")))
     });
     let findings = handed.panels.iter().flat_map(|p| {
         p.findings

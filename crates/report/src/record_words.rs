@@ -11,7 +11,7 @@ use lapwing_job::handover::record::{Handed, HandedPanel, Told};
 use lapwing_job::record::job::Units;
 
 use crate::record_sheet::remains;
-use crate::words::{film_number, film_unit, hours, wrapped};
+use crate::words::{area, film_number, film_unit, hours, wrapped};
 
 /// Width of the terminal's lines.
 const WIDTH: usize = 92;
@@ -81,10 +81,10 @@ pub fn spent(handed: &Handed, units: Units) -> String {
     );
     let film = handed.spent.film_um.map_or_else(String::new, |um| {
         format!(
-            ", {} {} of film on average over {:.1} m²",
+            ", {} {} of film on average over {}",
             film_number(um, units),
             film_unit(units),
-            handed.spent.worked_m2
+            area(handed.spent.worked_m2, units)
         )
     });
     format!("Spent: {time}{film}.")

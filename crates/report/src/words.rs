@@ -24,7 +24,6 @@ pub fn film_number(um: f64, units: Units) -> String {
         _ if !um.is_finite() => "not stated".to_owned(),
         Units::Metric if um.abs() >= 20.0 => format!("{um:.0}"),
         Units::Metric => format!("{um:.1}"),
-        Units::Us if um.abs() >= 50.0 => format!("{:.1}", um / 25.4),
         Units::Us => format!("{:.2}", um / 25.4),
     }
 }
@@ -35,6 +34,15 @@ pub fn film_unit(units: Units) -> &'static str {
     match units {
         Units::Metric => "µm",
         Units::Us => "mil",
+    }
+}
+
+/// An area with its unit: "5.2 m²", "56 ft²"; 1 ft² = 0.09290304 m² exactly.
+#[must_use]
+pub fn area(m2: f64, units: Units) -> String {
+    match units {
+        Units::Metric => format!("{m2:.1} m²"),
+        Units::Us => format!("{:.0} ft²", m2 / 0.092_903_04),
     }
 }
 
@@ -255,8 +263,16 @@ mod tests {
         );
         assert_eq!(
             said,
-            "at most 0.50\u{a0}mil, under 3.9\u{a0}mil; warn at 113\u{a0}°F. µm"
+            "at most 0.50\u{a0}mil, under 3.94\u{a0}mil; warn at 113\u{a0}°F. µm"
         );
+    }
+
+    // 1 ft = 0.3048 m exactly (NIST SP 811, B.8), so 9.290304 m² are 100 ft².
+    #[test]
+    fn areas_and_thick_film_come_in_the_shops_units() {
+        assert_eq!(area(9.290_304, Units::Us), "100 ft²");
+        assert_eq!(area(5.24, Units::Metric), "5.2 m²");
+        assert_eq!(film_number(117.6, Units::Us), "4.63");
     }
 
     #[test]

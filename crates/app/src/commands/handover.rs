@@ -7,11 +7,12 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use lapwing_job::handover::log::{Log, read_log};
-use lapwing_job::handover::record::{Handed, Picture};
+use lapwing_job::handover::record::{Handed, Picture, Said};
 use lapwing_job::handover::{Visit, handover};
 use lapwing_job::inspect::{CarFilm, Known, inspect_knowing, map};
 use lapwing_job::intake::intake;
 use lapwing_job::plan::{Plan, plan};
+use lapwing_job::prove::PanelBeforeAfter;
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::{Readings, readings};
 use lapwing_report::record_sheet::printed_car;
@@ -53,13 +54,20 @@ pub(crate) struct Arguments {
     /// mil instead of µm on the paper
     #[arg(long)]
     us: bool,
+    /// Sign although readings after show more film than before; the record says so
+    #[arg(long)]
+    doubt: bool,
     /// Print one JSON document: the signed record
     #[arg(long)]
     json: bool,
 }
 
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let handed = of_folder(&arguments.folder)?;
+    if let Some(told) = key_to_come(arguments) {
+        eprintln!("{told}");
+    }
+    let mut handed = of_folder(&arguments.folder)?;
+    doubted(&mut handed, arguments.doubt)?;
     let record = serde_json::to_value(&handed).map_err(|e| Failure::Ours(e.to_string()))?;
     let (signed, told) = sign(arguments, &record)?;
     if let Some(told) = told {
@@ -98,6 +106,59 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Says beforehand which key will be made and where.
+fn key_to_come(arguments: &Arguments) -> Option<String> {
+    match &arguments.key {
+        Some(path) if path.exists() => None,
+        Some(path) => Some(format!("A signing key will be made in {}.", path.display())),
+        None if arguments.place.is_there() => None,
+        None => Some(format!(
+            "No --key is given, so the shop's own key signs. There is no shop in {} yet: one will be made there, with its key. Give --key FILE to sign with another.",
+            arguments.place.name()
+        )),
+    }
+}
+
+/// Readings after that cannot be right hold the signing back, unless it is
+/// signed with that doubt noted.
+fn doubted(handed: &mut Handed, is_noted: bool) -> Result<(), Failure> {
+    let names = impossible(handed);
+    if names.is_empty() {
+        return Ok(());
+    }
+    if !is_noted {
+        return Err(Failure::Input(format!(
+            "after.csv cannot be right on {names}: clearly more film after than before, and paint does not grow. Read there again, take those lines out, or sign with --doubt, which the record will say."
+        )));
+    }
+    note_doubt(handed);
+    Ok(())
+}
+
+/// The panels whose readings after cannot be right, by name.
+pub(crate) fn impossible(handed: &Handed) -> String {
+    let grown = handed.panels.iter().filter(|p| p.after_cannot_be);
+    let names: Vec<&str> = grown.map(|p| p.spoken.as_str()).collect();
+    names.join(", ")
+}
+
+/// Writes into the record that it was signed with a doubt.
+pub(crate) fn note_doubt(handed: &mut Handed) {
+    let names = impossible(handed);
+    note(
+        handed,
+        format!(
+            "Signed with a doubt noted: the readings after on {names} cannot be right. They count for nothing here."
+        ),
+    );
+}
+
+/// Writes into the record what its signer knew of the whole car.
+pub(crate) fn note(handed: &mut Handed, text: String) {
+    let place = "Car".to_owned();
+    handed.cautions.insert(0, Said { place, text });
+}
+
 /// The record of a job folder.
 pub(crate) fn of_folder(folder: &Path) -> Result<Handed, Failure> {
     let (root, read) = read_whole_folder(folder)?;
@@ -120,18 +181,27 @@ pub(crate) fn of_folder(folder: &Path) -> Result<Handed, Failure> {
     let planned = plan(&read.job, &read.film, &|done| progress.at(done))?;
     progress.done();
     let after = after.map(|(name, text)| (name, text.into_bytes()));
-    of_read(&read, &planned.plan, after.as_ref(), log.as_ref(), pictures)
+    let noted = Noted {
+        after: after.as_ref(),
+        same_places: &[],
+        log: log.as_ref(),
+        pictures,
+    };
+    of_read(&read, &planned.plan, noted)
+}
+
+/// What was noted beside the plan.
+pub(crate) struct Noted<'a> {
+    after: Option<&'a (String, Vec<u8>)>,
+    same_places: &'a [PanelBeforeAfter],
+    log: Option<&'a Log>,
+    pictures: Vec<Picture>,
 }
 
 /// The record of a job whose files are read and whose plan is worked out.
-pub(crate) fn of_read(
-    read: &Folder,
-    plan: &Plan,
-    after: Option<&(String, Vec<u8>)>,
-    log: Option<&Log>,
-    pictures: Vec<Picture>,
-) -> Result<Handed, Failure> {
-    let after = after
+pub(crate) fn of_read(read: &Folder, plan: &Plan, noted: Noted<'_>) -> Result<Handed, Failure> {
+    let after = noted
+        .after
         .map(|(name, bytes)| after_of(&read.job, name, bytes))
         .transpose()?;
     Ok(handover(&Visit {
@@ -139,8 +209,9 @@ pub(crate) fn of_read(
         before: (&read.readings, &read.film),
         after: after.as_ref().map(|(r, f)| (r, f)),
         plan,
-        log,
-        pictures,
+        log: noted.log,
+        same_places: noted.same_places,
+        pictures: noted.pictures,
         earlier: read.earlier.clone(),
     }))
 }
@@ -156,6 +227,8 @@ pub(crate) struct Texts {
     pub(crate) after: Option<Vec<u8>>,
     /// Other files of the job, such as `record.json`.
     pub(crate) others: Vec<(String, String)>,
+    /// Readings after at places known to be those of before.
+    pub(crate) same_places: Vec<PanelBeforeAfter>,
     /// What was noted.
     pub(crate) log: Log,
     /// `work.toml`, where somebody wrote one; it counts where nothing else was noted.
@@ -188,13 +261,13 @@ pub(crate) fn of_texts(texts: &Texts) -> Result<Handed, Failure> {
         .after
         .as_ref()
         .map(|bytes| ("after.csv".to_owned(), bytes.clone()));
-    of_read(
-        &read,
-        &planned.plan,
-        after.as_ref(),
-        Some(log),
-        texts.pictures.clone(),
-    )
+    let noted = Noted {
+        after: after.as_ref(),
+        same_places: &texts.same_places,
+        log: Some(log),
+        pictures: texts.pictures.clone(),
+    };
+    of_read(&read, &planned.plan, noted)
 }
 
 /// Reads a work log against a job.

@@ -11,7 +11,7 @@ use lapwing_job::inspect::map::PanelMap;
 use lapwing_job::inspect::next_reading::{Advice, NextReading};
 use lapwing_job::inspect::{Known, PanelFilm, inspect_knowing};
 use lapwing_job::record::job::{Job, Rules, Units};
-use lapwing_job::record::{Caution, Readings, Said, readings};
+use lapwing_job::record::{Caution, Readings, Said, Sentence, readings};
 use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
 
@@ -69,8 +69,12 @@ pub(crate) fn at_a_glance(tables: &[Table], job: Option<&Job>) -> Result<Value, 
 /// What the film asks a person to decide.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Decisions {
-    /// Panels whose budget says to leave them.
-    pub(crate) leave: usize,
+    /// Panels too thin to polish.
+    pub(crate) thin: usize,
+    /// Panels that were probably painted again.
+    pub(crate) repainted: usize,
+    /// Panels that are left for another reason.
+    pub(crate) left: usize,
     /// Panels with a finding that is no budget's.
     pub(crate) doubts: usize,
 }
@@ -90,7 +94,11 @@ pub(crate) fn decisions(tables: &[Table], job: Option<&Job>) -> Result<Decisions
         );
         let may_go = budget(&panel, Some(one), gauge_um, rules);
         if may_go.verdict == FilmVerdict::Leave {
-            found.leave += 1;
+            match may_go.said.sentence {
+                Sentence::PaintedBefore => found.repainted += 1,
+                Sentence::NothingMayGo => found.thin += 1,
+                _ => found.left += 1,
+            }
         } else if !one.found.is_empty() {
             found.doubts += 1;
         }

@@ -31,6 +31,14 @@ pub(crate) struct Where {
     photos: Option<String>,
 }
 
+impl Where {
+    /// Whether anything was ever kept there, as far as can be seen without
+    /// opening it; of a database elsewhere that is not asked.
+    pub(crate) fn is_there(&self) -> bool {
+        self.database.is_some() || self.data.exists()
+    }
+}
+
 /// Copies everything into a new folder.
 #[derive(Args)]
 pub(crate) struct Backup {

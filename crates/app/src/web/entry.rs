@@ -37,6 +37,23 @@ pub(crate) fn entry(visitor: &Visitor, field: &NumberField, value: Option<f64>) 
     }
 }
 
+/// The same field, with what was typed where the form comes back with a fault.
+pub(crate) fn entry_again(
+    visitor: &Visitor,
+    field: &NumberField,
+    value: Option<f64>,
+    came: Option<&Fields>,
+) -> Markup {
+    let Some(came) = came else {
+        return entry(visitor, field, value);
+    };
+    let shown = field.measure.shown(visitor.units);
+    html! {
+        label { span { (visitor.say(field.label)) @if !shown.unit.is_empty() { ", " (shown.unit) } }
+            input type="text" inputmode="decimal" name=(field.key) value=(came.text(field.key).unwrap_or_default()) autocomplete="off"; }
+    }
+}
+
 /// The metric value of a field in its range, or what it is when left out.
 pub(crate) fn entered(
     fields: &Fields,

@@ -7,7 +7,7 @@
 use std::fmt::Write as _;
 
 use axum::extract::rejection::StringRejection;
-use axum::response::Response;
+use axum::response::{IntoResponse, Response};
 use lapwing_job::exposure::DayExposure;
 use maud::{Markup, html};
 
@@ -53,7 +53,7 @@ const EXAMPLE: [(&str, [&str; 4]); 3] = [
 ];
 
 /// `GET /exposure`: the rows and what they come to.
-pub(crate) async fn show(visitor: Visitor, fields: Fields) -> Result<Markup, Refusal> {
+pub(crate) async fn show(visitor: Visitor, fields: Fields) -> Result<Response, Refusal> {
     let came = rows(&fields);
     let is_example = came.is_empty();
     let rows = if is_example { example(&visitor) } else { came };
@@ -63,9 +63,20 @@ pub(crate) async fn show(visitor: Visitor, fields: Fields) -> Result<Markup, Ref
         true,
         &visitor,
     )?;
-    let text = day_file(&rows, is_cautious, &visitor)?;
-    let dose = commands::exposure::answer("day", &text)?;
-    Ok(page(&visitor, (&rows, is_example), is_cautious, &dose))
+    let day = Day {
+        rows: &rows,
+        is_example,
+        is_cautious,
+    };
+    let dose = day_file(&rows, is_cautious, &visitor)
+        .and_then(|text| Ok(commands::exposure::answer("day", &text)?));
+    match dose {
+        Ok(dose) => Ok(page(&visitor, &day, Ok(&dose)).into_response()),
+        Err(refusal) => {
+            let page = page(&visitor, &day, Err(&refusal.sentence));
+            Ok(refusal.at_the_form(page))
+        }
+    }
 }
 
 /// `POST /api/exposure`: a day file in, the document of the command line out.
@@ -103,7 +114,15 @@ fn example(visitor: &Visitor) -> Vec<Row> {
         .collect()
 }
 
-/// The day file; a number that is left out counts as nothing of it.
+/// What the page shows of a day.
+struct Day<'a> {
+    rows: &'a [Row],
+    is_example: bool,
+    is_cautious: bool,
+}
+
+/// The day file. As on the command line an empty uncertainty is the usual one
+/// of the reader; nothing else may be left out, for empty is not 0.
 fn day_file(rows: &[Row], is_cautious: bool, visitor: &Visitor) -> Result<String, Refusal> {
     let rule = if is_cautious {
         "cautious"
@@ -111,16 +130,24 @@ fn day_file(rows: &[Row], is_cautious: bool, visitor: &Visitor) -> Result<String
         "as-it-stands"
     };
     let mut text = format!("rule = \"{rule}\"\n");
-    for row in rows {
+    for (no, row) in rows.iter().enumerate() {
         let value = |at: usize, field: &NumberField| match row.numbers[at].as_str() {
-            "" => Ok(0.0),
+            "" => {
+                let machine = (no + 1).to_string();
+                let parts = [machine.as_str(), visitor.say(field.label)];
+                Err(Refusal::input(visitor.fill(say::EMPTY, &parts)))
+            }
             came => number(came, field, visitor),
         };
-        let (shakes, unsure) = (value(0, &VIBRATION)?, value(1, &UNSURE)?);
+        let shakes = value(0, &VIBRATION)?;
+        let unsure = match row.numbers[1].as_str() {
+            "" => String::new(),
+            _ => format!("vibration_uncertainty = \"{} m/s2\"\n", value(1, &UNSURE)?),
+        };
         let (noise, minutes) = (value(2, &NOISE)?, value(3, &MINUTES)?);
         let _ = write!(
             text,
-            "\n[[use]]\nwhat = {}\nvibration = \"{shakes} m/s2\"\nvibration_uncertainty = \"{unsure} m/s2\"\nnoise = \"{noise} dB\"\ntime = \"{minutes} min\"\n",
+            "\n[[use]]\nwhat = {}\nvibration = \"{shakes} m/s2\"\n{unsure}noise = \"{noise} dB\"\ntime = \"{minutes} min\"\n",
             quoted(&row.what)
         );
     }
@@ -134,12 +161,7 @@ fn quoted(what: &str) -> String {
     serde_json::Value::String(plain).to_string()
 }
 
-fn page(
-    visitor: &Visitor,
-    (rows, is_example): (&[Row], bool),
-    is_cautious: bool,
-    dose: &DayExposure,
-) -> Markup {
+fn page(visitor: &Visitor, day: &Day<'_>, dose: Result<&DayExposure, &str>) -> Markup {
     let page = Page {
         title: visitor.say(frame::EXPOSURE),
         beside: visitor.say(say::BESIDE),
@@ -151,21 +173,26 @@ fn page(
     let body = html! {
         div.wide.two {
             section.sums aria-label=(visitor.say(say::SUMS)) {
-                (figures(visitor, dose))
-                @for caution in &dose.cautions {
-                    p.caution { b { (visitor.say(frame::CAUTION)) ". " } (visitor.told(caution.said.as_ref(), &caution.text)) }
+                @match dose {
+                    Err(sentence) => p.fault role="alert" { (sentence) },
+                    Ok(dose) => {
+                        (figures(visitor, dose))
+                        @for caution in &dose.cautions {
+                            p.caution { b { (visitor.say(frame::CAUTION)) ". " } (visitor.told(caution.said.as_ref(), &caution.text)) }
+                        }
+                        p.note { (visitor.say(say::RULE)) ": " (visitor.say(if day.is_cautious { say::CAUTIOUS } else { say::AS_IT_STANDS })) "." }
+                    }
                 }
-                p.note { (visitor.say(say::RULE)) ": " (visitor.say(if is_cautious { say::CAUTIOUS } else { say::AS_IT_STANDS })) "." }
             }
             form.uses method="get" action="/exposure" {
-                @if is_example { p.note { (visitor.say(say::EXAMPLE)) } }
-                @for (i, row) in rows.iter().chain([Row::default()].iter()).enumerate().take(MOST_USES) {
+                @if day.is_example { p.note { (visitor.say(say::EXAMPLE)) } }
+                @for (i, row) in day.rows.iter().chain([Row::default()].iter()).enumerate().take(MOST_USES) {
                     (use_row(visitor, i, row))
                 }
                 label { span { (visitor.say(say::RULE)) }
                     select name="rule" {
-                        option value="cautious" selected[is_cautious] { (visitor.say(say::CAUTIOUS)) }
-                        option value="as-it-stands" selected[!is_cautious] { (visitor.say(say::AS_IT_STANDS)) }
+                        option value="cautious" selected[day.is_cautious] { (visitor.say(say::CAUTIOUS)) }
+                        option value="as-it-stands" selected[!day.is_cautious] { (visitor.say(say::AS_IT_STANDS)) }
                     }
                 }
                 button.main-deed { (visitor.say(say::ADD_UP)) }

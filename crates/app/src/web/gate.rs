@@ -110,7 +110,9 @@ pub(crate) async fn admit(
             if let Some(caller) = caller {
                 request.extensions_mut().insert(caller);
             }
-            next.run(request).await
+            let mut response = next.run(request).await;
+            response.extensions_mut().insert(visitor);
+            response
         }
         Ok(Some(elsewhere)) => elsewhere,
         Err(refusal) => refusal.into_response(),

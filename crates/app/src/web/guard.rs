@@ -25,8 +25,8 @@ use super::network::Way;
 use super::network::approach::Approach;
 use super::page;
 use super::rates::Knock;
-use super::refusal::Refusal;
-use super::visitor::Visitor;
+use super::refusal::{InPlace, Refusal};
+use super::visitor::{Seat, Visitor};
 use super::words::{frame, network};
 
 /// Largest body of any request, bytes: a table of readings and a job.
@@ -65,7 +65,7 @@ pub(crate) fn around(pages: Router, house: &Arc<House>, lines: Lines) -> Router 
             approached,
         ))
         .layer(CatchPanicLayer::new())
-        .layer(middleware::from_fn(spoken))
+        .layer(middleware::from_fn_with_state(Arc::clone(house), spoken))
         .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))
         .layer(middleware::from_fn(headed))
         .layer(middleware::from_fn_with_state(lines, log::written))
@@ -96,13 +96,24 @@ async fn in_time(request: Request, next: Next) -> Result<Response, StatusCode> {
 }
 
 /// Gives every refusal its sentence, as JSON or as a page.
-async fn spoken(request: Request, next: Next) -> Response {
-    let visitor = Visitor::of(request.headers());
+async fn spoken(State(house): State<Arc<House>>, request: Request, next: Next) -> Response {
+    let mut visitor = Visitor::of(request.headers());
     let wants_json = wants_json(request.uri().path(), request.headers());
     let response = next.run(request).await;
     let status = response.status();
     if !(status.is_client_error() || status.is_server_error()) {
         return response;
+    }
+    if !wants_json && response.extensions().get::<InPlace>().is_some() {
+        return response;
+    }
+    match response.extensions().get::<Visitor>() {
+        Some(seated) => visitor = *seated,
+        // A page that is not there has no gate that would have looked.
+        None if !house.has_people().await.unwrap_or(true) && !house.reach.is_network() => {
+            visitor.seat = Seat::Alone;
+        }
+        None => {}
     }
     let sentence = match response.extensions().get::<Refusal>() {
         Some(refusal) => refusal.sentence.clone(),

@@ -24,20 +24,23 @@ use super::visitor::Visitor;
 use super::words::links as say;
 use super::{days, qr, record_page};
 
+/// How a shop serves its network.
+const SERVE_NETWORK: &str = "lapwing serve --listen 0.0.0.0:8443";
 const DAY_MS: i64 = 86_400_000;
 const LASTS: [(&str, i64); 4] = [("7", 7), ("30", 30), ("90", 90), ("365", 365)];
 
 /// The links of a job.
 pub(crate) async fn show(
+    State(house): State<Arc<House>>,
     bay: Bay,
     visitor: Visitor,
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
-    page(&bay, &visitor, &job, None).await
+    page((&bay, &house), &visitor, &job, None).await
 }
 
 async fn page(
-    bay: &Bay,
+    (bay, house): (&Bay, &House),
     visitor: &Visitor,
     job: &str,
     fresh: Option<&str>,
@@ -49,6 +52,10 @@ async fn page(
         div.column {
             p { a href=(format!("/jobs/{job}")) { (kept.text("/glance/name")) } }
             p.lead { (visitor.say(say::LEAD)) }
+            @if !house.reach.is_network() {
+                p.caution { (visitor.say(say::ALONE)) br; code { (SERVE_NETWORK) } }
+            }
+            @if kept.document.pointer(record_page::SIGNED).is_none() { p.note { (visitor.say(say::UNSIGNED)) } }
             @if let Some(address) = fresh { (made(visitor, address)) }
             form.card method="post" action=(path) {
                 label { span { (visitor.say(say::LASTS)) }
@@ -109,7 +116,13 @@ pub(crate) async fn make(
     let days = fields.word(("days", say::LASTS), &LASTS, 30, &visitor)?;
     let token = bay.shop.make_link(&job, days * DAY_MS).await?;
     let base = house.base_for_others(&approach);
-    page(&bay, &visitor, &job, Some(&format!("{base}/r/{token}"))).await
+    page(
+        (&bay, &house),
+        &visitor,
+        &job,
+        Some(&format!("{base}/r/{token}")),
+    )
+    .await
 }
 
 /// Takes a link back.

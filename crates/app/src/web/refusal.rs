@@ -9,6 +9,7 @@ use std::time::Duration;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use lapwing_store::StoreError;
+use maud::Markup;
 
 use super::visitor::Visitor;
 use super::words::accounts as say;
@@ -69,6 +70,20 @@ impl From<Failure> for Refusal {
             sentence: failure.to_string(),
             wait_s: None,
         }
+    }
+}
+
+/// Marks an answer that says itself what is wrong, at the form that was sent.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct InPlace;
+
+impl Refusal {
+    /// The refusal on the page that the form came from, with all that was typed.
+    pub(crate) fn at_the_form(self, page: Markup) -> Response {
+        let mut response = (self.status, page).into_response();
+        response.extensions_mut().insert(InPlace);
+        response.extensions_mut().insert(self);
+        response
     }
 }
 

@@ -98,15 +98,11 @@ impl Visitor {
         }
     }
 
-    /// Film with so many decimals in µm; in mil two, and one from 50 µm on.
+    /// Film with so many decimals in µm; in mil two.
     fn film_to(&self, um: f64, digits: usize) -> String {
         let shown = Measure::Film.shown(self.units);
         let is_us = shown.factor < 1.0;
-        let digits = if is_us {
-            2 - usize::from(um.abs() >= 50.0)
-        } else {
-            digits
-        };
+        let digits = if is_us { 2 } else { digits };
         self.number(um * shown.factor, digits)
     }
 

@@ -83,7 +83,7 @@ fn job(table: Routes) -> Routes {
         .post(
             "/jobs/{job}/readings/import",
             Technician,
-            jobs::readings::import,
+            jobs::import::import,
         )
         .get("/jobs/{job}/film", Viewer, jobs::film_map::show)
         .get("/jobs/{job}/film/answer", Viewer, jobs::film_map::answer)

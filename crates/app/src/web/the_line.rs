@@ -125,6 +125,8 @@ impl Line {
         ] {
             line.stops[station as usize].link = Some(format!("/jobs/{job}{page}"));
         }
+        // The bench is no page of the job; it knows the way back.
+        line.stops[Station::Forecast as usize].link = Some(format!("/bench?job={job}"));
         for (station, figure) in figures {
             let stop = &mut line.stops[*station as usize];
             stop.figure.clone_from(figure);

@@ -28,6 +28,7 @@
 //! Left out: who did it and when each section began; the app's history has it.
 //! Checked by: the tests below.
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use toml::Spanned;
 
@@ -70,54 +71,88 @@ pub struct Done {
     pub minutes: Option<f64>,
 }
 
-#[derive(Deserialize)]
+/// What was noted while working: `work.toml`.
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenLog {
+    /// Always 1.
     schema: Number,
+    /// The day of the hand-over, as people write it; left out, the job's.
     date: Option<Text>,
+    /// Minutes in all; left out, the sum of the panels.
     minutes: Option<Number>,
+    /// Whether a coating was laid.
     coated: Option<bool>,
+    /// One for each panel, or step of it, that was worked.
     #[serde(default)]
     done: Vec<WrittenDone>,
+    /// What the walk round found.
     #[serde(default)]
     mark: Vec<WrittenMark>,
+    /// What stays beside what the plan says.
     #[serde(default)]
     remains: Vec<WrittenRemains>,
+    /// What photographs of the folder photos show.
     #[serde(default)]
     picture: Vec<WrittenPicture>,
 }
 
-#[derive(Deserialize)]
+/// Work on a panel.
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenDone {
+    /// A panel of the job.
     panel: Text,
+    /// Which step of the plan's recipe, from 1; left out, every step.
+    #[schemars(with = "Option<i64>")]
     step: Option<Spanned<i64>>,
+    /// How many sections; left out, all of them.
+    #[schemars(with = "Option<i64>")]
     sections: Option<Spanned<i64>>,
+    /// Minutes it took.
     minutes: Option<Number>,
 }
 
-#[derive(Deserialize)]
+/// Something found on a panel.
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenMark {
+    /// A panel of the job.
     panel: Text,
+    /// What it is, such as "scratch".
     kind: Text,
+    /// How far, such as "a hand wide".
     extent: Option<Text>,
+    /// Anything more.
     note: Option<Text>,
 }
 
-#[derive(Deserialize)]
+/// Something that stays.
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenRemains {
+    /// A panel of the job; left out, the whole car.
     panel: Option<Text>,
+    /// What stays.
     what: Text,
+    /// Why.
     why: Option<Text>,
 }
 
-#[derive(Deserialize)]
+/// A photograph.
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenPicture {
+    /// Its file in the folder photos.
     file: Text,
+    /// What it shows.
     says: Text,
+}
+
+/// JSON Schema of `work.toml`.
+#[must_use]
+pub fn schema() -> serde_json::Value {
+    schemars::schema_for!(WrittenLog).to_value()
 }
 
 /// Longest text of one line.

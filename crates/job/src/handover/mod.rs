@@ -4,7 +4,9 @@
 //! Law: removed ever = removed before + removed now, deviations as squares;
 //! clear left and what may go later come from the budget station, with the
 //! readings after and all removals debited; without readings after, from the
-//! plan, in the share of its sections that were done.
+//! plan, in the share of its sections that were done. Film never grows: where
+//! the readings after would leave more than there was, what is left is that of
+//! before less what went, and readings that cannot be right count as none.
 //! Source: own arithmetic over earlier stations; see [`removed`].
 //! Holds: for any job that can be planned. What nobody noted is said to be not
 //! noted and debits nothing but what the gauge shows.
@@ -32,6 +34,7 @@ use self::record::{
 };
 use crate::inspect::CarFilm;
 use crate::plan::{PanelPlan, Plan};
+use crate::prove::PanelBeforeAfter;
 use crate::record::calibration::KnownTrial;
 use crate::record::job::Job;
 use crate::record::seen::Seen;
@@ -51,6 +54,9 @@ pub struct Visit<'a> {
     pub plan: &'a Plan,
     /// What was noted while working.
     pub log: Option<&'a Log>,
+    /// Readings that are known to be of the same places before and after; they
+    /// go before what the tables show of the panel.
+    pub same_places: &'a [PanelBeforeAfter],
     /// Photographs.
     pub pictures: Vec<Picture>,
     /// The record this visit started from.
@@ -214,14 +220,24 @@ fn of_panel(planned: &PanelPlan, handed: &HandedPanel, log: Option<&Log>) -> Vec
             .iter()
             .map(|s| s.sections - s.sections_done)
             .sum();
-        list.push(one(
-            if handed.verdict == "part" {
-                format!("Not finished: {open} sections were not worked.")
-            } else {
-                "Planned, but not worked.".to_owned()
-            },
-            "Not noted as done.".to_owned(),
-        ));
+        let went = handed.removed_um.as_ref().filter(|r| r.mean > 0.0);
+        list.push(match went {
+            _ if handed.verdict == "part" => one(
+                format!("Not finished: {open} sections were not worked."),
+                "Not noted as done.".to_owned(),
+            ),
+            Some(went) => one(
+                "Planned, and nobody noted work.".to_owned(),
+                format!(
+                    "Yet the readings say that {:.1} µm went, and that is debited.",
+                    went.mean
+                ),
+            ),
+            None => one(
+                "Planned, but not worked.".to_owned(),
+                "Not noted as done.".to_owned(),
+            ),
+        });
     }
     if let Some(gone) = handed
         .share_gone

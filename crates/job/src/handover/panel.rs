@@ -17,6 +17,10 @@ use crate::budget::{Budget, ClearLeft, budget};
 use crate::inspect::PanelFilm;
 use crate::plan::{Interval, PanelPlan};
 use crate::record::job::Panel;
+use crate::trial::pairs::Removed;
+
+/// Where clear left comes from when the readings after would leave too much.
+const LESS_WENT: &str = "readings before less what went";
 
 /// Every panel of the plan, and what is doubtful about them.
 pub(super) fn panels(visit: &Visit<'_>) -> (Vec<HandedPanel>, Vec<Said>) {
@@ -63,7 +67,11 @@ impl<'a> Seen<'a> {
                     .gauge
                     .reading_sd_um
                     .max(visit.before.1.gauge.reading_sd_um);
-                difference(&panel.name, visit.before.0, after, gauge_um)
+                let paired = visit.same_places.iter().find(|p| p.panel == panel.name);
+                let paired = paired.and_then(|p| Removed::of(&p.before_um, &p.after_um, gauge_um));
+                paired
+                    .map(Difference::from)
+                    .or_else(|| difference(&panel.name, visit.before.0, after, gauge_um))
             }),
             expected: expected(planned, &done),
             visit,
@@ -88,8 +96,11 @@ impl<'a> Seen<'a> {
     /// What went, for the debit.
     fn removed(&self) -> Option<(CutNormal, &'static str, &'static str)> {
         let is_left = self.verdict() == "left";
-        // Where nobody worked, only what the gauge clearly shows is believed.
-        let seen = self.difference.filter(|d| !is_left || d.lower_95_um > 0.0);
+        // Where nobody worked, only what the gauge clearly shows is believed;
+        // film that grew is never.
+        let seen = self
+            .difference
+            .filter(|d| !d.is_growth && (!is_left || d.lower_95_um > 0.0));
         if let Some(difference) = seen {
             return Some((
                 difference.cut_at_nothing(),
@@ -135,9 +146,14 @@ impl<'a> Seen<'a> {
         )
     }
 
+    /// Whether the readings after cannot be right.
+    fn after_cannot_be(&self) -> bool {
+        self.difference.is_some_and(|d| d.is_growth)
+    }
+
     /// The budget of a later visit, where the film was read again.
     fn later(&self) -> Option<Budget> {
-        let after = self.after?;
+        let after = self.after.filter(|_| !self.after_cannot_be())?;
         let (removed_before, removed_before_sd) = self.ever();
         let panel = Panel {
             removed_before,
@@ -159,16 +175,50 @@ impl<'a> Seen<'a> {
             clear.map(|c| (c, "readings before and the plan"))
         };
         let (clear, origin) = match later {
+            Some(later) if self.is_more_than_before(later) => {
+                (self.before_less_what_went()?, LESS_WENT)
+            }
             Some(later) => later.clear_left.map(|c| (c, "readings after"))?,
             None => planned()?,
         };
         left(&clear, origin)
     }
 
+    /// Whether the readings after, by themselves, would leave more than there
+    /// was before; only where the film was read both times.
+    fn is_more_than_before(&self, later: &Budget) -> bool {
+        let more = |now: Option<f64>, then: Option<f64>| {
+            now.zip(then).is_some_and(|(now, then)| now > then + 1e-9)
+        };
+        let clear = |c: Option<ClearLeft>| c.map(|c| c.mean);
+        self.before.is_some()
+            && (more(clear(later.clear_left), clear(self.planned.clear_left_um))
+                || more(later.budget_um, self.planned.budget_um))
+    }
+
+    /// Clear left before, less what went; deviations as squares, the lower
+    /// bound as many of them below as before.
+    fn before_less_what_went(&self) -> Option<ClearLeft> {
+        let before = self.planned.clear_left_um?;
+        let (went_um, sd_um) = self
+            .removed()
+            .map_or((0.0, 0.0), |(r, _, _)| (r.mean_um, r.sd_um));
+        let mean = (before.mean - went_um).max(0.0);
+        let sd = before.sd.hypot(sd_um);
+        let widened = if before.sd > 0.0 { sd / before.sd } else { 1.0 };
+        let lower_95 = (mean - (before.mean - before.lower_95) * widened).max(0.0);
+        Some(ClearLeft {
+            mean,
+            sd,
+            lower_95,
+            ..before
+        })
+    }
+
     fn may_go(&self, later: Option<&Budget>) -> Option<f64> {
         let um = match later {
-            Some(later) => later.budget_um,
-            None => self.planned.budget_um.map(|um| {
+            Some(later) if !self.is_more_than_before(later) => later.budget_um,
+            _ => self.planned.budget_um.map(|um| {
                 let most = self.removed().map_or(0.0, |(r, _, _)| r.upper_95_um);
                 (um - most).max(0.0)
             }),
@@ -179,12 +229,16 @@ impl<'a> Seen<'a> {
     fn doubts(&self) -> Vec<Said> {
         let mut found = Vec::new();
         let spoken = &self.planned.spoken;
+        let later = self.later();
+        if later.is_some_and(|l| self.is_more_than_before(&l)) {
+            found.push(said(spoken, "By the readings after alone more would be left than there was before, and film does not grow: what is left is that of before less what went."));
+        }
         if self.verdict() == "not noted" && self.difference.is_none() {
             found.push(said(spoken, "What was done here was not noted and the film was not read again: nothing is debited for this visit."));
         }
         if let Some(difference) = &self.difference {
-            if difference.upper_95_um < 0.0 {
-                found.push(said(spoken, &format!("The film reads {:.1} µm thicker after than before: paint does not grow. Warm panel, wax or another zero? Read it again.", -difference.mean_um)));
+            if difference.is_growth {
+                found.push(said(spoken, &format!("The readings after cannot be right: the film reads {:.1} µm thicker after than before, and paint does not grow. Another place, dirt or wax, a warm panel, another zero? Read it again. Until then they count for nothing, and what went is taken from the plan.", -difference.mean_um)));
             } else if difference.lower_95_um > 0.0 && self.verdict() == "left" {
                 found.push(said(spoken, &format!("Noted as not worked, yet {:.1} µm less film reads than before; it is debited.", difference.mean_um)));
             }
@@ -214,6 +268,7 @@ impl<'a> Seen<'a> {
             verdict: self.verdict().to_owned(),
             film_before_um: self.before.and_then(film),
             film_after_um: self.after.and_then(film),
+            after_cannot_be: self.after_cannot_be(),
             removed_um: self.removed().and_then(|(r, mark, origin)| {
                 told(
                     [r.mean_um, r.sd_um, r.lower_95_um, r.upper_95_um],
@@ -233,7 +288,9 @@ impl<'a> Seen<'a> {
             },
             clear_left_um: self.left(later.as_ref()),
             may_go_um: self.may_go(later.as_ref()),
-            binding_rule: later.map_or_else(|| planned.binding_rule.clone(), |b| b.binding_rule),
+            binding_rule: later
+                .filter(|b| !self.is_more_than_before(b))
+                .map_or_else(|| planned.binding_rule.clone(), |b| b.binding_rule),
             share_gone: planned
                 .share_gone
                 .filter(|_| self.verdict() == "polished")

@@ -86,6 +86,10 @@ pub struct HandedPanel {
     pub film_before_um: Option<Film>,
     /// Whole film read after.
     pub film_after_um: Option<Film>,
+    /// Whether the readings after cannot be right: film seems to have grown.
+    /// They count for nothing then.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub after_cannot_be: bool,
     /// What this visit took off.
     pub removed_um: Option<Told>,
     /// The difference of the gauge as it came; it may lie below 0.
@@ -158,7 +162,8 @@ pub struct Left {
     pub lower_95: f64,
     /// Its mark.
     pub provenance: String,
-    /// "readings after" or "readings before and the plan".
+    /// "readings after", "readings before less what went" or "readings before
+    /// and the plan".
     pub origin: String,
 }
 

@@ -34,6 +34,8 @@ pub struct Difference {
     pub upper_95_um: f64,
     /// Spots read both times; 0 where only the means were compared.
     pub pairs: usize,
+    /// Whether film seems to have grown, which it cannot.
+    pub is_growth: bool,
 }
 
 /// A difference that is known not to be below 0.
@@ -47,6 +49,18 @@ pub struct CutNormal {
     pub lower_95_um: f64,
     /// Upper end, 95 %, µm.
     pub upper_95_um: f64,
+}
+
+impl From<Removed> for Difference {
+    fn from(removed: Removed) -> Self {
+        Self {
+            mean_um: removed.mean,
+            lower_95_um: removed.lower_95,
+            upper_95_um: removed.upper_95,
+            pairs: removed.pairs,
+            is_growth: removed.is_growth() || removed.upper_95 < 0.0,
+        }
+    }
 }
 
 impl Difference {
@@ -81,13 +95,7 @@ pub fn difference(
         return of_means(&then, &now);
     }
     let (b, a): (Vec<f64>, Vec<f64>) = met.into_iter().unzip();
-    let removed = Removed::of(&b, &a, gauge_um)?;
-    Some(Difference {
-        mean_um: removed.mean,
-        lower_95_um: removed.lower_95,
-        upper_95_um: removed.upper_95,
-        pairs: removed.pairs,
-    })
+    Removed::of(&b, &a, gauge_um).map(Difference::from)
 }
 
 /// A spot that can be found again; readings without a place have none.
@@ -133,6 +141,7 @@ fn of_means(then: &BTreeMap<Key, Vec<f64>>, now: &BTreeMap<Key, Vec<f64>>) -> Op
         lower_95_um: test.lower,
         upper_95_um: test.upper,
         pairs: 0,
+        is_growth: test.upper < 0.0,
     })
 }
 

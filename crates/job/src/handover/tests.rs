@@ -4,6 +4,7 @@ use super::record::Handed;
 use super::{Visit, handover, log::read_log};
 use crate::inspect::{CarFilm, Known, inspect_knowing};
 use crate::plan::{Planned, plan};
+use crate::prove::PanelBeforeAfter;
 use crate::record::earlier::Earlier;
 use crate::record::job::Job;
 use crate::record::read::read_job;
@@ -61,6 +62,7 @@ impl Bay {
             after: after.as_ref().map(|(r, f)| (r, f)),
             plan: &self.planned.plan,
             log: log.as_ref(),
+            same_places: &[],
             pictures: Vec::new(),
             earlier: None,
         })
@@ -127,8 +129,13 @@ fn film_that_grew_or_went_unnoted_is_said() {
             .iter()
             .any(|c| c.text.contains("does not grow"))
     );
-    let removed = thicker.panels[0].removed_um.as_ref().expect("removed");
-    assert!(removed.mean >= 0.0 && removed.mean < 0.5);
+    // Readings that cannot be count for nothing: as if nobody had read again.
+    let unread = bay.handed(None, Some(DONE));
+    let (came, wanted) = (&thicker.panels[0], &unread.panels[0]);
+    assert!(came.after_cannot_be && !wanted.after_cannot_be);
+    assert_eq!(came.removed_um, wanted.removed_um);
+    assert_eq!(came.clear_left_um, wanted.clear_left_um);
+    assert_eq!(came.may_go_um, wanted.may_go_um);
     let nothing = "schema = 1\n";
     let thinner = bay.handed(Some(&[112.0, 113.0, 111.0, 114.0, 112.0]), Some(nothing));
     assert!(
@@ -138,7 +145,69 @@ fn film_that_grew_or_went_unnoted_is_said() {
             .any(|c| c.text.contains("yet 6.0 µm less"))
     );
     assert_eq!(thinner.panels[0].verdict, "left");
+    // Table and text agree: film went, and nobody noted work.
+    let said = &thinner.remains[0];
+    assert_eq!(said.what, "Planned, and nobody noted work.");
+    assert!(said.why.contains("6.0 µm went"), "{}", said.why);
     assert_eq!(thinner.panels[0].removed_ever_um.mean, 6.0);
+}
+
+/// Scatter of the gauge is no growth, but credits no film either.
+#[test]
+fn readings_after_never_leave_more_than_there_was() {
+    let bay = bay();
+    let before = &bay.planned.plan.panels[0];
+    let clear = before.clear_left_um.expect("clear");
+    let may_go_um = before.budget_um.expect("a budget");
+    for rise_um in [0.0, 0.2, 0.4, 1.0, 30.0] {
+        let after = BEFORE.map(|um| um + rise_um);
+        for log in [DONE, "schema = 1\n"] {
+            let handed = bay.handed(Some(&after), Some(log));
+            let left = handed.panels[0].clear_left_um.as_ref().expect("clear");
+            assert!(left.mean <= clear.mean + 1e-3, "{rise_um}: {left:?}");
+            assert!(
+                left.lower_95 <= clear.lower_95 + 1e-3,
+                "{rise_um}: {left:?}"
+            );
+            assert!(
+                handed.panels[0]
+                    .may_go_um
+                    .is_some_and(|um| um <= may_go_um + 1e-3)
+            );
+            // Whatever is not taken from the readings after is said.
+            let is_held = left.origin != "readings after";
+            let is_said = handed.cautions.iter().any(|c| c.text.contains("not grow"));
+            assert_eq!(is_held, is_said, "{rise_um}: {left:?}");
+            assert!(is_held || rise_um < 1.0, "{rise_um}: {left:?}");
+        }
+    }
+}
+
+/// One place read twice on a page, without a position: the pair still counts.
+#[test]
+fn places_known_to_be_the_same_are_paired_without_positions() {
+    let bay = bay();
+    let pairs = [PanelBeforeAfter {
+        panel: "bonnet".to_owned(),
+        before_um: vec![122.0, 117.0],
+        after_um: vec![150.0, 150.0],
+        ..PanelBeforeAfter::default()
+    }];
+    let after = read("panel,thickness_um\nbonnet,150\nbonnet,150\n");
+    let film = inspect_knowing(&after, &Known::of(&bay.job));
+    let handed = handover(&Visit {
+        job: &bay.job,
+        before: (&bay.before, &bay.film),
+        after: Some((&after, &film)),
+        plan: &bay.planned.plan,
+        log: None,
+        same_places: &pairs,
+        pictures: Vec::new(),
+        earlier: None,
+    });
+    assert!(handed.panels[0].after_cannot_be);
+    let difference = handed.panels[0].difference_um.as_ref().expect("pairs");
+    assert_eq!(difference.mean, -30.5);
 }
 
 #[test]

@@ -50,8 +50,12 @@ impl Limits {
     }
 
     fn is_safe_film(&self, candidate: &Candidate) -> bool {
-        candidate.worst_um() <= self.budget_um
-            && (!self.finishing_only || candidate.steps.iter().all(|s| s.is_finishing))
+        candidate.worst_um() <= self.budget_um && self.is_gentle_enough(candidate)
+    }
+
+    /// Where little may go, every step has to be a finishing one.
+    fn is_gentle_enough(&self, candidate: &Candidate) -> bool {
+        !self.finishing_only || candidate.steps.iter().all(|s| s.is_finishing)
     }
 
     fn best(&self, list: &[Candidate], is_allowed: impl Fn(&Candidate) -> bool) -> f64 {
@@ -96,7 +100,7 @@ pub(super) fn choose(
             candidate,
             stopped_by(&limits, candidate, &any_heat, &cool),
         ),
-        None => leave(why_nothing_is_safe(&any_heat, &cool, budget_um, stop_k)),
+        None => leave(why_nothing_is_safe(&limits, &any_heat, &cool, stop_k)),
     }
 }
 
@@ -144,25 +148,47 @@ fn leave(reason: impl Into<Said>) -> Chosen {
     }
 }
 
-fn why_nothing_is_safe(all: &[Candidate], cool: &[Candidate], budget_um: f64, stop_k: f64) -> Said {
+/// The limit that stopped every recipe: looked for in the order kind of step,
+/// heat, film, each among those that the one before lets through.
+fn why_nothing_is_safe(
+    limits: &Limits,
+    all: &[Candidate],
+    cool: &[Candidate],
+    stop_k: f64,
+) -> Said {
+    let gentle = |list: &[Candidate]| -> Vec<(f64, f64)> {
+        list.iter()
+            .filter(|c| limits.is_gentle_enough(c))
+            .map(|c| (c.worst_um(), c.peak_upper_k()))
+            .collect()
+    };
+    let (gentle, cool) = (gentle(all), gentle(cool));
+    let least = |of: &mut dyn Iterator<Item = f64>| of.fold(f64::INFINITY, f64::min);
+    let may_go = Part::Film(limits.budget_um, 1);
+    if gentle.is_empty() {
+        return Said::new(Sentence::NoFinishingInKit, [may_go]);
+    }
     if cool.is_empty() {
-        let coolest_k = all
-            .iter()
-            .map(Candidate::peak_upper_k)
-            .fold(f64::INFINITY, f64::min);
+        let coolest_k = least(&mut gentle.iter().map(|c| c.1));
+        let sentence = if limits.finishing_only {
+            Sentence::FinishingTooHot
+        } else {
+            Sentence::AllTooHot
+        };
+        return Said::new(sentence, [Part::Rise(coolest_k), Part::Rise(stop_k)]);
+    }
+    // Among the cool ones film decides; a gentler one that is too hot is named.
+    let (least_um, least_hot_um) = (
+        least(&mut cool.iter().map(|c| c.0)),
+        least(&mut gentle.iter().map(|c| c.0)),
+    );
+    if least_hot_um <= limits.budget_um {
         return Said::new(
-            Sentence::AllTooHot,
-            [Part::Rise(coolest_k), Part::Rise(stop_k)],
+            Sentence::GentleTooHotCoolTooMuch,
+            [Part::Film(least_hot_um, 1), Part::Film(least_um, 1), may_go],
         );
     }
-    let least_um = cool
-        .iter()
-        .map(Candidate::worst_um)
-        .fold(f64::INFINITY, f64::min);
-    Said::new(
-        Sentence::GentlestTooMuch,
-        [Part::Film(least_um, 1), Part::Film(budget_um, 1)],
-    )
+    Said::new(Sentence::GentlestTooMuch, [Part::Film(least_um, 1), may_go])
 }
 
 /// The limit that kept the plan from the wish; none when it is met.

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::record::read::read_job;
+use crate::record::{Part, Sentence};
 
 const SMALL: &str = r#"schema = 1
 name = "Small"
@@ -52,6 +53,52 @@ fn film(roof_um: &[f64]) -> CarFilm {
     }
     let readings = crate::record::readings::read("r.csv", text.as_bytes(), None).expect("reads");
     crate::inspect::inspect(&readings)
+}
+
+/// The kit without its finishing abrasive.
+fn without_finishing() -> String {
+    let at = SMALL.rfind("[[kit.abrasive]]").expect("the last abrasive");
+    let end = SMALL.find("[[person]]").expect("people");
+    format!("{}{}", &SMALL[..at], &SMALL[end..])
+}
+
+/// A panel is left by the limit that really stopped every recipe: no sentence
+/// names two numbers that do not forbid anything.
+#[test]
+fn a_panel_is_left_by_the_limit_that_stopped_it() {
+    let film = [112.0, 113.0, 111.0, 112.0, 113.0];
+    let plan = planned(&without_finishing(), &film);
+    let bumper = &plan.panels[1];
+    // Plastic without a reading: finishing only, and this kit cannot finish.
+    assert_eq!(bumper.verdict, "leave");
+    assert_eq!(
+        bumper.said.sentence,
+        Sentence::NoFinishingInKit,
+        "{}",
+        bumper.reason
+    );
+    for kit in [SMALL.to_owned(), without_finishing()] {
+        for stop_c in ["26 °C", "30 °C", "33 °C", "36 °C", "60 °C"] {
+            let rules = format!(
+                "{kit}\n[rules]\nheat_stop = \"{stop_c}\"\nheat_warn = \"25 °C\"\nstart_temperature = \"20 °C\"\n"
+            );
+            for film in [film, [96.0; 5], [90.0; 5]] {
+                for panel in planned(&rules, &film).panels {
+                    let um = |at: usize| match panel.said.parts[at] {
+                        Part::Film(um, _) => um,
+                        _ => f64::NAN,
+                    };
+                    match panel.said.sentence {
+                        Sentence::GentlestTooMuch => assert!(um(0) > um(1), "{}", panel.reason),
+                        Sentence::GentleTooHotCoolTooMuch => {
+                            assert!(um(0) <= um(2) && um(1) > um(2), "{}", panel.reason);
+                        }
+                        _ => {}
+                    }
+                }
+            }
+        }
+    }
 }
 
 fn planned(text: &str, roof_um: &[f64]) -> Plan {

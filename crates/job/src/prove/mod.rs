@@ -57,6 +57,8 @@ pub struct PanelProof {
     pub removed_um: Option<Removed>,
     /// Whether that can be told from nothing.
     pub is_detectable: bool,
+    /// Whether film seems to have grown, which it cannot: read again.
+    pub is_growth: bool,
     /// Pairs that would show 1 µm with this gauge.
     pub pairs_for_1um: Option<usize>,
     /// Gloss, where it was read on both sides.
@@ -74,6 +76,7 @@ pub fn prove(panels: &[PanelBeforeAfter], gauge_um: f64) -> Vec<PanelProof> {
             PanelProof {
                 panel: panel.panel.clone(),
                 is_detectable: removed_um.is_some_and(|r| r.is_detectable()),
+                is_growth: removed_um.is_some_and(|r| r.is_growth()),
                 removed_um,
                 pairs_for_1um: needed(gauge_um, 1.0),
                 gloss: gloss(&panel.gloss_before, &panel.gloss_after),
@@ -117,6 +120,25 @@ mod tests {
         assert!((removed.lower_95 - 1.6586).abs() < 1e-3);
         assert!(proof.is_detectable && proof.gloss.is_none());
         assert_eq!(proof.pairs_for_1um, Some(24));
+    }
+
+    #[test]
+    fn film_that_grew_is_no_proof_of_anything() {
+        // Two pairs, −28 and −33: the t interval (13 times 2.5) holds 0, the
+        // gauge's (3.09·1·√(2/2)) does not.
+        let grown = proven(PanelBeforeAfter {
+            before_um: vec![122.0, 117.0],
+            after_um: vec![150.0, 150.0],
+            ..PanelBeforeAfter::default()
+        });
+        assert!(grown.is_growth && !grown.is_detectable);
+        // Half a micrometre more is the gauge's own scatter.
+        let scatter = proven(PanelBeforeAfter {
+            before_um: vec![118.0, 118.0],
+            after_um: vec![118.5, 118.5],
+            ..PanelBeforeAfter::default()
+        });
+        assert!(!scatter.is_growth);
     }
 
     #[test]

@@ -192,6 +192,9 @@ sentences! {
     NothingFits: "No machine, pad and abrasive of the kit go together on a panel this small.";
     AllTooHot: "Every recipe of the kit may run over the stop temperature here (least rise {0}, room {1}).";
     GentlestTooMuch: "The gentlest recipe may take {0} in places; only {1} may go.";
+    FinishingTooHot: "Only finishing is allowed here, and every finishing recipe of the kit may run over the stop temperature (least rise {0}, room {1}).";
+    NoFinishingInKit: "Only {0} may go, so only finishing is allowed here, and the kit has no finishing recipe: add a fine or finishing abrasive on a finishing or polishing pad.";
+    GentleTooHotCoolTooMuch: "What takes little enough ({0} in places) may run over the stop temperature, and what stays cool may take {1}; only {2} may go.";
     HeldByBoth: "the film that may go ({0}) and the stop temperature hold it there, both at the cautious end";
     HeldByFilm: "the film that may go ({0}) holds it there, at the upper end of the removal";
     HeldByHeat: "the stop temperature holds it there, at the upper end of the friction; work it in two sets with a pause to cool";

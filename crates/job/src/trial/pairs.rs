@@ -16,6 +16,9 @@ use lapwing_measure::statistics::t_test::paired;
 use lapwing_measure::{Provenance, Source};
 use serde::Serialize;
 
+/// Upper 0.1 % point of the normal.
+const NORMAL_999: f64 = 3.090_232;
+
 /// Where the methods are written down.
 pub const SOURCE: Source = Source::NistHandbook;
 
@@ -89,6 +92,14 @@ impl Removed {
     #[must_use]
     pub fn gauge_lower_95(&self) -> f64 {
         self.mean - NORMAL_975 * self.gauge_sd / (self.pairs as f64).sqrt()
+    }
+
+    /// Whether more reads after than before than the gauge explains, 999 times
+    /// in 1000: d̄ + 3.09·σ√(2/n) < 0. Polishing takes film and never adds any, so
+    /// such a reading was of another place, of dirt, or with another zero.
+    #[must_use]
+    pub fn is_growth(&self) -> bool {
+        self.mean + NORMAL_999 * self.gauge_sd / (self.pairs as f64).sqrt() < 0.0
     }
 
     /// Whether the pairs agree better than the gauge explains, 99 times in 100.

@@ -41,6 +41,14 @@ pub struct TimedSection {
     pub measured_min: f64,
 }
 
+impl TimedSection {
+    /// Whether its timer ran as the section did.
+    #[must_use]
+    pub fn is_believed(&self) -> bool {
+        (BELIEVED.0..=BELIEVED.1).contains(&(self.measured_min / self.planned_min))
+    }
+}
+
 /// The shop's pace.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Pace {
@@ -68,8 +76,8 @@ pub struct Pace {
 pub fn pace(timed: &[TimedSection]) -> Option<Pace> {
     let mut cars: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
     for section in timed {
-        let ratio = section.measured_min / section.planned_min;
-        if (BELIEVED.0..=BELIEVED.1).contains(&ratio) {
+        if section.is_believed() {
+            let ratio = section.measured_min / section.planned_min;
             cars.entry(&section.car).or_default().push(ratio.ln());
         }
     }

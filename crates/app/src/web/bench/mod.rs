@@ -121,7 +121,14 @@ pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<M
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;
     let parts = view::Parts::draw(&visitor, (&now, &usual), room)?;
-    Ok(view::page(&visitor, &pass, &parts))
+    let job = match fields.text("job") {
+        Some(id) => bay.shop.state(id).await.ok().map(|state| (id, state)),
+        None => None,
+    };
+    let back = job
+        .as_ref()
+        .and_then(|(id, state)| Some((*id, state.at("/glance/name")?.as_str()?)));
+    Ok(view::page(&visitor, (&pass, back), &parts))
 }
 
 /// `GET /bench/answer`: the same answer as JSON with its pictures; `parts=all`

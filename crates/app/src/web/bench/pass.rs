@@ -271,12 +271,17 @@ impl Pass {
         let mut text = String::new();
         let _ = write!(
             text,
-            "[panel]\nsize = [\"{section} mm\", \"{section} mm\"]\nsubstrate = \"{under}\"\nin_plane = \"wide\"\nstart_temperature = \"{start} °C\"\nair_temperature = \"{start} °C\"\n\n[machine]\nkind = \"{kind}\"\nspeed = \"{speed} rpm\"\n",
+            "[panel]\nsize = [\"{section} mm\", \"{section} mm\"]\nsubstrate = \"{under}\"\nin_plane = \"wide\"\nstart_temperature = \"{start} °C\"\nair_temperature = \"{start} °C\"\n\n[machine]\nkind = \"{kind}\"\nspeed = \"{speed} {turns}\"\n",
             section = v[SECTION],
             under = self.substrate,
             start = v[START],
             kind = kind.map_or("rotary", |(word, _)| word),
             speed = v[SPEED],
+            turns = if self.kind == Kind::Rotary {
+                "rpm"
+            } else {
+                "opm"
+            },
         );
         if self.kind != Kind::Rotary {
             let _ = write!(

@@ -184,7 +184,11 @@ fn origins(visitor: &Visitor, now: &BenchResult) -> Markup {
 }
 
 /// The whole page.
-pub(super) fn page(visitor: &Visitor, pass: &Pass, parts: &Parts) -> Markup {
+pub(super) fn page(
+    visitor: &Visitor,
+    (pass, job): (&Pass, Option<(&str, &str)>),
+    parts: &Parts,
+) -> Markup {
     let beside = visitor.fill(
         say::ONE_SECTION,
         &[&visitor.with_unit(Measure::Length, pass.value(9))],
@@ -198,7 +202,11 @@ pub(super) fn page(visitor: &Visitor, pass: &Pass, parts: &Parts) -> Markup {
         styles: &["bench.css"],
     };
     let body = html! {
+        @if let Some((id, name)) = job {
+            p.back { a href=(format!("/jobs/{id}")) { (visitor.fill(say::BACK_TO, &[name])) } }
+        }
         form #bench.bench method="get" action="/bench" data-stale=(visitor.say(say::WORKING)) {
+            @if let Some((id, _)) = job { input type="hidden" name="job" value=(id); }
             section.answer aria-label=(visitor.say(say::ANSWER)) {
                 div.maps data-part="maps" { (parts.maps) }
                 p.said data-part="said" role="status" { (parts.said) }

@@ -17,10 +17,11 @@ use lapwing_report::calendar::Day;
 use serde_json::Value;
 
 use super::super::apart;
-use super::super::jobs::Kept;
+use super::super::jobs::{Kept, prove};
 use super::super::refusal::Refusal;
 use super::mark_of;
 use crate::commands::handover::{Texts, of_texts};
+use crate::commands::prove::Place;
 use crate::commands::sealed::today;
 use crate::failure::Failure;
 
@@ -31,7 +32,7 @@ static DRAFTS: Mutex<VecDeque<(String, Arc<Handed>)>> = Mutex::new(VecDeque::new
 
 /// The record of a job as it stands.
 pub(super) async fn of(kept: &Kept) -> Result<Arc<Handed>, Refusal> {
-    let texts = texts(kept);
+    let texts = texts(kept)?;
     let mark = mark_of(&[format!("{texts:?}").as_bytes()]);
     let found = {
         let drafts = DRAFTS.lock().unwrap_or_else(PoisonError::into_inner);
@@ -60,7 +61,8 @@ fn worked(texts: &Texts) -> Result<Handed, Failure> {
     of_texts(texts)
 }
 
-fn texts(kept: &Kept) -> Texts {
+fn texts(kept: &Kept) -> Result<Texts, Refusal> {
+    let before = prove::places(kept)?;
     let folder = |name: &str| kept.text(&format!("/folder/{name}")).to_owned();
     let others: Vec<(String, String)> = kept
         .entries("/folder")
@@ -68,20 +70,28 @@ fn texts(kept: &Kept) -> Texts {
         .filter(|(name, _)| !matches!(name.as_str(), "job.toml" | "readings.csv"))
         .filter_map(|(name, text)| Some((name.clone(), text.as_str()?.to_owned())))
         .collect();
-    Texts {
+    let from_pages = kept.text("/folder/after.csv").trim().is_empty();
+    Ok(Texts {
         job: kept.job_text(),
         readings: kept.tables(),
-        after: after(kept),
+        after: after(kept, &before),
+        same_places: if from_pages {
+            prove::panels(kept, &before)
+        } else {
+            Vec::new()
+        },
         others,
         log: log(&kept.document, today()),
         work: Some(folder("work.toml")).filter(|t| !t.trim().is_empty()),
         pictures: pictures(kept),
-    }
+    })
 }
 
 /// Readings after: those of the folder, then those taken on the pages.
-fn after(kept: &Kept) -> Option<Vec<u8>> {
-    let taken = kept.entries("/after");
+fn after(kept: &Kept, before: &[Place]) -> Option<Vec<u8>> {
+    let mut taken = kept.entries("/after");
+    // Of a table that was taken out nothing is left to compare with.
+    taken.retain(|(key, _)| before.iter().any(|p| p.key == **key));
     let mut table = kept.text("/folder/after.csv").to_owned();
     if table.trim().is_empty() && taken.is_empty() {
         return None;

@@ -6,12 +6,14 @@
 //! Checked by: `tests/web_handover.rs`, and by looking.
 
 mod draft;
+mod signing;
 pub(crate) mod travel;
 
 use axum::extract::Path;
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use futures_util::StreamExt as _;
+use lapwing_job::handover::record::Handed;
 use lapwing_job::record::job::Units;
 use lapwing_sheet::MOST_PHOTOS;
 use lapwing_store::{Change, sha256_hex};
@@ -20,12 +22,12 @@ use serde_json::{Value, json};
 
 use super::fields::Fields;
 use super::jobs::{Deed, Kept, now_ms, past, perform};
-use super::page::{Page, edit_fields};
+use super::page::Page;
 use super::record_page::{SIGNED, details, overview, seal};
 use super::refusal::Refusal;
 use super::the_line::Station;
 use super::visitor::Visitor;
-use super::words::handover as say;
+use super::words::{checks, handover as say};
 use super::{Bay, apart};
 use crate::commands::sealed::{Look, Sealed, file_of};
 use crate::failure::Failure;
@@ -38,55 +40,88 @@ pub(crate) async fn show(
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
     let kept = Kept::load(&bay, &job).await?;
-    let path = format!("/jobs/{job}/handover");
+    whole(&visitor, &kept, None).await
+}
+
+/// The page; with a fault where something was not signed.
+async fn whole(visitor: &Visitor, kept: &Kept, fault: Option<&str>) -> Result<Markup, Refusal> {
+    let path = format!("/jobs/{}/handover", kept.id);
     let body = match kept.document.pointer(SIGNED) {
-        Some(signed) => signed_body(&visitor, &kept, &Sealed::of(signed)?),
-        None => draft_body(&visitor, &kept).await,
+        Some(signed) => signed_body(visitor, kept, &Sealed::of(signed)?, fault).await,
+        None => draft_body(visitor, kept, fault).await,
     };
     let page = Page {
         title: kept.text("/glance/name"),
         beside: visitor.say(say::BESIDE),
         path: &path,
-        line: Some(kept.line(&visitor, Station::HandOver)),
+        line: Some(kept.line(visitor, Station::HandOver)),
         modules: &[],
         styles: &["tools.css", "jobs.css", "handover.css"],
     };
     let whole = html! {
-        div.wide { (body) (past(&visitor, &kept, &path)) }
+        div.wide { (body) (past(visitor, kept, &path)) }
     };
-    Ok(page.around(&visitor, &whole))
+    Ok(page.around(visitor, &whole))
 }
 
-async fn draft_body(visitor: &Visitor, kept: &Kept) -> Markup {
+async fn draft_body(visitor: &Visitor, kept: &Kept, fault: Option<&str>) -> Markup {
     match draft::of(kept).await {
         Ok(handed) => html! {
+            (doubt(visitor, kept, &handed))
             p.note { (visitor.say(say::DRAFT)) }
             (overview(visitor, &handed))
-            (sign_form(visitor, kept, false))
+            (signing::form(visitor, kept, &handed, (say::SIGN, fault)))
             (details(visitor, &handed))
             div.deeds { (zip_link(visitor, kept)) }
         },
         Err(refusal) => html! {
             p.lead { (visitor.say(say::NO_DRAFT)) }
             p.fault lang="en" { (refusal.sentence) }
-            div.deeds { (zip_link(visitor, kept)) }
+            div.deeds {
+                a.button href=(format!("/jobs/{}/readings", kept.id)) { (visitor.say(checks::MEND_READINGS)) }
+                (zip_link(visitor, kept))
+            }
         },
     }
 }
 
-fn signed_body(visitor: &Visitor, kept: &Kept, sealed: &Sealed) -> Markup {
+/// What holds the signing back, on top.
+fn doubt(visitor: &Visitor, kept: &Kept, handed: &Handed) -> Markup {
+    let names = signing::impossible(visitor, handed);
+    html! {
+        @if !names.is_empty() {
+            p.fault role="alert" { (visitor.fill(checks::GROWN, &[&names])) }
+            div.deeds { a.button.quiet href=(format!("/jobs/{}/prove", kept.id)) { (visitor.say(checks::READ_AGAIN)) } }
+        }
+    }
+}
+
+async fn signed_body(
+    visitor: &Visitor,
+    kept: &Kept,
+    sealed: &Sealed,
+    fault: Option<&str>,
+) -> Markup {
     let is_old = kept
         .document
         .pointer("/handover/version")
         .and_then(Value::as_i64)
         .is_some_and(|version| version < kept.version);
+    let fresh = if is_old {
+        draft::of(kept).await.ok()
+    } else {
+        None
+    };
     html! {
         p.note { (visitor.say(if is_old { say::CHANGED } else { say::SIGNED })) }
         (overview(visitor, &sealed.handed))
         (take_along(visitor, kept))
         (details(visitor, &sealed.handed))
         (seal(visitor, sealed))
-        @if is_old { (sign_form(visitor, kept, true)) }
+        @if let Some(fresh) = &fresh {
+            (doubt(visitor, kept, fresh))
+            (signing::form(visitor, kept, fresh, (say::SIGN_AGAIN, fault)))
+        }
     }
 }
 
@@ -115,18 +150,10 @@ fn zip_link(visitor: &Visitor, kept: &Kept) -> Markup {
     html! { a.button.quiet href=(format!("/jobs/{}/job.zip", kept.id)) { (visitor.say(say::ZIP)) } }
 }
 
-fn sign_form(visitor: &Visitor, kept: &Kept, is_again: bool) -> Markup {
-    html! {
-        form method="post" action=(format!("/jobs/{}/handover", kept.id)) {
-            (edit_fields(kept.version))
-            button.main-deed { (visitor.say(if is_again { say::SIGN_AGAIN } else { say::SIGN })) }
-        }
-    }
-}
-
 /// `POST /jobs/{job}/handover`: signs the record of the job as it stands.
 pub(crate) async fn sign(
     bay: Bay,
+    visitor: Visitor,
     Path(job): Path<String>,
     headers: HeaderMap,
     fields: Fields,
@@ -136,8 +163,15 @@ pub(crate) async fn sign(
         return Ok(Redirect::to(&back).into_response());
     }
     let kept = Kept::load(&bay, &job).await?;
-    let handed = draft::of(&kept).await?;
-    let record = serde_json::to_value(&*handed).map_err(|e| Failure::Ours(e.to_string()))?;
+    if signing::is_signed(&kept) {
+        return Ok(Redirect::to(&back).into_response());
+    }
+    let mut handed = Handed::clone(&*draft::of(&kept).await?);
+    if let Err(refusal) = signing::confirmed(&mut handed, &fields, &visitor) {
+        let page = whole(&visitor, &kept, Some(&refusal.sentence)).await?;
+        return Ok(refusal.at_the_form(page));
+    }
+    let record = serde_json::to_value(&handed).map_err(|e| Failure::Ours(e.to_string()))?;
     let signed = bay.shop.sign_record(&record).await?;
     let deed = Deed {
         job: &job,

@@ -9,6 +9,7 @@ use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
 use lapwing_job::coat::{CoatDay, Reason, WaitFor, Windows};
+use lapwing_job::record::job::Units;
 use lapwing_store::Change;
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -21,7 +22,7 @@ use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, coat as say, frame};
+use super::super::words::{Message, checks, coat as say, frame};
 use super::intake::{panel, panel_choice, pointer};
 use super::{Deed, Kept, edit_id, now_ms, onward, past, perform};
 use crate::commands;
@@ -131,7 +132,7 @@ pub(crate) async fn show(
             (queue_line(&visitor))
             section #verdict data-live { (verdict(&visitor, &kept, judged.as_ref())) }
             section #laid data-live { (running(&visitor, &kept)) }
-            (lay_form(&visitor, &kept))
+            div #lay data-live { (lay_form(&visitor, &kept, judged.as_ref())) }
             (bay_form(&visitor, &kept))
             section #levelled data-live { (levelled(&visitor, &kept)) }
             (onward(&visitor, &job, &[("/prove", frame::PROVE)]))
@@ -145,6 +146,15 @@ fn of_sheet(kept: &Kept, key: &str) -> f64 {
     let usual = SHEET.iter().find(|(f, _)| f.key == key);
     let typed = kept.document["coat"]["sheet"][key].as_f64();
     typed.unwrap_or(usual.map_or(0.0, |(_, v)| *v))
+}
+
+/// Whether somebody said that the limits are those of a data sheet; what only
+/// was sent along with the form is the usual, whatever its numbers.
+fn is_sheet(kept: &Kept) -> bool {
+    let sheet = &kept.document["coat"]["sheet"];
+    sheet["is_from_sheet"].as_bool().unwrap_or_else(|| {
+        sheet.is_object() && SHEET.iter().any(|(f, v)| sheet[f.key].as_f64() != Some(*v))
+    })
 }
 
 fn judged(kept: &Kept) -> Result<Option<CoatDay>, Refusal> {
@@ -163,7 +173,7 @@ fn judged(kept: &Kept) -> Result<Option<CoatDay>, Refusal> {
             sheet("humidity_from_pct") / 100.0,
             sheet("humidity_to_pct") / 100.0,
         ),
-        is_from_sheet: coat["sheet"].is_object(),
+        is_from_sheet: is_sheet(kept),
     };
     Ok(Some(commands::coat::judge(
         (air, humidity, surface),
@@ -183,7 +193,7 @@ fn verdict(visitor: &Visitor, kept: &Kept, judged: Option<&CoatDay>) -> Markup {
     let kelvin = |k: f64| visitor.with_unit_to(Measure::Difference, k, 1);
     html! {
         p.verdict.go[day.is_go].wait[!day.is_go] { (visitor.say(if day.is_go { say::GO } else { say::WAIT })) }
-        @if !day.is_go { ul.reasons { @for reason in &day.reasons { li { (why(visitor, reason)) } } } }
+        @if !day.is_go { ul.reasons { @for reason in &day.reasons { li { (why(visitor, reason, is_sheet(kept))) } } } }
         dl.figures {
             div { dt { (visitor.say(say::DEW_POINT)) } dd { (visitor.with_unit_to(Measure::Temperature, day.dew_point_c, 1)) } }
             div { dt { (visitor.say(say::MARGIN)) } dd { (kelvin(day.margin_k)) small { (visitor.fill(say::MARGIN_UNSURE, &[&kelvin(day.margin_unsure_k), &kelvin(3.0)])) } } }
@@ -192,18 +202,24 @@ fn verdict(visitor: &Visitor, kept: &Kept, judged: Option<&CoatDay>) -> Markup {
         @if day.is_close { p.caution { (visitor.say(say::CLOSE)) } }
         @if age_ms > OLD_MS { p.caution { (visitor.fill(say::READ_AT, &[&minutes])) " " (visitor.say(say::OLD)) } }
         @else { p.note { (visitor.fill(say::READ_AT, &[&minutes])) } }
-        @if !kept.document["coat"]["sheet"].is_object() { p.note { (visitor.say(say::NO_SHEET)) " " (origin(visitor, day.windows_provenance)) } }
+        @if !is_sheet(kept) { p.note { (visitor.say(say::NO_SHEET)) " " (origin(visitor, day.windows_provenance)) } }
     }
 }
 
-fn why(visitor: &Visitor, reason: &Reason) -> String {
-    let (words, measure, times) = match reason.wait_for {
-        WaitFor::WarmerSurface => (say::SURFACE_COLD, Measure::Difference, 1.0),
-        WaitFor::WarmerAir => (say::AIR_COLD, Measure::Temperature, 1.0),
-        WaitFor::CoolerAir => (say::AIR_WARM, Measure::Temperature, 1.0),
-        WaitFor::MoisterAir => (say::AIR_DRY, Measure::Percent, 100.0),
-        WaitFor::DrierAir => (say::AIR_MOIST, Measure::Percent, 100.0),
+fn why(visitor: &Visitor, reason: &Reason, is_sheet: bool) -> String {
+    let (sheet, usual, measure, times) = match reason.wait_for {
+        WaitFor::WarmerSurface => (
+            say::SURFACE_COLD,
+            say::SURFACE_COLD,
+            Measure::Difference,
+            1.0,
+        ),
+        WaitFor::WarmerAir => (say::AIR_COLD, checks::USUAL_COLD, Measure::Temperature, 1.0),
+        WaitFor::CoolerAir => (say::AIR_WARM, checks::USUAL_WARM, Measure::Temperature, 1.0),
+        WaitFor::MoisterAir => (say::AIR_DRY, checks::USUAL_DRY, Measure::Percent, 100.0),
+        WaitFor::DrierAir => (say::AIR_MOIST, checks::USUAL_MOIST, Measure::Percent, 100.0),
     };
+    let words = if is_sheet { sheet } else { usual };
     let shown = |value: f64| visitor.with_unit_to(measure, value * times, 1);
     visitor.fill(words, &[&shown(reason.now), &shown(reason.limit)])
 }
@@ -244,9 +260,15 @@ fn deed_form(visitor: &Visitor, kept: &Kept, (deed, name): (&str, Message), id: 
     }
 }
 
-fn lay_form(visitor: &Visitor, kept: &Kept) -> Markup {
+fn lay_form(visitor: &Visitor, kept: &Kept, judged: Option<&CoatDay>) -> Markup {
+    let question = match judged {
+        None => Some(checks::UNJUDGED),
+        Some(day) if !day.is_go => Some(checks::JUDGED_WAIT),
+        Some(_) => None,
+    };
     html! {
-        form.mark-form method="post" action=(format!("/jobs/{}/coat", kept.id)) data-queue {
+        form.mark-form method="post" action=(format!("/jobs/{}/coat", kept.id)) data-queue
+            data-ask=[question.map(|q| visitor.say(q))] data-anyway=(visitor.say(checks::LAID_ANYWAY)) {
             (edit_fields(kept.version))
             input type="hidden" name="deed" value="lay";
             (panel_choice(visitor, kept))
@@ -263,7 +285,10 @@ fn bay_form(visitor: &Visitor, kept: &Kept) -> Markup {
             input type="hidden" name="deed" value="read";
             h2 { (visitor.say(say::BAY_NOW)) }
             div.pair { @for field in &CLIMATE { (entry(visitor, field, coat["climate"][field.key].as_f64())) } }
-            details open[!coat["sheet"].is_object()] { summary { (visitor.say(say::SHEET)) }
+            details open[!coat["sheet"].is_object()] { summary { (visitor.say(if is_sheet(kept) { say::SHEET } else { checks::USUAL_LIMITS })) }
+                @if !is_sheet(kept) {
+                    label.tick { input type="checkbox" name="from_sheet" value="yes"; span { (visitor.say(checks::FROM_SHEET)) } }
+                }
                 div.pair { @for (field, usual) in &SHEET {
                     (entry(visitor, field, Some(coat["sheet"][field.key].as_f64().unwrap_or(*usual)))) } } }
             button { (visitor.say(say::JUDGE)) }
@@ -282,7 +307,7 @@ fn levelled(visitor: &Visitor, kept: &Kept) -> Markup {
         @if let Some(left_ms) = left_ms {
             h2 { (visitor.say(say::DONE_LIST)) }
             @if left_ms > 0 { p.lead { (visitor.fill(say::DRY_FOR, &[&hours_minutes(left_ms)])) } }
-            @else { p.lead { (visitor.say(say::DRY_DONE)) } }
+            @else { p.lead { (visitor.say(if is_sheet(kept) { say::DRY_DONE } else { checks::DRY_USUAL_DONE })) } }
         }
         ul.marks { @for (id, section) in done {
             @let open_s = (section["levelled_ms"].as_i64().unwrap_or(0) - section["laid_ms"].as_i64().unwrap_or(0)) / 1000;
@@ -367,6 +392,17 @@ fn read(fields: &Fields, at_ms: i64, visitor: &Visitor) -> Result<Vec<Change>, R
                 return Err(Refusal::input(visitor.fill(say::WRONG_WAY, &names)));
             }
         }
+        // Numbers that were only sent along, as they were shown, are nobody's.
+        let is_changed = SHEET.iter().any(|(f, usual)| {
+            // A bound that was shown rounded comes back rounded.
+            let shown = f.measure.shown(Units::Us);
+            let slack = 0.51 * 0.1_f64.powi(shown.digits as i32) / shown.factor.abs();
+            sheet[f.key]
+                .as_f64()
+                .is_some_and(|v| (v - usual).abs() > slack)
+        });
+        let is_said = fields.text("from_sheet").is_some();
+        sheet["is_from_sheet"] = json!(is_said || is_changed);
         changes.push(Change::put("/coat/sheet", sheet));
     }
     Ok(changes)

@@ -44,8 +44,8 @@ impl Doubts {
                 let looked = bay.plans.decisions_of(&kept).await;
                 // A table that cannot be read is a doubt of its own.
                 looked.unwrap_or(Decisions {
-                    leave: 0,
                     doubts: 1,
+                    ..Decisions::default()
                 })
             };
             if let Ok(mut known) = self.known.lock() {

@@ -92,8 +92,18 @@ fn read(fields: &Fields, visitor: &Visitor) -> Result<Enquiry, Refusal> {
 
 /// `GET /enquiry`.
 pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<Markup, Refusal> {
-    let enquiry = read(&fields, &visitor)?;
-    let practice = practice(&shop::load(&bay).await?);
+    page(&bay, &visitor, &fields, None).await
+}
+
+/// The page; with what is wrong beside the name, where something is.
+async fn page(
+    bay: &Bay,
+    visitor: &Visitor,
+    fields: &Fields,
+    fault: Option<&str>,
+) -> Result<Markup, Refusal> {
+    let enquiry = read(fields, visitor)?;
+    let practice = practice(&shop::load(bay).await?);
     let said = provisional(&enquiry, &practice);
     let page = Page {
         title: visitor.say(say::ENQUIRY),
@@ -107,18 +117,19 @@ pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<M
         form.wide.enquiry #enquiry method="post" action="/enquiry" {
             (edit_fields(0))
             div.two {
-                div { (asked(&visitor, &enquiry)) button.quiet formmethod="get" formnovalidate { (visitor.say(say::WORK_OUT)) } }
-                div #figure aria-live="polite" { (figure(&visitor, &said, &practice)) }
+                div { (asked(visitor, &enquiry)) button.quiet formmethod="get" formnovalidate { (visitor.say(say::WORK_OUT)) } }
+                div #figure aria-live="polite" { (figure(visitor, &said, &practice)) }
             }
             section.readings {
-                label { span { (visitor.say(say::NAME)) } input type="text" name="name" maxlength="80" required autocomplete="off" value=(plain(&fields, "name", 80)); }
-                label { span { (visitor.say(say::CAR)) } input type="text" name="car" maxlength="120" autocomplete="off" value=(plain(&fields, "car", 120)); }
+                @if let Some(fault) = fault { p.fault role="alert" { (fault) } }
+                label { span { (visitor.say(say::NAME)) } input type="text" name="name" maxlength="80" required autocomplete="off" value=(plain(fields, "name", 80)); }
+                label { span { (visitor.say(say::CAR)) } input type="text" name="car" maxlength="120" autocomplete="off" value=(plain(fields, "car", 120)); }
                 button.main-deed { (visitor.say(say::MAKE_JOB)) }
             }
-            (details(&visitor, &said))
+            (details(visitor, &said))
         }
     };
-    Ok(page.around(&visitor, &body))
+    Ok(page.around(visitor, &body))
 }
 
 fn asked(visitor: &Visitor, enquiry: &Enquiry) -> Markup {
@@ -161,7 +172,10 @@ fn figure(visitor: &Visitor, said: &Provisional, practice: &Practice) -> Markup 
             div { dt { (visitor.say(say::STEPS)) } dd { (said.steps) } }
         }
         @if ends.is_none() { p.caution { (visitor.say(say::SET_PRICES)) " " a href="/shop" { (visitor.say(say::TO_SHOP)) } "." } }
-        p.note { (visitor.say(say::EIGHT_IN_TEN)) @if let Some(floor) = said.price.floor { " " (visitor.fill(say::FLOOR, &[&whole(floor)])) } }
+        p.note { (visitor.say(say::EIGHT_IN_TEN)) }
+        @if let Some(floor) = said.price.floor {
+            details.no-print { summary { (visitor.say(say::SHOP_ONLY)) } p { (visitor.fill(say::FLOOR, &[&whole(floor)])) } }
+        }
         h2 { (visitor.say(say::ASSUMES)) }
         (assumptions(visitor, said, practice))
     }
@@ -264,7 +278,9 @@ pub(crate) async fn open(
         coating_layers: enquiry.coating_layers,
     };
     if new.name.is_empty() {
-        return Err(Refusal::input(visitor.say(jobs::NO_NAME)));
+        let refusal = Refusal::input(visitor.say(jobs::NO_NAME));
+        let page = page(&bay, &visitor, &fields, Some(&refusal.sentence)).await?;
+        return Ok(refusal.at_the_form(page));
     }
     let shop = shop::load(&bay).await?;
     let said = provisional(&enquiry, &practice(&shop));

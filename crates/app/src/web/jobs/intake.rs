@@ -22,6 +22,12 @@ use super::super::words::{Message, frame, jobs as say, links, stations};
 use super::super::{Bay, drawn};
 use super::{Deed, Kept, edit_id, past, perform, photos, stage};
 
+/// A kind of mark, for people.
+pub(super) fn kind_name(visitor: &Visitor, word: &str) -> Option<String> {
+    let found = KINDS.iter().find(|(w, _)| *w == word);
+    found.map(|(_, name)| visitor.say(*name).to_owned())
+}
+
 pub(super) const KINDS: [(&str, Message); 9] = [
     ("swirls", say::SWIRLS),
     ("scratch", say::SCRATCH),

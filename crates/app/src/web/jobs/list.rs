@@ -20,7 +20,7 @@ use super::super::refusal::Refusal;
 use super::super::shop::practice::{NewJob, job_file, usual_class};
 use super::super::shop::{self, SHOP};
 use super::super::visitor::Visitor;
-use super::super::words::{Counted, frame, glance as tell, jobs as say};
+use super::super::words::{Counted, checks, frame, glance as tell, jobs as say};
 use super::super::{Bay, example, film};
 use super::stage::{self, STAGES};
 use super::{Deed, edit_id, perform};
@@ -146,7 +146,9 @@ fn waits(visitor: &Visitor, bay: &Bay, job: &JobGlance) -> Markup {
     let conflicts = usize::try_from(job.open_conflicts).unwrap_or(0);
     html! {
         @if conflicts > 0 { span.plate.next { (visitor.say(say::DECIDE)) ": " (told(tell::CONFLICTS, conflicts)) } }
-        @if found.leave > 0 { span.plate { (told(tell::LEAVE, found.leave)) } }
+        @if found.thin > 0 { span.plate { (told(tell::LEAVE, found.thin)) } }
+        @if found.repainted > 0 { span.plate { (told(checks::REPAINTED, found.repainted)) } }
+        @if found.left > 0 { span.plate { (told(checks::NOT_POLISHED, found.left)) } }
         @if found.doubts > 0 { span.plate.open { (told(tell::DOUBTS, found.doubts)) } }
         @if job.glance["stage"] == "enquiry" { span.plate.open { (visitor.say(tell::OFFER)) } }
     }

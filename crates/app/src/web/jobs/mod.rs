@@ -12,6 +12,7 @@ mod document;
 pub(crate) mod doubts;
 pub(crate) mod enquiry;
 pub(crate) mod film_map;
+pub(crate) mod import;
 pub(crate) mod intake;
 pub(crate) mod job_plan;
 pub(crate) mod list;
@@ -47,7 +48,7 @@ use super::shop::SHOP;
 use super::the_line::{Line, Station};
 use super::visitor::Visitor;
 use super::words::{
-    Message, coat as coat_say, jobs as say, proof as proof_say, shop as shop_say, stations,
+    Message, checks, coat as coat_say, jobs as say, proof as proof_say, shop as shop_say, stations,
 };
 use super::{Bay, api};
 
@@ -397,7 +398,7 @@ pub(crate) fn past(visitor: &Visitor, kept: &Kept, back: &str) -> Markup {
             h2 { (visitor.say(say::PAST)) }
             ol.deeds-done {
                 @for event in &kept.latest {
-                    li { span { (deed_name(visitor, &event.kind)) }
+                    li { span { (deed_name(visitor, &event.kind)) @if let Some(which) = which(visitor, event) { ": " (which) } }
                         @if event.undoes.is_none() && event.version > 1 && event.settles.is_none() {
                             form method="post" action=(format!("/jobs/{}/undo", kept.id)) data-queue {
                                 (super::page::edit_fields(kept.version))
@@ -441,6 +442,44 @@ fn conflict_of(visitor: &Visitor, kept: &Kept, conflict: &Conflict) -> Markup {
     }
 }
 
+/// Which one an event was about: the panel, with what was noted there.
+fn which(visitor: &Visitor, event: &Event) -> Option<String> {
+    event.changes.iter().find_map(|change| {
+        let (place, value) = match change {
+            Change::Put { put, value, .. } if !value.is_null() => (put, value),
+            Change::Put { put, was, .. } => (put, was.first()?),
+            Change::Remove { remove, was } => (remove, was.first()?),
+        };
+        which_one(visitor, place, value)
+    })
+}
+
+fn which_one(visitor: &Visitor, place: &str, value: &Value) -> Option<String> {
+    let text = |key: &str| value[key].as_str();
+    let done = place.strip_prefix("/work/done/");
+    let section = done.or_else(|| place.strip_prefix("/work/spent/"));
+    let section = section.or_else(|| text("key")).and_then(|key| {
+        let mut parts = key.rsplitn(3, '-');
+        let (number, _step, panel) = (parts.next()?, parts.next()?, parts.next()?);
+        Some(format!("{} {number}", visitor.panel(panel)))
+    });
+    let panel = text("panel").map(|panel| visitor.panel(panel));
+    let film = value["um"].as_f64();
+    let film = film.map(|um| visitor.with_unit(super::numbers::Measure::Film, um));
+    let parts = [
+        panel
+            .or(section)
+            .or_else(|| text("file").map(str::to_owned)),
+        text("kind").and_then(|kind| intake::kind_name(visitor, kind)),
+        film,
+        text("note")
+            .filter(|n| !n.is_empty())
+            .map(super::fields::short),
+    ];
+    let told: Vec<String> = parts.into_iter().flatten().collect();
+    (!told.is_empty()).then(|| told.join(", "))
+}
+
 fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
     let message = match kind {
         "job-opened" => say::DEED_OPENED,
@@ -467,6 +506,8 @@ fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
         "panel-wiped" => stations::DEED_WIPED,
         "panel-again" => stations::DEED_AGAIN,
         "table-imported" => stations::DEED_TABLE,
+        "table-removed" => checks::DEED_TABLE_OUT,
+        "after-dropped" => checks::DEED_AFTER_OUT,
         "spot-set-up" => stations::DEED_SPOT,
         "pair-taken" => stations::DEED_PAIR,
         "pair-dropped" => stations::DEED_UNPAIR,

@@ -23,7 +23,7 @@ use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Counted, frame, jobs, proof as say};
+use super::super::words::{Counted, checks, frame, jobs, proof as say};
 use super::intake::{panel, panel_choice, pointer};
 use super::photos::{self, SIDES};
 use super::{Deed, Kept, edit_id, onward, past, perform};
@@ -65,6 +65,7 @@ pub(crate) async fn show(
     let body = html! {
         div.wide data-job=(job) {
             (queue_line(&visitor))
+            div #grown data-live { (grown(&visitor, &kept, &proofs)) }
             (sliders(&visitor, &kept))
             section #changed data-live { (changed(&visitor, &proofs, gauge_um)) }
             (after_form(&visitor, &kept, (&read, shown), &before))
@@ -79,7 +80,7 @@ pub(crate) async fn show(
 
 /// Every reading before the work: of the folder, of imported tables, and those
 /// taken here.
-fn places(kept: &Kept) -> Result<Vec<Place>, Refusal> {
+pub(crate) fn places(kept: &Kept) -> Result<Vec<Place>, Refusal> {
     let mut all = places_of("csv", "readings.csv", kept.text("/folder/readings.csv"))?;
     for (id, table) in kept.entries("/tables") {
         let text = |key: &str| table[key].as_str().unwrap_or_default();
@@ -111,7 +112,7 @@ fn unique<'a>(names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
 }
 
 /// Pairs and gloss of every panel that has any.
-fn panels(kept: &Kept, before: &[Place]) -> Vec<PanelBeforeAfter> {
+pub(crate) fn panels(kept: &Kept, before: &[Place]) -> Vec<PanelBeforeAfter> {
     let mut all: BTreeMap<String, PanelBeforeAfter> = BTreeMap::new();
     let after = &kept.document["after"];
     for place in before {
@@ -170,6 +171,24 @@ fn sliders(visitor: &Visitor, kept: &Kept) -> Markup {
     }
 }
 
+/// Readings after that cannot be: said first, and each may be taken out.
+fn grown(visitor: &Visitor, kept: &Kept, proofs: &[PanelProof]) -> Markup {
+    let grown: Vec<&PanelProof> = proofs.iter().filter(|p| p.is_growth).collect();
+    let names: Vec<String> = grown.iter().map(|p| visitor.panel(&p.panel)).collect();
+    html! {
+        @if !grown.is_empty() {
+            p.fault role="alert" { (visitor.fill(checks::GROWN, &[&names.join(", ")])) }
+            div.deeds { @for (proof, name) in grown.iter().zip(&names) {
+                form method="post" action=(format!("/jobs/{}/prove", kept.id)) data-queue {
+                    (edit_fields(kept.version))
+                    input type="hidden" name="deed" value="forget";
+                    input type="hidden" name="panel" value=(proof.panel);
+                    button.quiet { (visitor.fill(checks::TAKE_OUT, &[name])) }
+                } } }
+        }
+    }
+}
+
 fn changed(visitor: &Visitor, proofs: &[PanelProof], gauge_um: f64) -> Markup {
     if proofs.is_empty() {
         return html! {};
@@ -208,7 +227,8 @@ fn gone(visitor: &Visitor, proof: &PanelProof) -> Markup {
     };
     html! {
         @match &proof.removed_um {
-            Some(removed) => { (told(removed)) @if !proof.is_detectable { br; small { (visitor.say(say::NOT_TOLD)) } } }
+            Some(removed) => { (told(removed)) @if proof.is_growth { br; small { b { (visitor.say(checks::CANNOT_BE)) } } }
+                @else if !proof.is_detectable { br; small { (visitor.say(say::NOT_TOLD)) } } }
             None => "–",
         }
     }
@@ -296,12 +316,19 @@ pub(crate) async fn take(
     headers: HeaderMap,
     fields: Fields,
 ) -> Result<Response, Refusal> {
-    let deeds = [("after", "after-read"), ("gloss", "gloss-read")];
+    let deeds = [
+        ("after", "after-read"),
+        ("gloss", "gloss-read"),
+        ("forget", "after-dropped"),
+    ];
     let kind = fields.word(("deed", say::CHANGED), &deeds, "after-read", &visitor)?;
     let kept = Kept::load(&bay, &job).await?;
     let (changes, shown) = if kind == "after-read" {
         let shown = fields.text("panel").unwrap_or_default().to_owned();
         (after_changes(&kept, &fields, &visitor)?, shown)
+    } else if kind == "after-dropped" {
+        let shown = fields.text("panel").unwrap_or_default().to_owned();
+        (without_after(&kept, &shown, &visitor)?, shown)
     } else {
         let panel = panel(&bay, &job, &fields, &visitor).await?;
         let sides = SIDES.map(|(w, _)| (w, w));
@@ -333,6 +360,19 @@ pub(crate) async fn take(
         back: format!("/jobs/{job}/prove{query}"),
     };
     perform(&bay, &headers, &fields, deed).await
+}
+
+/// Takes the readings after on a panel out.
+fn without_after(kept: &Kept, panel: &str, visitor: &Visitor) -> Result<Vec<Change>, Refusal> {
+    let of_panel = kept.entries("/after").into_iter();
+    let changes: Vec<Change> = of_panel
+        .filter(|(_, a)| a["panel"] == panel)
+        .map(|(key, _)| Change::remove(format!("/after/{}", pointer(key))))
+        .collect();
+    if changes.is_empty() {
+        return Err(Refusal::missing(visitor.say(checks::NONE_AFTER)));
+    }
+    Ok(changes)
 }
 
 fn after_changes(kept: &Kept, fields: &Fields, visitor: &Visitor) -> Result<Vec<Change>, Refusal> {

@@ -20,21 +20,17 @@ use super::super::numbers::{Measure, typed};
 use super::super::page::{Page, backspace, edit_fields, picture, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
-use super::super::upload::Upload;
 use super::super::visitor::Visitor;
 use super::super::words::{frame, jobs as say, stations};
 use super::super::{Bay, film};
 use super::intake::{panel, panel_choice, pointer};
 use super::tables::PLACES;
 use super::{Deed, Kept, edit_id, past, perform};
-use crate::commands::job_film::read_tables;
 
 /// Farthest from a panel's corner, mm.
 const FARTHEST_MM: f64 = 10_000.0;
 /// The page waits so long for the car; else it follows.
 const SOON: Duration = Duration::from_millis(15);
-/// Largest table that is imported, bytes; one event holds it.
-const MOST_TABLE: usize = 900_000;
 
 /// `GET /jobs/{job}/readings`.
 pub(crate) async fn show(
@@ -64,7 +60,7 @@ pub(crate) async fn show(
             nav.deeds aria-label=(visitor.say(say::NEXT)) {
                 a.button href=(format!("/jobs/{job}/film")) { (visitor.say(stations::TO_FILM)) }
             }
-            (import_form(&visitor, &kept))
+            (super::import::section(&visitor, &kept))
             (past(&visitor, &kept, &path))
         }
     };
@@ -149,25 +145,6 @@ fn taken(visitor: &Visitor, kept: &Kept) -> Markup {
                     li { span { b { (visitor.panel(reading["panel"].as_str().unwrap_or_default())) } " "
                         (visitor.with_unit(Measure::Film, reading["um"].as_f64().unwrap_or_default())) } }
                 }
-                @for (_, table) in kept.entries("/tables") {
-                    li { span { b { (table["file"].as_str().unwrap_or_default()) } " "
-                        (visitor.fill(say::READINGS.of(2), &[&visitor.number(table["count"].as_f64().unwrap_or_default(), 0)])) } }
-                }
-            }
-        }
-    }
-}
-
-fn import_form(visitor: &Visitor, kept: &Kept) -> Markup {
-    html! {
-        details.no-print {
-            summary { (visitor.say(stations::IMPORT)) }
-            form.readings method="post" action=(format!("/jobs/{}/readings/import", kept.id)) enctype="multipart/form-data" {
-                (edit_fields(kept.version))
-                label { span { (visitor.say(stations::TABLE_FILE)) } input type="file" name="file" accept=".csv,.txt,.tsv,text/csv,text/plain"; }
-                label { span { (visitor.say(stations::TABLE_PASTED)) } textarea name="pasted" rows="5" spellcheck="false" placeholder="panel,thickness_um\nbonnet,112" {} }
-                p.note { (visitor.say(super::super::words::film::COLUMNS)) }
-                button { (visitor.say(stations::IMPORT_DEED)) }
             }
         }
     }
@@ -242,42 +219,4 @@ pub(super) fn one_film_um(
         let ends = [low, high].map(|um| visitor.with_unit(Measure::Film, um));
         Refusal::input(visitor.fill(say::NO_READING, &[&short, &ends[0], &ends[1]]))
     })
-}
-
-/// `POST /jobs/{job}/readings/import`: a table from a gauge, as one event.
-pub(crate) async fn import(
-    bay: Bay,
-    visitor: Visitor,
-    Path(job): Path<String>,
-    headers: HeaderMap,
-    upload: Upload,
-) -> Result<Response, Refusal> {
-    let pasted = upload.fields.text("pasted").map(str::to_owned);
-    let (file, bytes) = match (upload.file("file"), pasted) {
-        (Some(file), _) => (file.name.clone(), file.bytes.clone()),
-        (None, Some(text)) => {
-            let name = visitor.say(super::super::words::film::PASTED);
-            (name.to_owned(), text.into_bytes())
-        }
-        (None, None) => return Err(Refusal::input(visitor.say(stations::NO_TABLE))),
-    };
-    if bytes.len() > MOST_TABLE {
-        return Err(Refusal::input(visitor.say(stations::TABLE_TOO_LARGE)));
-    }
-    let table = vec![(file.clone(), bytes.clone())];
-    let read = super::super::apart(move || read_tables(&table)).await?;
-    let text = String::from_utf8(bytes)
-        .map_err(|_| Refusal::input(visitor.say(stations::TABLE_NOT_TEXT)))?;
-    let count = read.readings.len() + read.layers.len() + read.zero_um.len();
-    let entry = json!({ "file": file, "text": text, "count": count });
-    let deed = Deed {
-        job: &job,
-        kind: "table-imported",
-        changes: vec![Change::put(
-            format!("/tables/{}", pointer(&edit_id(&upload.fields))),
-            entry,
-        )],
-        back: format!("/jobs/{job}/readings"),
-    };
-    perform(&bay, &headers, &upload.fields, deed).await
 }

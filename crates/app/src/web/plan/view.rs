@@ -4,6 +4,7 @@
 //! Checked by: `tests/web_plan.rs`, and by looking.
 
 use lapwing_job::plan::{Material, PanelPlan, Plan, PlanStep};
+use lapwing_job::record::{Caution, Sentence};
 use lapwing_report::figure::{CarOptions, Scale};
 use lapwing_report::pictures::budget_car_on;
 use lapwing_report::words::{amount, section_edge};
@@ -13,7 +14,7 @@ use super::super::numbers::{Measure, NBSP};
 use super::super::page::{Page, picture};
 use super::super::the_line::{Line, Station};
 use super::super::visitor::Visitor;
-use super::super::words::{Language, frame, panels, plan as say};
+use super::super::words::{Language, checks, frame, panels, plan as say};
 use super::Shelved;
 
 /// After a number of minutes.
@@ -68,15 +69,19 @@ fn sheet_links(visitor: &Visitor, shelved: &Shelved) -> Markup {
 /// What a plan says, top to bottom.
 pub(crate) fn content(visitor: &Visitor, shelved: &Shelved) -> Markup {
     let plan = &shelved.planned.plan;
-    let (stay, worked): (Vec<&PanelPlan>, Vec<&PanelPlan>) =
-        plan.panels.iter().partition(|p| p.verdict == "leave");
+    let worked: Vec<&PanelPlan> = plan
+        .panels
+        .iter()
+        .filter(|p| p.verdict != "leave")
+        .collect();
     html! {
         (figures(visitor, plan, worked.len()))
         section.two aria-label=(visitor.say(say::CAR)) {
             div.car { (cars(visitor, shelved)) }
             div.findings {
                 h2 { (visitor.say(say::STAYS)) }
-                @for panel in &stay { (left(visitor, panel)) }
+                @for panel in &plan.panels { (left(visitor, panel)) }
+                (keep_off(visitor, plan))
                 p { span.plate.next { (visitor.say(say::MEASURE_NEXT)) } " "
                     (visitor.told(plan.measure_next_said.as_ref(), &plan.measure_next)) }
                 (sheet_links(visitor, shelved))
@@ -134,10 +139,37 @@ fn cars(visitor: &Visitor, shelved: &Shelved) -> Markup {
     }
 }
 
+/// As on the command line: a panel that is left, that falls short of the wish,
+/// or of which something was found.
 fn left(visitor: &Visitor, panel: &PanelPlan) -> Markup {
+    let is_left = panel.verdict == "leave";
+    let is_short = panel.share_gone.is_some_and(|s| s.mean < panel.wish_frac);
+    let findings: Vec<String> = panel
+        .found
+        .iter()
+        .map(|one| visitor.said(&one.said).trim_end_matches('.').to_owned())
+        .collect();
     html! {
-        p.leave { span.plate { (visitor.say(say::LEAVE)) } " "
-            b { (visitor.panel_named(&panel.name, &panel.spoken)) } ". " (visitor.said(&panel.said)) }
+        @if is_left || is_short || !findings.is_empty() {
+            p.leave { @if is_left { span.plate { (visitor.say(say::LEAVE)) } " " }
+                b { (visitor.panel_named(&panel.name, &panel.spoken)) } ". "
+                @if is_left || is_short { (visitor.said(&panel.said)) " " }
+                @if !findings.is_empty() { (visitor.fill(checks::FOUND, &[&findings.join("; ")])) } }
+        }
+    }
+}
+
+/// Places that no pad may touch, in sight.
+fn keep_off(visitor: &Visitor, plan: &Plan) -> Markup {
+    let is_place = |c: &&Caution| {
+        c.said
+            .as_ref()
+            .is_some_and(|s| s.sentence == Sentence::KeepOff)
+    };
+    html! {
+        @for caution in plan.cautions.iter().filter(is_place) {
+            p.leave { span.plate.next { (visitor.say(checks::KEEP_OFF)) } " " (visitor.caution(caution)) }
+        }
     }
 }
 
@@ -145,6 +177,8 @@ fn work(visitor: &Visitor, panels: &[&PanelPlan]) -> Markup {
     let film =
         |um: Option<f64>| um.map_or_else(|| "–".to_owned(), |um| visitor.bare(Measure::Film, um));
     let unit = Measure::Film.shown(visitor.units).unit;
+    let percent =
+        |share: Option<f64>| share.map_or_else(|| "–".to_owned(), |s| visitor.number(100.0 * s, 0));
     html! {
         table.work {
             thead { tr {
@@ -152,6 +186,7 @@ fn work(visitor: &Visitor, panels: &[&PanelPlan]) -> Markup {
                 th scope="col" { (visitor.say(say::RECIPE)) }
                 th scope="col" { (visitor.say(say::MAY_GO)) ", " (unit) }
                 th scope="col" { (visitor.say(say::TAKES)) ", " (unit) }
+                th scope="col" { (visitor.say(checks::GONE)) ", %" }
                 th scope="col" { (visitor.say(say::HOTTEST)) }
                 th scope="col" { (visitor.say(say::SECTIONS)) }
                 th scope="col" { (visitor.say(say::TIME)) }
@@ -164,6 +199,8 @@ fn work(visitor: &Visitor, panels: &[&PanelPlan]) -> Markup {
                         td data-name=(visitor.say(say::MAY_GO)) { b { (film(panel.budget_um)) } br; small { (panel.binding_rule.as_deref().map_or(String::new(), |rule| visitor.rule(rule))) } }
                         td data-name=(visitor.say(say::TAKES)) { (film(panel.removal_um.map(|r| r.mean))) br;
                             small { (film(panel.removal_um.map(|r| r.lower_95))) "–" (film(panel.removal_um.map(|r| r.upper_95))) } }
+                        td data-name=(visitor.say(checks::GONE)) { (percent(panel.share_gone.map(|s| s.mean))) br;
+                            small { (visitor.fill(checks::WISHED, &[&percent(Some(panel.wish_frac))])) } }
                         td data-name=(visitor.say(say::HOTTEST)) { (panel.hottest_c().map_or_else(|| "–".to_owned(), |c| visitor.with_unit(Measure::Temperature, c))) }
                         td data-name=(visitor.say(say::SECTIONS)) { (panel.sections)
                             @if let Some(edge_m) = panel.section_m { br; small { (section_edge(edge_m, visitor.units)) } } }

@@ -9,7 +9,7 @@ pub(crate) mod practice;
 mod starter;
 mod view;
 
-use axum::http::HeaderMap;
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::Response;
 use lapwing_job::work::{LEAST_SECTIONS, TimedSection, pace};
 use lapwing_store::{Change, JobQuery, StoreError};
@@ -69,7 +69,7 @@ pub(crate) async fn load(bay: &Bay) -> Result<Kept, Refusal> {
 
 /// `GET /shop`.
 pub(crate) async fn show(bay: Bay, visitor: Visitor) -> Result<Markup, Refusal> {
-    Ok(view::page(&visitor, &load(&bay).await?))
+    Ok(view::page(&visitor, &load(&bay).await?, None))
 }
 
 /// `POST /shop`: one change of the kit, the rates or the pace.
@@ -85,21 +85,19 @@ pub(crate) async fn change(
     .map(|w| (w, w));
     let what = fields.word(("what", say::WHAT), &words, "rates", &visitor)?;
     let kept = load(&bay).await?;
-    let changes = match what {
-        "rates" => vec![Change::put("/rates", rates(&fields, &visitor)?)],
-        "remove" => vec![removal(&kept, &fields, &visitor)?],
-        "starter" => starter::changes(),
-        "learn" => vec![learnt(&bay, &visitor).await?],
-        list => {
-            let entry = match list {
-                "machine" => kit::machine(&fields, &visitor)?,
-                "pad" => kit::pad(&kept, &fields, &visitor)?,
-                _ => kit::abrasive(&kept, &fields, &visitor)?,
+    let changes = match changes(&bay, &visitor, (&kept, &fields), what).await {
+        Ok(changes) => changes,
+        Err(refusal) if refusal.status == StatusCode::UNPROCESSABLE_ENTITY => {
+            let fault = view::Fault {
+                what,
+                sentence: &refusal.sentence,
+                fields: &fields,
             };
-            vec![Change::put(format!("/{list}s/{}", edit_id(&fields)), entry)]
+            let page = view::page(&visitor, &kept, Some(&fault));
+            return Ok(refusal.at_the_form(page));
         }
+        Err(refusal) => return Err(refusal),
     };
-    practice::refuse_what_a_plan_refuses(&kept, &changes)?;
     let deed = Deed {
         job: SHOP,
         kind: "shop-changed",
@@ -107,6 +105,30 @@ pub(crate) async fn change(
         back: "/shop".to_owned(),
     };
     perform(&bay, &headers, &fields, deed).await
+}
+
+async fn changes(
+    bay: &Bay,
+    visitor: &Visitor,
+    (kept, fields): (&Kept, &Fields),
+    what: &str,
+) -> Result<Vec<Change>, Refusal> {
+    let changes = match what {
+        "rates" => vec![Change::put("/rates", rates(fields, visitor)?)],
+        "remove" => vec![removal(kept, fields, visitor)?],
+        "starter" => starter::changes(),
+        "learn" => vec![learnt(bay, visitor).await?],
+        list => {
+            let entry = match list {
+                "machine" => kit::machine(fields, visitor)?,
+                "pad" => kit::pad(kept, fields, visitor)?,
+                _ => kit::abrasive(kept, fields, visitor)?,
+            };
+            vec![Change::put(format!("/{list}s/{}", edit_id(fields)), entry)]
+        }
+    };
+    practice::refuse_what_a_plan_refuses(kept, &changes)?;
+    Ok(changes)
 }
 
 fn rates(fields: &Fields, visitor: &Visitor) -> Result<Value, Refusal> {
@@ -189,8 +211,11 @@ async fn learnt(bay: &Bay, visitor: &Visitor) -> Result<Change, Refusal> {
         }
     }
     let pace = pace(&timed).ok_or_else(|| {
-        let (count, least) = (timed.len().to_string(), LEAST_SECTIONS.to_string());
-        Refusal::input(visitor.fill(say::TOO_FEW, &[&count, &least]))
+        let forgotten = timed.iter().filter(|t| !t.is_believed()).count();
+        let counts = [timed.len(), timed.len() - forgotten, LEAST_SECTIONS].map(|n| n.to_string());
+        let [timed, counted, least] = counts.each_ref().map(String::as_str);
+        let parts = [timed, counted, &forgotten.to_string(), least];
+        Refusal::input(visitor.fill(say::TOO_FEW, &parts))
     })?;
     let mut pace = json!(pace);
     pace["at_ms"] = json!(now_ms());

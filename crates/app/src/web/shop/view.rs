@@ -6,8 +6,8 @@ use lapwing_measure::Provenance;
 use maud::{Markup, html};
 use serde_json::Value;
 
-use super::super::entry::{choice, entry, origin, units_field};
-use super::super::fields::NumberField;
+use super::super::entry::{choice, entry_again, origin, units_field};
+use super::super::fields::{Fields, NumberField};
 use super::super::jobs::{Kept, past};
 use super::super::numbers::Measure;
 use super::super::page::{Page, edit_fields};
@@ -16,8 +16,26 @@ use super::super::words::{Message, frame, shop as say};
 use super::kit::{ABRASIVE, ABRASIVE_CLASSES, GRAINS, KINDS, MACHINE, PAD, PAD_CLASSES};
 use super::{LOOKED_AT, RATES, rate_field};
 
+/// What is wrong with a form that was sent, and all that stood in it.
+pub(super) struct Fault<'a> {
+    /// Which form.
+    pub(super) what: &'a str,
+    pub(super) sentence: &'a str,
+    pub(super) fields: &'a Fields,
+}
+
+impl Fault<'_> {
+    fn of<'f>(fault: Option<&'f Fault<'f>>, what: &str) -> Option<&'f Fault<'f>> {
+        fault.filter(|f| f.what == what)
+    }
+}
+
+fn told(fault: Option<&Fault<'_>>) -> Markup {
+    html! { @if let Some(fault) = fault { p.fault role="alert" { (fault.sentence) } } }
+}
+
 /// The whole page.
-pub(super) fn page(visitor: &Visitor, kept: &Kept) -> Markup {
+pub(super) fn page(visitor: &Visitor, kept: &Kept, fault: Option<&Fault<'_>>) -> Markup {
     let page = Page {
         title: visitor.say(frame::SHOP),
         beside: visitor.say(say::BESIDE),
@@ -29,14 +47,15 @@ pub(super) fn page(visitor: &Visitor, kept: &Kept) -> Markup {
     let body = html! {
         div.column {
             @if kept.version == 0 { (first(visitor)) }
-            (pace(visitor, kept))
-            (rates(visitor, kept))
+            @if ["remove", "starter"].contains(&fault.map_or("", |f| f.what)) { (told(fault)) }
+            (pace(visitor, kept, Fault::of(fault, "learn")))
+            (rates(visitor, kept, Fault::of(fault, "rates")))
             (list(visitor, kept, ("machines", say::MACHINES), &KINDS, &[]))
-            (form(visitor, kept, ("machine", say::ADD_MACHINE), &machine_fields(visitor)))
+            (form(visitor, kept, ("machine", say::ADD_MACHINE, fault), &machine_fields(visitor, fault)))
             (list(visitor, kept, ("pads", say::PADS), &PAD_CLASSES, &[("fits", "/machines")]))
-            (form(visitor, kept, ("pad", say::ADD_PAD), &pad_fields(visitor, kept)))
+            (form(visitor, kept, ("pad", say::ADD_PAD, fault), &pad_fields(visitor, kept, fault)))
             (list(visitor, kept, ("abrasives", say::ABRASIVES), &ABRASIVE_CLASSES, &[("with", "/pads")]))
-            (form(visitor, kept, ("abrasive", say::ADD_ABRASIVE), &abrasive_fields(visitor, kept)))
+            (form(visitor, kept, ("abrasive", say::ADD_ABRASIVE, fault), &abrasive_fields(visitor, kept, fault)))
             p.note { (visitor.say(say::USED_BY)) }
             @if kept.version > 0 { (past(visitor, kept, "/shop")) }
         }
@@ -58,7 +77,7 @@ fn first(visitor: &Visitor) -> Markup {
     }
 }
 
-fn pace(visitor: &Visitor, kept: &Kept) -> Markup {
+fn pace(visitor: &Visitor, kept: &Kept, fault: Option<&Fault<'_>>) -> Markup {
     let pace = &kept.document["pace"];
     let number = |key: &str| visitor.number(pace[key].as_f64().unwrap_or_default(), 2);
     let count = |key: &str| usize::try_from(pace[key].as_u64().unwrap_or(0)).unwrap_or(0);
@@ -76,6 +95,7 @@ fn pace(visitor: &Visitor, kept: &Kept) -> Markup {
                     @if count("left_out") > 0 { " " (visitor.fill(say::LEFT_OUT, &[&count("left_out").to_string()])) } }
                 @if cars < 3 { p.caution { b { (visitor.say(frame::CAUTION)) ". " } (visitor.say(say::ONE_CAR)) } }
             } @else { p { (visitor.say(say::NO_PACE)) } }
+            (told(fault))
             form method="post" action="/shop" {
                 (hidden(kept, "learn"))
                 button.quiet { (visitor.say(say::LEARN)) }
@@ -85,20 +105,29 @@ fn pace(visitor: &Visitor, kept: &Kept) -> Markup {
     }
 }
 
-fn rates(visitor: &Visitor, kept: &Kept) -> Markup {
+fn rates(visitor: &Visitor, kept: &Kept, fault: Option<&Fault<'_>>) -> Markup {
     let rates = &kept.document["rates"];
     let units = rates["units"].as_str().unwrap_or("metric");
+    let came = fault.map(|f| f.fields);
+    let typed = |key: &str| {
+        came.map_or_else(
+            || rates[key].as_str().unwrap_or_default(),
+            |f| f.text(key).unwrap_or_default(),
+        )
+    };
+    let units = came.and_then(|f| f.text("on_paper")).unwrap_or(units);
     let names = [("metric", frame::METRIC), ("us", frame::US)];
     html! {
         form.readings method="post" action="/shop" {
             (hidden(kept, "rates")) (units_field(visitor))
             h2 { (visitor.say(say::RATES)) }
+            (told(fault))
             div.pair {
                 label { span { (visitor.say(say::CURRENCY)) }
-                    input type="text" name="currency" maxlength="3" value=(rates["currency"].as_str().unwrap_or_default()) autocomplete="off"; }
+                    input type="text" name="currency" maxlength="3" value=(typed("currency")) autocomplete="off"; }
                 (choice(visitor, ("on_paper", say::UNITS), &names, units))
                 @for (key, label, most) in RATES {
-                    (entry(visitor, &rate_field(key, label, most), rates[key].as_f64()))
+                    (entry_again(visitor, &rate_field(key, label, most), rates[key].as_f64(), came))
                 }
             }
             button { (visitor.say(say::KEEP_RATES)) }
@@ -181,13 +210,23 @@ fn leaning(kept: &Kept, entry: &Value, key: &str, of: &str) -> String {
     format!("{gap}{}", names.join(", "))
 }
 
-fn form(visitor: &Visitor, kept: &Kept, (what, title): (&str, Message), inside: &Markup) -> Markup {
+fn form(
+    visitor: &Visitor,
+    kept: &Kept,
+    (what, title, fault): (&str, Message, Option<&Fault<'_>>),
+    inside: &Markup,
+) -> Markup {
+    let fault = Fault::of(fault, what);
+    let name = fault
+        .and_then(|f| f.fields.text("name"))
+        .unwrap_or_default();
     html! {
-        details {
+        details open[fault.is_some()] {
             summary { (visitor.say(title)) }
             form.mark-form method="post" action="/shop" {
                 (hidden(kept, what)) (units_field(visitor))
-                label { span { (visitor.say(say::NAME)) } input type="text" name="name" maxlength="60" required autocomplete="off"; }
+                (told(fault))
+                label { span { (visitor.say(say::NAME)) } input type="text" name="name" maxlength="60" required autocomplete="off" value=(name); }
                 (inside)
                 button { (visitor.say(say::ADD)) }
             }
@@ -195,40 +234,55 @@ fn form(visitor: &Visitor, kept: &Kept, (what, title): (&str, Message), inside: 
     }
 }
 
-fn numbers(visitor: &Visitor, list: &[(NumberField, f64)]) -> Markup {
-    html! { div.pair { @for (field, usual) in list { (entry(visitor, field, Some(*usual))) } } }
+fn numbers(visitor: &Visitor, list: &[(NumberField, f64)], came: Option<&Fields>) -> Markup {
+    html! { div.pair { @for (field, usual) in list { (entry_again(visitor, field, Some(*usual), came)) } } }
 }
 
-fn machine_fields(visitor: &Visitor) -> Markup {
+fn machine_fields(visitor: &Visitor, fault: Option<&Fault<'_>>) -> Markup {
+    let came = Fault::of(fault, "machine").map(|f| f.fields);
+    let chosen =
+        |key: &str, usual: &'static str| came.and_then(|f| f.text(key)).unwrap_or(usual).to_owned();
     html! {
-        (choice(visitor, ("kind", say::KIND), &KINDS, KINDS[0].0))
-        label { span { (visitor.say(say::SPEEDS)) } input type="text" name="speeds" value="3000 4500" maxlength="60" autocomplete="off"; }
-        (numbers(visitor, &MACHINE))
+        (choice(visitor, ("kind", say::KIND), &KINDS, &chosen("kind", KINDS[0].0)))
+        label { span { (visitor.say(say::SPEEDS)) } input type="text" name="speeds" value=(chosen("speeds", "3000 4500")) maxlength="60" autocomplete="off"; }
+        (numbers(visitor, &MACHINE, came))
     }
 }
 
-fn pad_fields(visitor: &Visitor, kept: &Kept) -> Markup {
+fn pad_fields(visitor: &Visitor, kept: &Kept, fault: Option<&Fault<'_>>) -> Markup {
+    let came = Fault::of(fault, "pad").map(|f| f.fields);
+    let chosen =
+        |key: &str, usual: &'static str| came.and_then(|f| f.text(key)).unwrap_or(usual).to_owned();
     html! {
-        (choice(visitor, ("class", say::CLASS), &PAD_CLASSES, "foam-polishing"))
-        (numbers(visitor, &PAD))
-        (ticks(visitor, kept, ("fits", say::FITS), "/machines"))
+        (choice(visitor, ("class", say::CLASS), &PAD_CLASSES, &chosen("class", "foam-polishing")))
+        (numbers(visitor, &PAD, came))
+        (ticks(visitor, kept, ("fits", say::FITS), ("/machines", came)))
     }
 }
 
-fn abrasive_fields(visitor: &Visitor, kept: &Kept) -> Markup {
+fn abrasive_fields(visitor: &Visitor, kept: &Kept, fault: Option<&Fault<'_>>) -> Markup {
+    let came = Fault::of(fault, "abrasive").map(|f| f.fields);
+    let chosen =
+        |key: &str, usual: &'static str| came.and_then(|f| f.text(key)).unwrap_or(usual).to_owned();
     html! {
-        (choice(visitor, ("class", say::CLASS), &ABRASIVE_CLASSES, "medium"))
-        (choice(visitor, ("grain", say::GRAIN), &GRAINS, GRAINS[0].0))
-        (numbers(visitor, &ABRASIVE))
-        (ticks(visitor, kept, ("with", say::WITH), "/pads"))
+        (choice(visitor, ("class", say::CLASS), &ABRASIVE_CLASSES, &chosen("class", "medium")))
+        (choice(visitor, ("grain", say::GRAIN), &GRAINS, &chosen("grain", GRAINS[0].0)))
+        (numbers(visitor, &ABRASIVE, came))
+        (ticks(visitor, kept, ("with", say::WITH), ("/pads", came)))
     }
 }
 
-fn ticks(visitor: &Visitor, kept: &Kept, (key, title): (&str, Message), list: &str) -> Markup {
+fn ticks(
+    visitor: &Visitor,
+    kept: &Kept,
+    (key, title): (&str, Message),
+    (list, came): (&str, Option<&Fields>),
+) -> Markup {
+    let is_ticked = |id: &str| came.is_some_and(|f| f.all(key).any(|t| t == id));
     html! {
         fieldset.taps { legend { (visitor.say(title)) }
             div { @for (id, entry) in kept.entries(list) {
-                label { input type="checkbox" name=(key) value=(id); span { (entry["name"].as_str().unwrap_or_default()) } }
+                label { input type="checkbox" name=(key) value=(id) checked[is_ticked(id)]; span { (entry["name"].as_str().unwrap_or_default()) } }
             } } }
     }
 }

@@ -4,6 +4,7 @@ use super::catalogue;
 
 catalogue! {
     WIDTH: "Width", "Breite";
+    BACK_TO: "Back to the job: {0}", "Zurück zum Auftrag: {0}";
     MACHINE: "Machine", "Maschine";
     ROTARY: "Rotary", "Rotation";
     RANDOM_ORBITAL: "Orbital, free spin", "Exzenter, frei drehend";

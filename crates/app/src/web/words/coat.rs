@@ -30,7 +30,7 @@ catalogue! {
     AIR_DRY: "Humidity is {0}; the sheet asks for {1} or more. Wet the floor.", "Die Feuchte ist {0}; das Blatt verlangt {1} oder mehr. Boden nässen.";
     AIR_MOIST: "Humidity is {0}; the sheet allows {1} at most. Dry the air.", "Die Feuchte ist {0}; das Blatt erlaubt höchstens {1}. Luft trocknen.";
     CLOSE: "The margin only just holds; thermometers and hygrometer are unsure by as much. Read again before each panel.", "Der Abstand reicht nur knapp; so unsicher sind die Geräte selbst. Vor jedem Teil noch einmal ablesen.";
-    NO_SHEET: "Windows of common practice stand in. Type those of the sheet.", "Übliche Grenzen stehen ein. Die des Blattes eintragen.";
+    NO_SHEET: "These limits are usual, assumed until you read the data sheet. Type those of the sheet.", "Diese Grenzen sind üblich, angenommen, bis das Datenblatt gelesen ist. Die des Blattes eintragen.";
     READ_AT: "Read {0} ago.", "Vor {0} abgelesen.";
     OLD: "That is over half an hour old. Read again.", "Das ist über eine halbe Stunde alt. Noch einmal ablesen.";
     SECTIONS: "Sections", "Felder";

@@ -46,6 +46,7 @@ catalogue! {
     HOURS: "Hours in the bay", "Stunden in der Halle";
     STEPS: "Machine steps", "Maschinengänge";
     RANGE: "{0} to {1}", "{0} bis {1}";
+    SHOP_ONLY: "For the shop only", "Nur für den Betrieb";
     FLOOR: "Floor: it costs the shop {0}.", "Untergrenze: Es kostet den Betrieb {0}.";
     EIGHT_IN_TEN: "The true figure lies inside 8 times in 10. It is provisional: the firm price comes after readings and a test spot.", "Der wahre Wert liegt in 8 von 10 Fällen darin. Er ist vorläufig: der feste Preis kommt nach Messung und Probe.";
     ASSUMES: "What it rests on", "Worauf es ruht";

@@ -11,6 +11,7 @@ catalogue! {
     MINUTES: "Finger on the switch", "Finger am Schalter";
     WHAT: "Machine", "Maschine";
     MACHINE_NO: "Machine {0}", "Maschine {0}";
+    EMPTY: "Machine {0}: \"{1}\" is empty, and empty is not 0. Type the value of the data sheet, or empty the whole row.", "Maschine {0}: „{1}“ ist leer, und leer ist nicht 0. Den Wert des Datenblatts eintragen oder die ganze Zeile leeren.";
     RULE: "Rule", "Regel";
     CAUTIOUS: "Cautious: value plus uncertainty", "Vorsichtig: Wert plus Unsicherheit";
     AS_IT_STANDS: "Value as it stands", "Wert wie angegeben";

@@ -57,7 +57,7 @@ catalogue! {
     SHOP: "The shop", "Der Betrieb";
     START_ENQUIRY: "A few taps become a first price with its range.", "Ein paar Antworten werden zum ersten Preis mit Spanne.";
     START_SHOP: "Machines, pads, polishes, rates, and the pace the timer taught.", "Maschinen, Pads, Polituren, Sätze und das Tempo, das die Uhr lehrte.";
-    START_EXAMPLE: "An invented estate with 138 readings: panels, hours, materials, dose, price.", "Ein erfundener Kombi mit 138 Messwerten: Teile, Stunden, Material, Dosis, Preis.";
+    START_EXAMPLE: "An invented estate with 297 readings: panels, hours, materials, dose, price.", "Ein erfundener Kombi mit 297 Messwerten: Teile, Stunden, Material, Dosis, Preis.";
     START_FILM: "Paste gauge readings and see what is there, what may go and which rule binds.", "Messwerte einfügen und sehen, was da ist, was ab darf und welche Regel bindet.";
     START_PLAN: "A job file and its readings become a plan with hours and price.", "Eine Auftragsdatei und ihre Messwerte werden zum Plan mit Stunden und Preis.";
     START_EXPOSURE: "Add up a day of machines for hands and ears.", "Einen Tag Maschinenarbeit für Hände und Ohren zusammenzählen.";

@@ -5,6 +5,8 @@ use super::catalogue;
 catalogue! {
     TITLE: "Links for the customer", "Links für den Kunden";
     LEAD: "A link shows this job's record to whoever has it, and nothing else of the shop.", "Ein Link zeigt den Nachweis dieses Auftrags allen, die ihn haben, und sonst nichts vom Betrieb.";
+    ALONE: "This server listens to this machine alone, so nobody else can open a link. Serve the shop's network first:", "Dieser Server hört nur auf diesen Rechner; niemand sonst kann einen Link öffnen. Zuerst im Netz des Betriebs anbieten:";
+    UNSIGNED: "The record is not signed yet. Until it is, a link shows only the car.", "Das Protokoll ist noch nicht unterschrieben. Bis dahin zeigt ein Link nur den Wagen.";
     LASTS: "It works for", "Er gilt";
     DAYS: "{0} days", "{0} Tage";
     MAKE: "Make a link", "Link machen";

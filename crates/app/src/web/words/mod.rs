@@ -8,6 +8,7 @@
 
 pub(crate) mod accounts;
 pub(crate) mod bench;
+pub(crate) mod checks;
 pub(crate) mod coat;
 pub(crate) mod enquiry;
 pub(crate) mod frame;

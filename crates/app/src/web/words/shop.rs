@@ -76,7 +76,7 @@ catalogue! {
     DEED_SHOP: "Shop changed", "Betrieb geändert";
     LEARN: "Learn from the finished work", "Aus der fertigen Arbeit lernen";
     LEARNS_FROM: "Looks at the last {0} jobs with timed sections.", "Sieht die letzten {0} Aufträge mit gestoppten Feldern an.";
-    TOO_FEW: "Only {0} sections are timed so far; {1} are needed. Time them in work mode, from begin to done.", "Erst {0} Felder sind gestoppt; {1} sind nötig. Im Arbeitsmodus stoppen, von Beginnen bis Fertig.";
+    TOO_FEW: "{0} sections are timed, {1} of them count, {3} are needed. {2} took under a tenth or over ten times their plan and are left out as a timer forgotten. Time sections in work mode, from begin to done.", "{0} Felder sind gestoppt, {1} davon zählen, {3} sind nötig. {2} brauchten weniger als ein Zehntel oder mehr als das Zehnfache des Plans und gelten als vergessene Uhr. Felder im Arbeitsmodus stoppen, von Beginnen bis Fertig.";
     WHAT: "What to change", "Was zu ändern ist";
     SECTION_ONE: "{0} section", "{0} Feld";
     SECTION_MANY: "{0} sections", "{0} Felder";

@@ -2,9 +2,11 @@
 //! what it costs, advice.
 //!
 //! Law: none; the wish is served by the least whole number of passes whose
-//! best guess reaches it, as the trial worked it out.
+//! best guess reaches it, as the trial worked it out. The advice's own sentence
+//! of the wish is left out: one wish has one answer here.
 //! Checked by: `tests/web_trial.rs`, and by looking.
 
+use lapwing_job::record::Sentence;
 use lapwing_job::trial::TrialResult;
 use lapwing_job::trial::curve::CurvePoint;
 use lapwing_measure::Provenance;
@@ -51,7 +53,7 @@ pub(super) fn content(
         (wish(visitor, kept, result))
         section aria-label=(visitor.say(say::ADVICE)) {
             h2 { (visitor.say(say::ADVICE)) }
-            ul { @for sentence in &result.advised { li { (visitor.said(sentence)) } } }
+            ul { @for sentence in result.advised.iter().filter(|s| s.sentence != Sentence::Costs) { li { (visitor.said(sentence)) } } }
             @for caution in &result.cautions {
                 p.caution { span.unseen { (visitor.say(frame::CAUTION)) ". " } (visitor.caution(caution)) }
             }

@@ -23,10 +23,13 @@ use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, frame, jobs as say, stations};
+use super::super::words::{Message, checks, frame, jobs as say, stations};
 use super::intake::pointer;
 use super::sections::{Section, WorkPlan, WorkStep};
 use super::{Kept, now_ms, onward, past};
+
+/// Under this share of the planned time it is asked whether a section is done.
+const EARLY_FRAC: f64 = 0.5;
 
 /// `GET /jobs/{job}/work`.
 pub(crate) async fn show(
@@ -54,6 +57,9 @@ pub(crate) async fn show(
         div.column.work-mode data-job=(job) {
             (queue_line(&visitor))
             p.error role="alert" hidden id="awake" { (visitor.say(stations::SCREEN_MAY_SLEEP)) }
+            div #unread data-live { @if kept.count_readings() == 0 {
+                p.caution role="alert" { b { (visitor.say(checks::NO_READINGS)) } " "
+                    a href=(format!("/jobs/{job}/readings")) { (visitor.say(say::TO_READINGS)) } } } }
             div #now data-live {
                 @match &plan {
                     Some(plan) => (now(&visitor, &kept, plan)?),
@@ -165,12 +171,15 @@ fn timer(visitor: &Visitor, kept: &Kept, next: &Section<'_>) -> Markup {
     let key = next.key();
     let since = running_since(kept, &key);
     let spent_ms = spent_ms(kept, &key);
-    let clock = |seconds: f64| format!("{}:{:02}", (seconds / 60.0).floor(), seconds as i64 % 60);
     let gone_ms = spent_ms + since.map_or(0, |s| (now_ms() - s).max(0));
     html! {
         p.timer data-since=[since.map(|s| s - spent_ms)] data-now=(now_ms()) role="timer" { (clock(gone_ms as f64 / 1000.0)) }
         p.note { (visitor.fill(say::OF, &[&clock((next.step.minutes * 60.0).round())])) }
     }
+}
+
+fn clock(seconds: f64) -> String {
+    format!("{}:{:02}", (seconds / 60.0).floor(), seconds as i64 % 60)
 }
 
 /// Since when a section runs, if it does.
@@ -229,8 +238,35 @@ fn deed(
     (deed, key): (&str, &str),
     (name, class): (Message, &str),
 ) -> Markup {
+    let deed = Asking {
+        deed,
+        key,
+        early: None,
+    };
+    asking(visitor, kept, &deed, (name, class))
+}
+
+/// A deed, with what is asked first where the timer says much less than the
+/// plan: the planned time, and its seconds.
+struct Asking<'a> {
+    deed: &'a str,
+    key: &'a str,
+    early: Option<(String, f64)>,
+}
+
+fn asking(
+    visitor: &Visitor,
+    kept: &Kept,
+    deed: &Asking<'_>,
+    (name, class): (Message, &str),
+) -> Markup {
+    let Asking { deed, key, early } = deed;
+    let early = early.as_ref();
+    let words = early.map(|(planned, _)| visitor.fill(checks::EARLY, &[planned, "{0}"]));
     html! {
-        form class=(class) method="post" action=(format!("/jobs/{}/work", kept.id)) data-queue {
+        form class=(class) method="post" action=(format!("/jobs/{}/work", kept.id)) data-queue
+            data-early=[words] data-under-s=[early.map(|(_, seconds)| seconds * EARLY_FRAC)]
+            data-anyway=[early.map(|_| visitor.say(checks::DONE_ANYWAY))] {
             (edit_fields(kept.version))
             input type="hidden" name="key" value=(key);
             input type="hidden" name="deed" value=(deed);
@@ -242,11 +278,17 @@ fn deed(
 fn deeds(visitor: &Visitor, kept: &Kept, next: &Section<'_>) -> Markup {
     let key = next.key();
     let is_running = running_since(kept, &key).is_some();
+    let planned_s = (next.step.minutes * 60.0).round();
+    let done = Asking {
+        deed: "done",
+        key: &key,
+        early: Some((clock(planned_s), planned_s)),
+    };
     html! {
         div.work-deeds {
             @if is_running {
                 (deed(visitor, kept, ("pause", &key), (say::STOP, "stop")))
-                (deed(visitor, kept, ("done", &key), (say::SECTION_DONE, "done")))
+                (asking(visitor, kept, &done, (say::SECTION_DONE, "done")))
             } @else {
                 (deed(visitor, kept, ("begin", &key), (say::BEGIN, "done whole")))
             }
