@@ -33,9 +33,7 @@ pub use self::written::trial_schema;
 
 use self::curve::{Costs, GoneCurve, Line};
 use self::evidence::{Evidence, Warmth};
-use self::learnt::{
-    are_depths_learnt, cut_rate_of, floor_of, friction_of, scratch_depth, sd_over_mean, teaching,
-};
+use self::learnt::{cut_rate_of, floor_of, friction_of, scratch_depth, sd_over_mean, teaching};
 use self::pairs::Removed;
 use self::posterior::{DRAWS, Posterior, infer};
 use self::prior::{Belief, Believed, UNIT_CUT_RATE};
@@ -170,12 +168,7 @@ fn told(
         peaks_c: peaks_c(paper, &friction),
     };
     let smooth = GoneCurve::of(&known.draws);
-    let depth = scratch_depth(
-        &smooth,
-        known,
-        belief,
-        are_depths_learnt(known, belief, evidence),
-    );
+    let depth = scratch_depth(&smooth, known, (belief, evidence));
     let wishes = wishes(trial);
     TrialResult {
         name: trial.name.clone(),
