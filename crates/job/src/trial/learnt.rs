@@ -55,8 +55,7 @@ pub(super) fn friction_of(known: &Posterior, belief: &Belief, evidence: &Evidenc
 pub(super) fn scratch_depth(
     smooth: &GoneCurve,
     known: &Posterior,
-    belief: &Belief,
-    is_learnt: bool,
+    (belief, evidence): (&Belief, &Evidence),
 ) -> ScratchDepth {
     let film = |share: f64, line: Line| smooth.film_for(share, line);
     let count = known.draws.len() as f64;
@@ -68,12 +67,12 @@ pub(super) fn scratch_depth(
         p50_upper_95: film(0.5, Line::Lower),
         spread_over_prior: spread(known, |d| d.depths.ln_median) / belief.depths.median_um.ln_sd,
         deep_share: known.draws.iter().map(|d| d.depths.deep_frac).sum::<f64>() / count,
-        provenance: mark(is_learnt),
+        provenance: mark(are_depths_learnt(known, belief, evidence)),
     }
 }
 
 /// Whether the photos brought enough of what is known of the depths.
-pub(super) fn are_depths_learnt(known: &Posterior, belief: &Belief, evidence: &Evidence) -> bool {
+fn are_depths_learnt(known: &Posterior, belief: &Belief, evidence: &Evidence) -> bool {
     let after = spread(known, |d| d.depths.ln_median);
     let before = belief.depths.median_um.ln_sd;
     !evidence.photos.is_empty() && learnt_frac(before, after) >= LEARNT_FRAC

@@ -33,9 +33,7 @@ pub use self::written::trial_schema;
 
 use self::curve::{Costs, GoneCurve, Line};
 use self::evidence::{Evidence, Warmth};
-use self::learnt::{
-    are_depths_learnt, cut_rate_of, floor_of, friction_of, scratch_depth, sd_over_mean, teaching,
-};
+use self::learnt::{cut_rate_of, floor_of, friction_of, scratch_depth, sd_over_mean, teaching};
 use self::pairs::Removed;
 use self::posterior::{DRAWS, Posterior, infer};
 use self::prior::{Belief, Believed, UNIT_CUT_RATE};
@@ -43,9 +41,9 @@ use self::result::{Learnt, Range, Told};
 use crate::bench::setup::Origin;
 use crate::bench::{Repeated, repeated};
 use crate::budget::{ClearLeft, film_rules};
+use crate::record::InputError;
 use crate::record::calibration::LogNormal;
 use crate::record::job::Rules;
-use crate::record::{InputError, Said};
 
 /// Most passes the curve shows, and the heat is worked out for.
 const MOST_PASSES: u32 = 24;
@@ -95,8 +93,7 @@ pub fn trial(trial: &Trial) -> Result<TrialResult, InputError> {
     result.cut_rate_per_pa.told_before(cut);
     result.friction_share.told_before(friction);
     result.cautions = cautions;
-    result.advised = advice::advice(&result, trial);
-    result.advice = result.advised.iter().map(Said::english).collect();
+    result.advice = advice::advice(&result, trial);
     Ok(result)
 }
 
@@ -171,8 +168,7 @@ fn told(
         peaks_c: peaks_c(paper, &friction),
     };
     let smooth = GoneCurve::of(&known.draws);
-    let is_learnt = are_depths_learnt(known, belief, evidence);
-    let depth = scratch_depth(&smooth, known, belief, is_learnt);
+    let depth = scratch_depth(&smooth, known, (belief, evidence));
     let wishes = wishes(trial);
     TrialResult {
         name: trial.name.clone(),
@@ -199,7 +195,6 @@ fn told(
             friction_bits: known.bits.friction,
         },
         advice: Vec::new(),
-        advised: Vec::new(),
         cautions: Vec::new(),
         provenance: still_given(&trial.origins),
         calibration: teaching(trial, known, (belief, evidence)),
