@@ -67,6 +67,8 @@ fn film_that_grew_is_no_proof_holds_the_signing_back_and_may_be_taken_out() {
         held.text()
     );
     assert_eq!(server.get(&format!("{path}/record.json")).status, 404);
+    // The car shows what was there before, not what cannot be.
+    assert!(!draft.contains(">170<"), "{draft}");
     // Taken out, nothing holds it back any more.
     let out = server.post(&prove, "edit=forget-001&deed=forget&panel=bonnet");
     assert_eq!(out.status, 303, "{}", out.text());
@@ -148,12 +150,18 @@ fn a_table_that_names_an_unknown_panel_is_asked_about() {
         "{page}"
     );
     // What the hand-over makes of it works.
-    assert!(
-        server
-            .get(&format!("{job}/handover"))
-            .text()
-            .contains("Nothing is signed yet")
-    );
+    drafts(&server, &job);
+}
+
+fn drafts(server: &Server, job: &str) {
+    let page = server.get(&format!("{job}/handover")).text();
+    assert!(page.contains("Nothing is signed yet"), "{page}");
+}
+
+#[test]
+fn a_panel_more_comes_with_its_table_and_tables_are_taken_out_again() {
+    let server = Server::start();
+    let job = bay::example(&server);
     let more = "panel,thickness_um\nspare wheel,99\n";
     let added = import(
         &server,
@@ -168,12 +176,7 @@ fn a_table_that_names_an_unknown_panel_is_asked_about() {
             .text()
             .contains("pare wheel")
     );
-    assert!(
-        server
-            .get(&format!("{job}/handover"))
-            .text()
-            .contains("Nothing is signed yet")
-    );
+    drafts(&server, &job);
     // Listed, and taken out again.
     let page = server.get(&format!("{job}/readings")).text();
     let (before, _) = page.split_once("more.csv").expect("listed");

@@ -65,7 +65,8 @@ pub fn printed_car(handed: &Handed, shown: Units) -> String {
 }
 
 fn painted(panel: &HandedPanel, shown: Units) -> PanelPaint {
-    let film = panel.film_after_um.or(panel.film_before_um);
+    let after = panel.film_after_um.filter(|_| !panel.after_cannot_be);
+    let film = after.or(panel.film_before_um);
     let is_odd = panel.is_repainted
         || panel
             .findings

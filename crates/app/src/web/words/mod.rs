@@ -141,6 +141,7 @@ mod tests {
         frame::ALL,
         handover::ALL,
         bench::ALL,
+        checks::ALL,
         coat::ALL,
         enquiry::ALL,
         glance::ALL,
