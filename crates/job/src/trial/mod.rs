@@ -41,9 +41,9 @@ use self::result::{Learnt, Range, Told};
 use crate::bench::setup::Origin;
 use crate::bench::{Repeated, repeated};
 use crate::budget::{ClearLeft, film_rules};
-use crate::record::InputError;
 use crate::record::calibration::LogNormal;
 use crate::record::job::Rules;
+use crate::record::{InputError, Said};
 
 /// Most passes the curve shows, and the heat is worked out for.
 const MOST_PASSES: u32 = 24;
@@ -93,7 +93,8 @@ pub fn trial(trial: &Trial) -> Result<TrialResult, InputError> {
     result.cut_rate_per_pa.told_before(cut);
     result.friction_share.told_before(friction);
     result.cautions = cautions;
-    result.advice = advice::advice(&result, trial);
+    result.advised = advice::advice(&result, trial);
+    result.advice = result.advised.iter().map(Said::english).collect();
     Ok(result)
 }
 
@@ -195,6 +196,7 @@ fn told(
             friction_bits: known.bits.friction,
         },
         advice: Vec::new(),
+        advised: Vec::new(),
         cautions: Vec::new(),
         provenance: still_given(&trial.origins),
         calibration: teaching(trial, known, (belief, evidence)),

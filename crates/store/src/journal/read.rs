@@ -12,7 +12,7 @@ use sqlx::AssertSqlSafe;
 
 use super::Conflict;
 use crate::database::{Cell, Tx};
-use crate::document::JobState;
+use crate::document::{Change, JobState};
 use crate::error::StoreError;
 use crate::event::{Event, Standing};
 use crate::shop::Shop;
@@ -35,7 +35,7 @@ pub struct JobGlance {
 }
 
 /// One event of a job's past in a line.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct PastDeed {
     /// Its number in the job.
     pub version: i64,
@@ -47,7 +47,12 @@ pub struct PastDeed {
     pub undoes: Option<String>,
     /// The set-aside event that it settles.
     pub settles: Option<String>,
+    /// What it changed; nothing where that is long, such as a signed record.
+    pub changes: Vec<Change>,
 }
+
+/// Longest list of changes that [`Shop::latest_deeds`] brings, signs.
+const SHORT_BODY: i64 = 4000;
 
 /// Which jobs to list, last changed first.
 #[derive(Clone, Debug, Default)]
@@ -89,15 +94,22 @@ impl Shop {
         Ok(state)
     }
 
-    /// The last deeds of a job, newest first, without what they changed.
+    /// The last deeds of a job, newest first, without what they changed where
+    /// that is long.
     ///
     /// # Errors
-    /// When the database is away.
+    /// When the database is away, or holds changes that are no JSON.
     pub async fn latest_deeds(&self, job: &str, most: usize) -> Result<Vec<PastDeed>, StoreError> {
-        const LATEST: &str = "SELECT version, id, kind, undoes, settles FROM events \
+        const LATEST: &str = "SELECT version, id, kind, undoes, settles, \
+            CASE WHEN length(body) <= $4 THEN body END FROM events \
             WHERE shop = $1 AND job = $2 ORDER BY version DESC LIMIT $3";
         let most = most.min(500) as i64;
-        let cells = [Cell::from(&self.id), Cell::from(job), Cell::from(most)];
+        let cells = [
+            Cell::from(&self.id),
+            Cell::from(job),
+            Cell::from(most),
+            Cell::from(SHORT_BODY),
+        ];
         let rows = self.database().rows(LATEST, &cells).await?;
         let deed = |row: &crate::database::Row| {
             Ok(PastDeed {
@@ -106,6 +118,13 @@ impl Shop {
                 kind: row.text(2)?,
                 undoes: row.maybe_text(3)?,
                 settles: row.maybe_text(4)?,
+                changes: row.maybe_text(5)?.map_or_else(
+                    || Ok(Vec::new()),
+                    |body| {
+                        serde_json::from_str(&body)
+                            .map_err(|why| StoreError::Fault(why.to_string()))
+                    },
+                )?,
             })
         };
         rows.iter().map(deed).collect()

@@ -443,8 +443,8 @@ fn conflict_of(visitor: &Visitor, kept: &Kept, conflict: &Conflict) -> Markup {
 }
 
 /// Which one an event was about: the panel, with what was noted there.
-fn which(visitor: &Visitor, event: &Event) -> Option<String> {
-    event.changes.iter().find_map(|change| {
+fn which(visitor: &Visitor, deed: &PastDeed) -> Option<String> {
+    deed.changes.iter().find_map(|change| {
         let (place, value) = match change {
             Change::Put { put, value, .. } if !value.is_null() => (put, value),
             Change::Put { put, was, .. } => (put, was.first()?),
