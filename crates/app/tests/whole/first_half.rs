@@ -232,7 +232,7 @@ pub(crate) fn readings(person: &Person) {
     browser.press("main details.no-print summary");
     browser.type_in("[name=file]", file.to_str().expect("a path"));
     browser.press_twice("form[action$='/import'] button");
-    person.follow("the table", "return document.querySelector('#taken')?.textContent.includes('gauge.csv') && document.querySelectorAll('#taken li').length === 7");
+    person.follow("the table", "return document.querySelector('#tables')?.textContent.includes('gauge.csv') && document.querySelectorAll('#taken li').length === 6");
     person.look("readings");
     // Back over the form that was sent and forward again: nothing is sent twice.
     browser.run("history.back()");
@@ -240,7 +240,7 @@ pub(crate) fn readings(person: &Person) {
     browser.run("history.forward()");
     person.follow(
         "the readings again",
-        "return document.querySelectorAll('#taken li').length === 7",
+        "return document.querySelectorAll('#taken li').length === 6 && document.querySelectorAll('#tables li').length === 1",
     );
 }
 

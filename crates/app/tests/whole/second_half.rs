@@ -109,6 +109,13 @@ pub(crate) fn work(person: &Person) {
     assert!(has_deed(person, "begin"));
     press_deed(person, "begin");
     browser.press_twice(".work-deeds .done button");
+    // Seconds of minutes: it is asked once more.
+    person.follow(
+        "a question",
+        "return document.querySelector('.work-deeds .asked') !== null",
+    );
+    person.breathe();
+    press_deed(person, "done");
     person.follow(
         "the next",
         "return document.querySelector('.work-deeds [value=begin]') !== null",

@@ -140,7 +140,7 @@ fn kept_as(
         (Refusal::input(sentence), page)
     };
     let mark = mark_of(&coming.text);
-    if let Some(file) = same_text(kept, &mark) {
+    if let Some(file) = same_text(kept, &mark, fields) {
         return Err(refused(visitor.fill(say::SAME_TABLE, &[&file])));
     }
     let meant = meant(kept, &coming, fields);
@@ -168,7 +168,7 @@ fn kept_as(
         return Err(refused(visitor.say(say::NOTHING_LEFT).to_owned()));
     };
     if fields.text("again").is_none()
-        && let Some(file) = same_values(kept, &read)
+        && let Some(file) = same_values(kept, &read, fields)
     {
         let sentence = visitor.fill(say::SAME_VALUES, &[&file]);
         let page = same(visitor, kept, &coming, (&sentence, fields));
@@ -305,19 +305,27 @@ fn tables(kept: &Kept) -> Vec<(Option<&String>, String, &str)> {
     all
 }
 
-fn same_text(kept: &Kept, mark: &str) -> Option<String> {
+/// The tables but the one of this very form, which a double tap has kept.
+fn others<'k>(kept: &'k Kept, fields: &Fields) -> Vec<(Option<&'k String>, String, &'k str)> {
+    let own = fields.text("edit");
+    let mut all = tables(kept);
+    all.retain(|(id, _, _)| id.is_none() || id.map(String::as_str) != own);
+    all
+}
+
+fn same_text(kept: &Kept, mark: &str, fields: &Fields) -> Option<String> {
     let is_same = |id: Option<&String>, text: &str| {
         let noted = id.and_then(|id| kept.document["tables"][id.as_str()]["sha256"].as_str());
         noted == Some(mark) || mark_of(text) == mark
     };
-    let found = tables(kept);
+    let found = others(kept, fields);
     let found = found.into_iter().find(|(id, _, text)| is_same(*id, text));
     found.map(|(_, file, _)| file)
 }
 
-fn same_values(kept: &Kept, read: &Readings) -> Option<String> {
+fn same_values(kept: &Kept, read: &Readings, fields: &Fields) -> Option<String> {
     let wanted = values(read);
-    let found = tables(kept).into_iter().find(|(_, file, text)| {
+    let found = others(kept, fields).into_iter().find(|(_, file, text)| {
         readings::read(file, text.as_bytes(), None).is_ok_and(|there| values(&there) == wanted)
     });
     found.map(|(_, file, _)| file)
