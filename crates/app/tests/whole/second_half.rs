@@ -9,7 +9,7 @@ use super::Person;
 pub(crate) fn bench(person: &Person) -> f64 {
     let browser = &person.browser;
     person.go(
-        ".line a[href='/bench']",
+        ".line a[href^='/bench']",
         "the bench",
         "return location.pathname === '/bench'",
     );
