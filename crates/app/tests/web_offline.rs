@@ -73,12 +73,29 @@ fn a_page_opened_before_comes_without_a_server_and_its_readings_arrive_once() {
 }
 
 fn once_and_newest_first(server: &Server, job: &str, films: [&str; 3]) {
-    let text = server.get(&format!("{job}/readings")).text();
+    let text = before_the_past(&server.get(&format!("{job}/readings")).text());
     let places = films.map(|um| text.find(um).unwrap_or_else(|| panic!("{um} is missing")));
     assert!(places.is_sorted(), "{places:?}");
     for um in films {
         assert_eq!(text.matches(um).count(), 1, "{um}");
     }
+}
+
+/// A page without its list of deeds, which names readings once more.
+fn before_the_past(text: &str) -> String {
+    let (page, _) = text.split_once("id=\"past\"").expect("a list of deeds");
+    page.to_owned()
+}
+
+/// Done far too early is asked about once: the second press answers.
+fn done_all_the_same(browser: &Browser) {
+    browser.press(".work-deeds .done button");
+    browser.wait_for(
+        "the question",
+        "return document.querySelector('.work-deeds .done .asked') !== null",
+    );
+    std::thread::sleep(Duration::from_millis(600));
+    browser.press(".work-deeds .done button");
 }
 
 #[test]
@@ -99,7 +116,7 @@ fn work_stops_without_a_network_are_delivered_in_order() {
     std::thread::sleep(Duration::from_millis(600));
     browser.press(".work-deeds .stop button");
     std::thread::sleep(Duration::from_millis(600));
-    browser.press(".work-deeds .done button");
+    done_all_the_same(&browser);
     browser.wait_for(
         "both wait",
         "return document.documentElement.dataset.waiting === '2'",
@@ -153,7 +170,8 @@ fn a_double_tap_is_one_deed() {
     );
     std::thread::sleep(Duration::from_millis(600));
     // Done, and at once again where Begin comes up: the section after stays shut.
-    browser.run("document.querySelector('.work-deeds .done button').click(); document.querySelector('.work-deeds .done button').click();");
+    done_all_the_same(&browser);
+    browser.run("document.querySelector('.work-deeds .done button').click();");
     browser.wait_for(
         "the next one waits",
         "return document.querySelector('.work-deeds .done button').textContent.includes('Begin')",
@@ -194,15 +212,8 @@ fn going_back_shows_what_is_true_now() {
         "both",
         "return document.querySelector('#taken')?.textContent.includes('2 readings') ?? false",
     );
-    assert_eq!(
-        server
-            .get(&format!("{job}/readings"))
-            .text()
-            .matches("118.0")
-            .count(),
-        1,
-        "not sent again"
-    );
+    let page = before_the_past(&server.get(&format!("{job}/readings")).text());
+    assert_eq!(page.matches("118.0").count(), 1, "not sent again");
 }
 
 #[test]

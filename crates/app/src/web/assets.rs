@@ -5,6 +5,7 @@
 //! Left out: folders on disk; nothing is looked up by a name from outside.
 //! Checked by: the tests below and `tests/web_pages.rs`.
 
+use std::borrow::Cow;
 use std::collections::hash_map::DefaultHasher;
 use std::hash::{Hash, Hasher};
 use std::sync::LazyLock;
@@ -106,13 +107,51 @@ pub(crate) async fn show(Path(path): Path<String>) -> Result<Response, Refusal> 
         (header::CACHE_CONTROL, keep),
     ];
     debug_assert!(asset.kind != CSS || asset.name.ends_with("css"));
-    Ok((StatusCode::OK, head, asset.bytes).into_response())
+    Ok((StatusCode::OK, head, asset.sent()).into_response())
+}
+
+impl Asset {
+    /// What goes out: styles and modules without the lines that are remarks,
+    /// which are for whoever reads the source.
+    fn sent(&self) -> Cow<'static, [u8]> {
+        let is_remark: fn(&str) -> bool = match self.kind {
+            CSS => |line| line.starts_with("/*") && line.ends_with("*/"),
+            "text/javascript; charset=utf-8" => |line| line.starts_with("//"),
+            _ => return Cow::Borrowed(self.bytes),
+        };
+        let Ok(text) = std::str::from_utf8(self.bytes) else {
+            return Cow::Borrowed(self.bytes);
+        };
+        let kept = text
+            .split_inclusive('\n')
+            .filter(|line| !is_remark(line.trim()));
+        Cow::Owned(kept.collect::<String>().into_bytes())
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use lapwing_report::figure::Theme;
+
+    #[test]
+    fn remarks_of_a_line_stay_at_home_and_code_goes_out() {
+        let module = Asset {
+            name: "m.js",
+            kind: "text/javascript; charset=utf-8",
+            bytes: b"// A remark.\nlet a = 1; // kept\n  // another\nlet u = 'http://b';\n",
+        };
+        assert_eq!(
+            &*module.sent(),
+            b"let a = 1; // kept\nlet u = 'http://b';\n"
+        );
+        let style = Asset {
+            name: "s.css",
+            kind: CSS,
+            bytes: b"/* One line. */\nb { top: 0; } /* kept */\n",
+        };
+        assert_eq!(&*style.sent(), b"b { top: 0; } /* kept */\n");
+    }
 
     #[test]
     fn every_address_leads_to_its_file() {

@@ -70,6 +70,7 @@ const SYNONYMS: &[(&str, &[&str])] = &[
     ("mirror", &["mirror-cap", "mirror-cover", "door-mirror"]),
     ("side", &["side-panel", "van-side"]),
     ("bed-side", &["bedside"]),
+    ("load-door", &["cargo-door", "rear-load-door"]),
     ("spoiler", &[]),
 ];
 
@@ -83,6 +84,7 @@ const SIDED: &[&str] = &[
     "mirror",
     "side",
     "bed-side",
+    "load-door",
 ];
 
 /// Our name for a panel as people write it, or `None` if it is not a name of
@@ -225,7 +227,7 @@ pub fn zone(name: &str) -> Zone {
     match stem(name).0 {
         "bonnet" | "roof" | "boot-lid" => Zone::A,
         "front-wing" | "front-door" | "rear-door" | "quarter" | "tailgate"
-        | "pillars-cant-rail" | "mirror" | "side" | "bed-side" => Zone::B,
+        | "pillars-cant-rail" | "mirror" | "side" | "bed-side" | "load-door" => Zone::B,
         _ => Zone::C,
     }
 }

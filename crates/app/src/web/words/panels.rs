@@ -22,6 +22,8 @@ catalogue! {
     PILLARS: "pillars and cant rail", "Säulen, Dachholm";
     MIRROR: "mirror", "Spiegel";
     SIDE: "side", "Seitenwand";
+    SIDE_PANEL: "side panel", "Seitenwand";
+    LOAD_DOOR: "load door", "Hecktür";
     BED_SIDE: "bed side", "Ladebordwand";
     LEFT: "Left {0}", "{0} links";
     RIGHT: "Right {0}", "{0} rechts";
@@ -78,6 +80,8 @@ pub(crate) fn panel(stem: &str) -> Option<Message> {
         "pillars-cant-rail" => PILLARS,
         "mirror" => MIRROR,
         "side" => SIDE,
+        "side-panel" => SIDE_PANEL,
+        "load-door" => LOAD_DOOR,
         "bed-side" => BED_SIDE,
         _ => return None,
     })
@@ -156,6 +160,8 @@ pub(crate) const CAR_LABELS: &[(&str, &str)] = &[
     ("Pillars", "Säulen"),
     ("Mirror", "Spiegel"),
     ("Side", "Seitenwand"),
+    ("Side panel", "Seitenwand"),
+    ("Load door", "Hecktür"),
     ("Bed side", "Ladebordwand"),
     ("Spoiler", "Spoiler"),
     (".", ","),
