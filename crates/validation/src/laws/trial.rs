@@ -125,16 +125,18 @@ fn history(i: &Inputs<'_>) -> Result<f64, String> {
     let mut trials = Vec::new();
     for (at, rate) in rates.iter().enumerate() {
         let missing = || "the lists differ in length.".to_owned();
+        // The library pools what the readings of each trial say by themselves.
+        let seen = LogNormal {
+            median: *rate,
+            ln_sd: *spreads.get(at).ok_or_else(missing)?,
+        };
         trials.push(KnownTrial {
             car: String::new(),
             pad: of(PadClass::WORDS, pads.get(at).ok_or_else(missing)?)?,
             abrasive: of(AbrasiveClass::WORDS, abrasives.get(at).ok_or_else(missing)?)?,
             behaviour: Behaviour::Medium,
-            cut_rate: LogNormal {
-                median: *rate,
-                ln_sd: *spreads.get(at).ok_or_else(missing)?,
-            },
-            cut_rate_seen: Seen::Unsaid,
+            cut_rate: seen,
+            cut_rate_seen: Seen::Said(seen),
             friction: None,
             friction_seen: Seen::Unsaid,
             depths: None,
