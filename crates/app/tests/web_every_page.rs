@@ -55,16 +55,7 @@ fn job(server: &Server) -> String {
         &format!("{job}/defects"),
         "edit=mark-00001&saw=1&panel=bonnet&kind=chip&note=by+the+badge",
     );
-    server.post(&format!("{job}/trial"), "edit=setup-0001&deed=setup&panel=bonnet&machine=long+orbital&pad=cutting+foam&abrasive=medium+polish&speed_rpm=4500");
-    for (i, (before, after)) in [("118.2", "115.4"), ("121.5", "118.0"), ("119.8", "117.3")]
-        .iter()
-        .enumerate()
-    {
-        server.post(
-            &format!("{job}/trial"),
-            &format!("edit=pair-0000{i}&deed=pair&before={before}&after={after}"),
-        );
-    }
+    bay::try_spot(server, &job);
     let key = {
         let text = server.get(&format!("{job}/work")).text();
         let (_, after) = text.split_once("name=\"key\" value=\"").expect("a section");

@@ -23,14 +23,11 @@ use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 use bay::shop::{Device, Running};
-use bay::{Answer, encoded, multipart};
+use bay::{Answer, PIXEL, encoded, multipart};
 use lapwing_store::{Places, Store};
 
 const FORM: (&str, &str) = ("content-type", "application/x-www-form-urlencoded");
 const JSON: (&str, &str) = ("accept", "application/json");
-
-/// A white pixel as PNG.
-const PIXEL: [u8; 67] = *b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR\0\0\0\x01\0\0\0\x01\x08\0\0\0\0\x3a\x7e\x9b\x55\0\0\0\x0aIDAT\x78\x9c\x63\xf8\x0f\0\x01\x01\x01\0\x1b\xb6\xee\x56\0\0\0\0IEND\xae\x42\x60\x82";
 
 /// The program on a disk of a few megabytes that only it sees.
 struct SmallDisk {

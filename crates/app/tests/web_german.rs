@@ -43,16 +43,7 @@ fn german(server: &Server, path: &str) -> String {
 fn the_stations_speak_german_on_german_pages() {
     let server = Server::start();
     let job = bay::example(&server);
-    server.post(&format!("{job}/trial"), "edit=setup-0001&deed=setup&panel=bonnet&machine=long+orbital&pad=cutting+foam&abrasive=medium+polish&speed_rpm=4500");
-    for (i, (before, after)) in [("118.2", "115.4"), ("121.5", "118.0"), ("119.8", "117.3")]
-        .iter()
-        .enumerate()
-    {
-        server.post(
-            &format!("{job}/trial"),
-            &format!("edit=pair-0000{i}&deed=pair&before={before}&after={after}"),
-        );
-    }
+    bay::try_spot(&server, &job);
     for (page, words) in PAGES {
         let text = german(&server, &format!("{job}{page}"));
         for word in words {

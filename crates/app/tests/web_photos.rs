@@ -3,17 +3,9 @@
 
 mod bay;
 
-use bay::browser::Browser;
-use bay::{Answer, Part, Server, multipart};
+use bay::browser::{Browser, drawn_photo};
+use bay::{Answer, PIXEL, Part, Server, multipart};
 use serde_json::Value;
-
-/// A white pixel as PNG.
-const PIXEL: [u8; 67] = [
-    0x89, b'P', b'N', b'G', 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 0, 13, b'I', b'H', b'D', b'R', 0, 0, 0,
-    1, 0, 0, 0, 1, 8, 0, 0, 0, 0, 0x3a, 0x7e, 0x9b, 0x55, 0, 0, 0, 10, b'I', b'D', b'A', b'T',
-    0x78, 0x9c, 0x63, 0xf8, 0x0f, 0, 1, 1, 1, 0, 0x1b, 0xb6, 0xee, 0x56, 0, 0, 0, 0, b'I', b'E',
-    b'N', b'D', 0xae, 0x42, 0x60, 0x82,
-];
 
 fn sent(server: &Server, job: &str, parts: &[Part<'_>]) -> Answer {
     let (kind, body) = multipart(parts);
@@ -157,28 +149,18 @@ fn a_broken_form_and_a_wrong_address_of_a_photo_are_turned_down() {
 }
 
 /// Makes a photo of 12 megapixels and several megabytes in the page, puts it
-/// into the form and sends it. Grain as a camera's.
+/// into the form and sends it.
 fn send_real(browser: &Browser, side: &str, lines: u32) {
     browser.run(&format!("
       window.sent = 'making';
-      const canvas = document.createElement('canvas'); canvas.width = 4000; canvas.height = 3000;
-      const pen = canvas.getContext('2d');
-      const glow = pen.createRadialGradient(2000, 1400, 60, 2000, 1400, 1900);
-      glow.addColorStop(0, '#e8eef4'); glow.addColorStop(0.25, '#31567c'); glow.addColorStop(1, '#0b1d33');
-      pen.fillStyle = glow; pen.fillRect(0, 0, 4000, 3000);
-      let seed = 7; const next = () => (seed = (seed * 16807) % 2147483647) / 2147483647;
-      pen.lineWidth = 3; pen.strokeStyle = 'rgba(235,240,248,0.65)';
-      for (let i = 0; i < {lines}; i++) {{ const a = next() * 6.283, r = 120 + next() * 1500; pen.beginPath(); pen.arc(2000, 1400, r, a, a + 0.05 + next() * 0.22); pen.stroke(); }}
-      const grain = pen.getImageData(0, 0, 4000, 3000);
-      for (let i = 0; i < grain.data.length; i += 4) {{ const g = (next() - 0.5) * 22; grain.data[i] += g; grain.data[i + 1] += g; grain.data[i + 2] += g; }}
-      pen.putImageData(grain, 0, 0);
+      {}
       canvas.toBlob((blob) => {{
         const form = document.querySelector('.photo-form');
         const box = new DataTransfer(); box.items.add(new File([blob], 'IMG 0001.JPG', {{ type: 'image/jpeg' }}));
         form.elements.photo.files = box.files;
         form.elements.panel.value = 'bonnet'; form.elements.side.value = '{side}';
         window.size = blob.size; form.requestSubmit(); window.sent = 'sent';
-      }}, 'image/jpeg', 0.9);"));
+      }}, 'image/jpeg', 0.9);", drawn_photo(lines)));
 }
 
 #[test]

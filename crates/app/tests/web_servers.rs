@@ -19,12 +19,9 @@ use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
-use bay::shop::{Device, PASSWORD};
-use bay::{Part, encoded, multipart};
+use bay::shop::{Device, PASSWORD, head};
+use bay::{PIXEL, Part, encoded, multipart};
 use lapwing_store::{Places, Store, TaskState};
-
-/// A white pixel as PNG.
-const PIXEL: [u8; 67] = *b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR\0\0\0\x01\0\0\0\x01\x08\0\0\0\0\x3a\x7e\x9b\x55\0\0\0\x0aIDAT\x78\x9c\x63\xf8\x0f\0\x01\x01\x01\0\x1b\xb6\xee\x56\0\0\0\0IEND\xae\x42\x60\x82";
 
 /// One of several servers.
 struct One {
@@ -106,15 +103,10 @@ impl One {
         headers: &[(&str, &str)],
         length: usize,
     ) -> String {
-        let mut head = format!(
-            "{method} {path} HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\nx-forwarded-proto: https\r\norigin: https://{host}\r\ncookie: {}\r\ncontent-length: {length}\r\n",
-            device.cookie,
-            host = self.host
-        );
-        for (name, value) in headers {
-            head += &format!("{name}: {value}\r\n");
-        }
-        head + "\r\n"
+        let origin = format!("https://{}", self.host);
+        let mut all = vec![("origin", origin.as_str())];
+        all.extend_from_slice(headers);
+        head((&self.host, device), (method, path), &all, length)
     }
 
     fn get(&self, device: &Device, path: &str) -> bay::Answer {

@@ -3,18 +3,9 @@
 
 mod bay;
 
-use bay::Server;
+use bay::{PAIRS, Server};
 
 const SETUP: &str = "deed=setup&panel=bonnet&machine=long+orbital&pad=cutting+foam&abrasive=medium+polish&speed_rpm=4500&passes=4&gauge_um=0.5";
-/// As in `examples/trial.toml`: 2.8 to 3.5 µm off, 3.0 on average.
-const PAIRS: [(&str, &str); 6] = [
-    ("118.2", "115.4"),
-    ("121.5", "118.0"),
-    ("119.8", "117.3"),
-    ("124.1", "120.6"),
-    ("117.6", "115.1"),
-    ("120.3", "117.2"),
-];
 
 fn spot(server: &Server) -> String {
     let answer = server.post("/jobs/example", "edit=demo-00001&saw=0");

@@ -65,10 +65,11 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     } else {
         Units::Metric
     };
-    let mut found = match &job {
-        Some(job) => Found::of_job(read, job),
-        None => Found::of(read, over),
+    let ground = Ground {
+        job: job.as_ref(),
+        over,
     };
+    let mut found = Found::of(read, ground);
     found.film.cautions.extend(unasked_job(arguments));
     if let Some(folder) = &arguments.map
         && !found.write_pictures(folder, units)?
@@ -105,15 +106,6 @@ impl Over {
             substrate: word(substrate, "--substrate", Substrate::WORDS)?,
         })
     }
-
-    pub(super) fn known(self) -> Known {
-        Known::all(self.system, self.substrate)
-    }
-
-    /// A panel of which nothing else is known.
-    pub(super) fn panel(self, name: &str) -> Panel {
-        bare_panel(name, self.system, self.substrate)
-    }
 }
 
 /// What is usual where nobody said what is under the paint.
@@ -126,17 +118,53 @@ impl Default for Over {
     }
 }
 
-/// A panel as the job has it; one the job does not list is taken for the usual.
-pub(super) fn panel_of(job: &Job, name: &str) -> Panel {
-    let listed = job.panels.iter().find(|p| p.name == name);
-    listed.map_or_else(|| Over::default().panel(name), Panel::clone)
+/// The panels under the readings: a job's own, and all others alike.
+#[derive(Clone, Copy)]
+pub(super) struct Ground<'a> {
+    job: Option<&'a Job>,
+    over: Over,
+}
+
+impl<'a> Ground<'a> {
+    /// A job where there is one, else what is usual.
+    pub(super) fn of(job: Option<&'a Job>) -> Self {
+        let over = Over::default();
+        Self { job, over }
+    }
+
+    pub(super) fn known(self) -> Known {
+        self.job.map_or_else(
+            || Known::all(self.over.system, self.over.substrate),
+            Known::of,
+        )
+    }
+
+    /// The rules of the job, whose budgets are then those of its plan.
+    pub(super) fn rules(self) -> Rules {
+        self.job
+            .map_or_else(Rules::default, |job| job.rules.clone())
+    }
+
+    fn sizes(self) -> Vec<(String, Size)> {
+        self.job
+            .map_or_else(Vec::new, |job| sizes(job, &intake(job)))
+    }
+
+    /// A panel as the job has it; of one that is not listed nothing else is known.
+    pub(super) fn panel(self, name: &str) -> Panel {
+        let mut panels = self.job.into_iter().flat_map(|job| &job.panels);
+        panels.find(|panel| panel.name == name).map_or_else(
+            || bare_panel(name, self.over.system, self.over.substrate),
+            Panel::clone,
+        )
+    }
 }
 
 /// Statistics, findings and budget of a table of readings; the one JSON
 /// document of both doors, without the maps.
 pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<(Value, Spoken), Failure> {
     let read = readings::read(file, bytes, None)?;
-    let found = Found::of(read, over);
+    let found = Found::of(read, Ground { job: None, over });
     Ok((found.document(false), found.spoken()))
 }
 
@@ -230,35 +258,11 @@ pub(super) struct Found {
 }
 
 impl Found {
-    /// Every panel alike, sizes unknown, the rules that are usual.
-    pub(super) fn of(read: Readings, over: Over) -> Self {
-        let film = inspect_knowing(&read, &over.known());
-        let panels = film
-            .panels
-            .iter()
-            .map(|one| over.panel(&one.name))
-            .collect();
-        Self::judged(read, film, panels, (&[], &Rules::default()))
-    }
-
-    /// As a job says; the budgets are those of its plan.
-    pub(super) fn of_job(read: Readings, job: &Job) -> Self {
-        let film = inspect_knowing(&read, &Known::of(job));
-        let panels = film
-            .panels
-            .iter()
-            .map(|one| panel_of(job, &one.name))
-            .collect();
-        Self::judged(read, film, panels, (&sizes(job, &intake(job)), &job.rules))
-    }
-
-    fn judged(
-        read: Readings,
-        mut film: CarFilm,
-        panels: Vec<Panel>,
-        (sizes, rules): (&[(String, Size)], &Rules),
-    ) -> Self {
-        let maps = film_maps(&read, &mut film, sizes, rules.confidence);
+    pub(super) fn of(read: Readings, ground: Ground<'_>) -> Self {
+        let rules = &ground.rules();
+        let mut film = inspect_knowing(&read, &ground.known());
+        let panels: Vec<Panel> = film.panels.iter().map(|p| ground.panel(&p.name)).collect();
+        let maps = film_maps(&read, &mut film, &ground.sizes(), rules.confidence);
         let gauge_um = film.gauge.reading_sd_um;
         let both = film.panels.iter().zip(&panels);
         let budgets = both

@@ -9,13 +9,13 @@
 use lapwing_job::budget::{FilmVerdict, budget};
 use lapwing_job::inspect::map::PanelMap;
 use lapwing_job::inspect::next_reading::{Advice, NextReading};
-use lapwing_job::inspect::{Known, PanelFilm, inspect_knowing};
-use lapwing_job::record::job::{Job, Rules, Units};
+use lapwing_job::inspect::{PanelFilm, inspect_knowing};
+use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::{Caution, Readings, Said, Sentence, readings};
 use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
 
-use super::film::{Found, Over, Spoken, panel_of};
+use super::film::{Found, Ground, Spoken};
 use crate::failure::Failure;
 
 /// A table of readings with the name that sentences use.
@@ -42,10 +42,7 @@ pub(crate) fn read_tables(tables: &[Table]) -> Result<Readings, Failure> {
 /// Works the film of a job out.
 pub(crate) fn film_of_job(tables: &[Table], job: Option<&Job>) -> Result<JobFilm, Failure> {
     let read = read_tables(tables)?;
-    let found = match job {
-        Some(job) => Found::of_job(read, job),
-        None => Found::of(read, Over::default()),
-    };
+    let found = Found::of(read, Ground::of(job));
     Ok(JobFilm {
         spoken: found.spoken(),
         document: found.document(false),
@@ -58,7 +55,7 @@ pub(crate) fn film_of_job(tables: &[Table], job: Option<&Job>) -> Result<JobFilm
 /// follow every single reading.
 pub(crate) fn at_a_glance(tables: &[Table], job: Option<&Job>) -> Result<Value, Failure> {
     let read = read_tables(tables)?;
-    let film = inspect_knowing(&read, &known(job));
+    let film = inspect_knowing(&read, &Ground::of(job).known());
     let one = |panel: &PanelFilm| {
         json!({ "name": panel.name, "count": panel.count, "median_um": panel.median_um,
             "findings": panel.findings })
@@ -82,17 +79,12 @@ pub(crate) struct Decisions {
 /// Counts what waits for a decision, without maps: quick enough for a list.
 pub(crate) fn decisions(tables: &[Table], job: Option<&Job>) -> Result<Decisions, Failure> {
     let read = read_tables(tables)?;
-    let film = inspect_knowing(&read, &known(job));
-    let usual = Rules::default();
-    let rules = job.map_or(&usual, |job| &job.rules);
+    let ground = Ground::of(job);
+    let (rules, film) = (ground.rules(), inspect_knowing(&read, &ground.known()));
     let gauge_um = film.gauge.reading_sd_um;
     let mut found = Decisions::default();
     for one in &film.panels {
-        let panel = job.map_or_else(
-            || Over::default().panel(&one.name),
-            |job| panel_of(job, &one.name),
-        );
-        let may_go = budget(&panel, Some(one), gauge_um, rules);
+        let may_go = budget(&ground.panel(&one.name), Some(one), gauge_um, &rules);
         if may_go.verdict == FilmVerdict::Leave {
             match may_go.said.sentence {
                 Sentence::PaintedBefore => found.repainted += 1,
@@ -157,8 +149,4 @@ impl JobFilm {
         let svg = film_map(drawn, title, &self.advice.readings, units);
         svg.map(Some).map_err(Failure::Ours)
     }
-}
-
-fn known(job: Option<&Job>) -> Known {
-    job.map_or_else(|| Over::default().known(), Known::of)
 }

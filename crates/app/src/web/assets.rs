@@ -5,7 +5,7 @@
 //! Left out: folders on disk; nothing is looked up by a name from outside.
 //! Checked by: the tests below and `tests/web_pages.rs`.
 
-use std::borrow::Cow;
+use std::collections::HashMap;
 use std::collections::hash_map::DefaultHasher;
 use std::hash::{Hash, Hasher};
 use std::sync::LazyLock;
@@ -13,6 +13,7 @@ use std::sync::LazyLock;
 use axum::extract::Path;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use bytes::Bytes;
 
 use super::refusal::Refusal;
 
@@ -107,25 +108,36 @@ pub(crate) async fn show(Path(path): Path<String>) -> Result<Response, Refusal> 
         (header::CACHE_CONTROL, keep),
     ];
     debug_assert!(asset.kind != CSS || asset.name.ends_with("css"));
-    Ok((StatusCode::OK, head, asset.sent()).into_response())
+    Ok((StatusCode::OK, head, sent(asset)).into_response())
+}
+
+/// What goes out for each name, made ready once.
+static SENT: LazyLock<HashMap<&'static str, Bytes>> = LazyLock::new(|| {
+    let ready = ASSETS.iter().map(|asset| (asset.name, asset.lean()));
+    ready.collect()
+});
+
+fn sent(asset: &Asset) -> Bytes {
+    let ready = SENT.get(asset.name).cloned();
+    ready.unwrap_or_else(|| Bytes::from_static(asset.bytes))
 }
 
 impl Asset {
-    /// What goes out: styles and modules without the lines that are remarks,
-    /// which are for whoever reads the source.
-    fn sent(&self) -> Cow<'static, [u8]> {
+    /// Styles and modules without the lines that are remarks, which are for
+    /// whoever reads the source; all else as it is.
+    fn lean(&self) -> Bytes {
         let is_remark: fn(&str) -> bool = match self.kind {
             CSS => |line| line.starts_with("/*") && line.ends_with("*/"),
             "text/javascript; charset=utf-8" => |line| line.starts_with("//"),
-            _ => return Cow::Borrowed(self.bytes),
+            _ => return Bytes::from_static(self.bytes),
         };
         let Ok(text) = std::str::from_utf8(self.bytes) else {
-            return Cow::Borrowed(self.bytes);
+            return Bytes::from_static(self.bytes);
         };
         let kept = text
             .split_inclusive('\n')
             .filter(|line| !is_remark(line.trim()));
-        Cow::Owned(kept.collect::<String>().into_bytes())
+        Bytes::from(kept.collect::<String>())
     }
 }
 
@@ -142,7 +154,7 @@ mod tests {
             bytes: b"// A remark.\nlet a = 1; // kept\n  // another\nlet u = 'http://b';\n",
         };
         assert_eq!(
-            &*module.sent(),
+            &*module.lean(),
             b"let a = 1; // kept\nlet u = 'http://b';\n"
         );
         let style = Asset {
@@ -150,7 +162,7 @@ mod tests {
             kind: CSS,
             bytes: b"/* One line. */\nb { top: 0; } /* kept */\n",
         };
-        assert_eq!(&*style.sent(), b"b { top: 0; } /* kept */\n");
+        assert_eq!(&*style.lean(), b"b { top: 0; } /* kept */\n");
     }
 
     #[test]

@@ -252,6 +252,26 @@ impl Browser {
     }
 }
 
+/// Draws a photo of 12 megapixels on `canvas`, with so many scratches; grain as
+/// a camera's.
+pub(crate) fn drawn_photo(lines: u32) -> String {
+    DRAW_PHOTO.replace("LINES", &lines.to_string())
+}
+
+const DRAW_PHOTO: &str = "
+  const canvas = document.createElement('canvas'); canvas.width = 4000; canvas.height = 3000;
+  const pen = canvas.getContext('2d');
+  const glow = pen.createRadialGradient(2000, 1400, 60, 2000, 1400, 1900);
+  glow.addColorStop(0, '#e8eef4'); glow.addColorStop(0.25, '#31567c'); glow.addColorStop(1, '#0b1d33');
+  pen.fillStyle = glow; pen.fillRect(0, 0, 4000, 3000);
+  let seed = 7; const next = () => (seed = (seed * 16807) % 2147483647) / 2147483647;
+  pen.lineWidth = 3; pen.strokeStyle = 'rgba(235,240,248,0.65)';
+  for (let i = 0; i < LINES; i++) { const a = next() * 6.283, r = 120 + next() * 1500; pen.beginPath(); pen.arc(2000, 1400, r, a, a + 0.05 + next() * 0.22); pen.stroke(); }
+  const grain = pen.getImageData(0, 0, 4000, 3000);
+  for (let i = 0; i < grain.data.length; i += 4) { const g = (next() - 0.5) * 22; grain.data[i] += g; grain.data[i + 1] += g; grain.data[i + 2] += g; }
+  pen.putImageData(grain, 0, 0);
+";
+
 impl Drop for Browser {
     fn drop(&mut self) {
         // Also after a failed test the window is closed, or it would stay.

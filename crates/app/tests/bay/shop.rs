@@ -158,28 +158,8 @@ impl Running {
         headers: &[(&str, &str)],
         body: &[u8],
     ) -> Answer {
-        let head = self.head(device, (method, path), headers, body.len());
+        let head = head((&self.host, device), (method, path), headers, body.len());
         exchange(&self.host, head.as_bytes(), body)
-    }
-
-    fn head(
-        &self,
-        device: &Device,
-        (method, path): (&str, &str),
-        headers: &[(&str, &str)],
-        length: usize,
-    ) -> String {
-        let mut head = format!(
-            "{method} {path} HTTP/1.1\r\nhost: {}\r\nconnection: close\r\nx-forwarded-proto: https\r\ncontent-length: {length}\r\n",
-            self.host
-        );
-        if !device.cookie.is_empty() {
-            head += &format!("cookie: {}\r\n", device.cookie);
-        }
-        for (name, value) in headers {
-            head += &format!("{name}: {value}\r\n");
-        }
-        head + "\r\n"
     }
 
     /// Status and place to go of an answer that may never end.
@@ -191,7 +171,7 @@ impl Running {
     ) -> (u16, String) {
         let origin = ("origin", &*format!("https://{}", self.host));
         let headers = [FORM, origin, ("accept", "text/html")];
-        let head = self.head(device, (method, path), &headers, body.len());
+        let head = head((&self.host, device), (method, path), &headers, body.len());
         let mut stream = TcpStream::connect(&self.host).expect("it listens");
         let limit = Some(Duration::from_secs(60));
         stream.set_read_timeout(limit).expect("a limit");
@@ -244,6 +224,25 @@ impl Device {
             cookie: pairs.join("; "),
         }
     }
+}
+
+/// The head of a request as a proxy that ends TLS would pass it on.
+pub(crate) fn head(
+    (host, device): (&str, &Device),
+    (method, path): (&str, &str),
+    headers: &[(&str, &str)],
+    length: usize,
+) -> String {
+    let mut head = format!(
+        "{method} {path} HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\nx-forwarded-proto: https\r\ncontent-length: {length}\r\n"
+    );
+    if !device.cookie.is_empty() {
+        head += &format!("cookie: {}\r\n", device.cookie);
+    }
+    for (name, value) in headers {
+        head += &format!("{name}: {value}\r\n");
+    }
+    head + "\r\n"
 }
 
 impl Drop for Running {

@@ -2,6 +2,7 @@
 //! readings, film, test spot.
 
 use super::Person;
+use crate::bay::PAIRS;
 
 /// Panels of the table from the gauge, and what it read there, µm.
 const TABLE: [(&str, f64); 9] = [
@@ -23,15 +24,6 @@ const BONNET: [(f64, f64, &str); 6] = [
     (0.25, 0.75, "122"),
     (0.7, 0.7, "117.5"),
     (0.5, 0.85, "120"),
-];
-/// Pairs of the test spot, 3 µm apart on average.
-const PAIRS: [(&str, &str); 6] = [
-    ("118.2", "115.4"),
-    ("121.5", "118.0"),
-    ("119.8", "117.3"),
-    ("124.1", "120.6"),
-    ("117.6", "115.1"),
-    ("120.3", "117.2"),
 ];
 
 /// Kit and rates of a shop that begins.

@@ -11,7 +11,7 @@ pub(crate) mod second_half;
 use std::path::PathBuf;
 use std::time::Duration;
 
-use crate::bay::browser::{Browser, from_base64};
+use crate::bay::browser::{Browser, drawn_photo, from_base64};
 use crate::bay::shop::PASSWORD;
 use crate::bay::{self, Server};
 
@@ -173,9 +173,10 @@ impl Person {
 
     /// A photo of 12 megapixels as a camera makes it, as a file to choose.
     pub(crate) fn photo(&self, name: &str, lines: u32) -> PathBuf {
-        let made = self
-            .browser
-            .run_later(&PHOTO.replace("LINES", &lines.to_string()));
+        let made = self.browser.run_later(&format!(
+            "const done = arguments[arguments.length - 1];{}{READ_BACK}",
+            drawn_photo(lines)
+        ));
         let bytes = from_base64(made.as_str().expect("a photo"));
         assert!(bytes.len() > 1_500_000, "{} bytes", bytes.len());
         self.file(name, &bytes)
@@ -188,17 +189,5 @@ impl Person {
     }
 }
 
-const PHOTO: &str = "
-  const done = arguments[arguments.length - 1];
-  const canvas = document.createElement('canvas'); canvas.width = 4000; canvas.height = 3000;
-  const pen = canvas.getContext('2d');
-  const glow = pen.createRadialGradient(2000, 1400, 60, 2000, 1400, 1900);
-  glow.addColorStop(0, '#e8eef4'); glow.addColorStop(0.25, '#31567c'); glow.addColorStop(1, '#0b1d33');
-  pen.fillStyle = glow; pen.fillRect(0, 0, 4000, 3000);
-  let seed = 7; const next = () => (seed = (seed * 16807) % 2147483647) / 2147483647;
-  pen.lineWidth = 3; pen.strokeStyle = 'rgba(235,240,248,0.65)';
-  for (let i = 0; i < LINES; i++) { const a = next() * 6.283, r = 120 + next() * 1500; pen.beginPath(); pen.arc(2000, 1400, r, a, a + 0.05 + next() * 0.22); pen.stroke(); }
-  const grain = pen.getImageData(0, 0, 4000, 3000);
-  for (let i = 0; i < grain.data.length; i += 4) { const g = (next() - 0.5) * 22; grain.data[i] += g; grain.data[i + 1] += g; grain.data[i + 2] += g; }
-  pen.putImageData(grain, 0, 0);
-  canvas.toBlob((blob) => { const reader = new FileReader(); reader.onload = () => done(reader.result.split(',')[1]); reader.readAsDataURL(blob); }, 'image/jpeg', 0.9);";
+/// The canvas as the text of a JPEG.
+const READ_BACK: &str = "canvas.toBlob((blob) => { const reader = new FileReader(); reader.onload = () => done(reader.result.split(',')[1]); reader.readAsDataURL(blob); }, 'image/jpeg', 0.9);";

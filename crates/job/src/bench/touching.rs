@@ -10,8 +10,10 @@
 //! Checked by: the tests of the station and of the course.
 
 use lapwing_measure::quantity::{Length, Pressure};
+use lapwing_physics::contact::disc::ECCENTRICITY;
 use lapwing_physics::contact::{Contact, Pad, press};
 use lapwing_physics::course::{Course, Placed, Tool};
+use lapwing_physics::error::PhysicsError;
 use lapwing_physics::stroke::Stroke;
 use uom::si::pressure::kilopascal;
 
@@ -56,17 +58,22 @@ pub(super) fn course(
             |course| course.onward(ground, stroke),
         )
         .and_then(|course| course.tired(&abrasive, setup.wearing.charges))
-        .map_err(|e| by_key(&e.to_string()))
+        .map_err(|e| by_key(&e))
 }
 
 /// The lean of a moment is only known once force and pad are.
-fn by_key(said: &str) -> String {
-    said.strip_prefix("eccentricity of the force: ").map_or_else(
-        || said.to_owned(),
-        |rest| {
-            format!("touch.moment: over force and pad radius it is an eccentricity of {rest} Use a smaller moment.")
-        },
-    )
+fn by_key(error: &PhysicsError) -> String {
+    match error {
+        PhysicsError::OutOfRange {
+            place: ECCENTRICITY,
+            came,
+            allowed,
+            remedy,
+        } => format!(
+            "touch.moment: over force and pad radius it is an eccentricity of {came} came in, allowed is {allowed}. {remedy} Use a smaller moment."
+        ),
+        other => other.to_string(),
+    }
 }
 
 /// The same on rougher tables, with fresh product, to be handed on as known.

@@ -14,6 +14,9 @@
 
 use std::f64::consts::PI;
 
+/// What refusals call how far from the pad's centre the force acts.
+pub const ECCENTRICITY: &str = "eccentricity of the force";
+
 use crate::error::{Given, PhysicsError};
 
 /// Share of the radius up to which a leaning pad still touches everywhere.
@@ -40,7 +43,7 @@ pub struct LeaningDisc {
 /// Refuses shares below 0 or above 0.98.
 pub fn leaning_disc(eccentricity_frac: f64) -> Result<LeaningDisc, PhysicsError> {
     let e = Given {
-        place: "eccentricity of the force",
+        place: ECCENTRICITY,
         value: eccentricity_frac,
         unit: "of the pad radius",
         remedy: "0 is the pad centre, 1 its rim; a pad pushed at its very rim stands on edge.",

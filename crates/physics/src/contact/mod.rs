@@ -196,7 +196,7 @@ impl Under<'_> {
             return Ok((seat, self.face().pressed(&seat, force_n / modulus)));
         }
         let share = Given {
-            place: "eccentricity of the force",
+            place: disc::ECCENTRICITY,
             value: arm_m / self.pad.radius.value,
             unit: "of the pad radius",
             remedy: "0 is the pad centre, 1 its rim.",

@@ -232,3 +232,21 @@ fn a_pad_that_never_touches_and_a_pad_that_tips_are_refused_with_a_sentence() {
     };
     assert!(tips.refused().contains("tips over"), "{}", tips.refused());
 }
+
+#[test]
+fn a_moment_too_large_for_force_and_pad_is_told_by_its_key() {
+    // 3 N m over 40 N and 62.5 mm is 1.2 pad radii.
+    let keys = Keys {
+        touch: "moment = \"3 N m\"",
+        ..Keys::default()
+    };
+    let sentence = keys.refused();
+    for part in [
+        "touch.moment: ",
+        "eccentricity of 1.2 ",
+        "allowed is",
+        "smaller moment",
+    ] {
+        assert!(sentence.contains(part), "{sentence}\nmisses {part}");
+    }
+}
