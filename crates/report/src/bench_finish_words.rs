@@ -37,11 +37,22 @@ fn probes(result: &BenchResult) -> Vec<Line> {
         .enumerate()
         .map(|(index, probe)| {
             let name = if index == 0 { "Probes" } else { "" };
+            let warm = |k: f64| Kind::Warmth.told(k, result.units);
+            let deep = if probe.depth_um > 0.0 {
+                format!(
+                    ", {} of it {} down",
+                    warm(probe.depth_end_rise_k),
+                    place(probe.depth_um * 1e-6)
+                )
+            } else {
+                String::new()
+            };
             let words = format!(
-                "{} at {} from the left, {} from below",
+                "{} at {} from the left, {} from below; at the end {} warmer{deep}",
                 Kind::Depth.told(probe.removal_um, result.units),
                 place(probe.x_m),
-                place(probe.y_m)
+                place(probe.y_m),
+                warm(probe.end_rise_k)
             );
             (name, words)
         })

@@ -8,6 +8,7 @@
 use std::fmt::Write as _;
 
 use lapwing_job::bench::BenchResult;
+use lapwing_job::bench::result::PadSpeed;
 use lapwing_job::record::job::Units;
 
 use crate::bench_finish_words;
@@ -243,12 +244,30 @@ fn touch_lines(result: &BenchResult) -> Vec<Line> {
         (
             "Rubs",
             format!(
-                "{} on average, {} at most",
+                "{} on average, {} at most{}",
                 Kind::Speed.told(speed.mean_m_s, units),
-                Kind::Speed.told(speed.max_m_s, units)
+                Kind::Speed.told(speed.max_m_s, units),
+                across_pad(speed, units)
             ),
         ),
     ]
+}
+
+/// "; 0.0 in the middle of the pad, 9.8 m/s at its rim".
+fn across_pad(speed: &PadSpeed, units: Units) -> String {
+    let (Some(first), Some(last)) = (speed.across_pad.first(), speed.across_pad.last()) else {
+        return String::new();
+    };
+    let inner = if first.radius_m > 0.0 {
+        "at the hole's rim"
+    } else {
+        "in the middle of the pad"
+    };
+    format!(
+        "; over a turn {} {inner}, {} at its rim",
+        Kind::Speed.number(first.mean_m_s, units),
+        Kind::Speed.told(last.mean_m_s, units)
+    )
 }
 
 fn ranged(lower: f64, upper: f64, words: impl Fn(f64) -> String) -> String {

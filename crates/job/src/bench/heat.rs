@@ -22,8 +22,9 @@ use uom::si::thermodynamic_temperature::{degree_celsius, kelvin};
 use uom::si::time::second;
 
 use super::air::{self, Air};
+use super::inside::Inside;
 use super::result::{Heat, HeatGrid, Moment, PeakAt, PlaceOn, SecondsAbove};
-use super::setup::{Origin, Setup, Spread};
+use super::setup::{Origin, Probe, Setup, Spread};
 use super::travel;
 
 /// Most points of the history that are told.
@@ -39,8 +40,8 @@ pub(super) struct Warmed {
     pub(super) origins: Vec<Origin>,
     pub(super) cells: (usize, usize),
     pub(super) peak_map_k: Vec<f32>,
-    /// Highest and last rise at the places asked for.
-    pub(super) probed_k: Vec<(f64, f64)>,
+    /// Rises at the places asked for.
+    pub(super) probed_k: Vec<RiseAt>,
 }
 
 pub(super) fn heat(
@@ -60,9 +61,10 @@ pub(super) fn heat(
         TemperatureDifference::new::<kelvins>((t.get::<kelvin>() - start_k).max(0.0))
     };
     let thresholds: Vec<TemperatureDifference> = setup.above.iter().map(rise).collect();
+    let places: Vec<(Length, Length)> = setup.probes.iter().map(|p| (p.x, p.y)).collect();
     let problem = HeatProblem {
         thresholds: &thresholds,
-        probes: &setup.probes,
+        probes: &places,
         ..pass.problem(air.contact, &setup.accuracy)
     };
     let solved = solve_heat(&problem, watch).map_err(|e| by_key(&e))?;
@@ -71,7 +73,7 @@ pub(super) fn heat(
         history: history(setup, &solved),
         origins: air::origins(&air.laws),
         cells: (solved.grid.columns, solved.grid.rows),
-        probed_k: solved.probes_k.iter().map(|rises| ends_k(rises)).collect(),
+        probed_k: probed(setup, &solved, &air),
         peak_map_k: solved.peak_map_k,
     })
 }
@@ -95,11 +97,37 @@ fn by_key(error: &HeatError) -> String {
     }
 }
 
-/// Highest and last of some rises.
-fn ends_k(rises_k: &[f32]) -> (f64, f64) {
-    let highest = rises_k.iter().copied().fold(0.0, f32::max);
-    let last = rises_k.last().copied().unwrap_or(0.0);
-    (f64::from(highest), f64::from(last))
+/// Rises at a place that was asked for.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct RiseAt {
+    /// Of the surface, at any time.
+    pub(super) highest_k: f64,
+    /// Of the surface, at the end.
+    pub(super) last_k: f64,
+    /// At the depth asked for, at the end.
+    pub(super) at_depth_k: f64,
+}
+
+fn probed(setup: &Setup, solved: &HeatResult, air: &Air) -> Vec<RiseAt> {
+    let inside = Inside::of(setup, solved, &air.contact);
+    let rise = |(probe, rises_k): (&Probe, &Vec<f32>)| {
+        let last_k = f64::from(rises_k.last().copied().unwrap_or(0.0));
+        RiseAt {
+            highest_k: f64::from(rises_k.iter().copied().fold(0.0, f32::max)),
+            last_k,
+            at_depth_k: if probe.depth.value > 0.0 {
+                inside.rise_k(probe)
+            } else {
+                last_k
+            },
+        }
+    };
+    setup
+        .probes
+        .iter()
+        .zip(&solved.probes_k)
+        .map(rise)
+        .collect()
 }
 
 /// The pass as the heat sees it.

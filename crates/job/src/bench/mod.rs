@@ -15,6 +15,7 @@ mod air;
 pub(crate) mod classes;
 pub mod finish;
 mod heat;
+mod inside;
 mod read;
 mod removal;
 pub mod repeated;
@@ -39,7 +40,7 @@ pub(crate) use self::repeated::{known_course, repeated_knowing};
 pub use self::result::BenchResult;
 pub use self::setup::Setup;
 
-use self::result::{BenchMaps, PadSpeed, Probed};
+use self::result::{BenchMaps, PadSpeed, Probed, SpeedAt};
 use self::setup::Origin;
 use crate::record::{Caution, InputError, Part, Said, Sentence};
 
@@ -69,9 +70,10 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
     let start_c = setup.panel.start.get::<degree_celsius>();
     let section = setup.panel.section;
     let probes = taken.probes.iter().zip(&warmed.probed_k);
-    let probes = probes.map(|(probe, (highest, last))| Probed {
-        peak_rise_k: *highest,
-        end_rise_k: *last,
+    let probes = probes.map(|(probe, rise)| Probed {
+        peak_rise_k: rise.highest_k,
+        end_rise_k: rise.last_k,
+        depth_end_rise_k: rise.at_depth_k,
         ..*probe
     });
     let mut result = BenchResult {
@@ -125,6 +127,9 @@ fn origins(setup: &Setup, from_laws: Vec<Origin>) -> Vec<Origin> {
     origins
 }
 
+/// Places from the pad's middle to its rim whose speed is told.
+const RADII: u32 = 10;
+
 fn speed(setup: &Setup) -> Result<PadSpeed, String> {
     let mean = setup
         .motion
@@ -136,7 +141,18 @@ fn speed(setup: &Setup) -> Result<PadSpeed, String> {
             .motion
             .highest_speed_on_pad(setup.pad.radius)
             .get::<meter_per_second>(),
+        across_pad: (0..=RADII).map(|at| speed_at(setup, at)).collect(),
     })
+}
+
+fn speed_at(setup: &Setup, at: u32) -> SpeedAt {
+    let face = setup.pad.radius - setup.pad.hole_radius;
+    let radius = setup.pad.hole_radius + face * (f64::from(at) / f64::from(RADII));
+    let mean = setup.motion.mean_speed_on_pad(radius);
+    SpeedAt {
+        radius_m: radius.get::<meter>(),
+        mean_m_s: mean.get::<meter_per_second>(),
+    }
 }
 
 /// Surface temperature over which the trade stops, °C (`Source::HeatLimits`).

@@ -118,7 +118,7 @@ pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, Inp
     };
     let route = route::route(&reader, &written.stroke, &held, (files, &mut notes))?;
     let units = reader.word_or(written.units.as_ref(), "units", Units::WORDS, Units::Metric)?;
-    let probes = ground::probes(&reader, &written.probe, &panel.section)?;
+    let probes = ground::probes(&reader, &written.probe, &panel)?;
     let worn = worn(&reader, &written, pad.class, &mut notes)?;
     let accuracy = accuracy(&reader, &written.heat)?;
     let above = above(&reader, &written.heat.above, panel.start)?;

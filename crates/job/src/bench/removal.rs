@@ -17,7 +17,7 @@ use lapwing_physics::removal::{MapGrid, Places, RemovalMap, extremes_inside, map
 use uom::si::length::{meter, micrometer};
 
 use super::result::{Probed, ProfilePoint, Removal};
-use super::setup::{Setup, Spread};
+use super::setup::{Probe, Setup, Spread};
 
 /// Width a cell is wished to have, in pad diameters.
 const CELL_DIAMETERS: f64 = 0.02;
@@ -65,12 +65,14 @@ pub(super) fn removal(setup: &Setup, course: &Course) -> Result<Taken, String> {
 
 /// Depths at the places that were asked for.
 fn probes(setup: &Setup, places: &Places<'_>) -> Vec<Probed> {
-    let probed = |(x, y): &(Length, Length)| Probed {
-        x_m: x.get::<meter>(),
-        y_m: y.get::<meter>(),
-        removal_um: places.depth(*x, *y).get::<micrometer>(),
+    let probed = |probe: &Probe| Probed {
+        x_m: probe.x.get::<meter>(),
+        y_m: probe.y.get::<meter>(),
+        removal_um: places.depth(probe.x, probe.y).get::<micrometer>(),
         peak_rise_k: 0.0,
         end_rise_k: 0.0,
+        depth_um: probe.depth.get::<micrometer>(),
+        depth_end_rise_k: 0.0,
     };
     setup.probes.iter().map(probed).collect()
 }

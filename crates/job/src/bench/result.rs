@@ -280,15 +280,31 @@ pub struct Probed {
     pub peak_rise_k: f64,
     /// The rise there at the end.
     pub end_rise_k: f64,
+    /// How deep under the surface was asked for as well; 0 is the surface.
+    pub depth_um: f64,
+    /// The rise at that depth at the end.
+    pub depth_end_rise_k: f64,
 }
 
 /// Rubbing speed of the pad.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize)]
 pub struct PadSpeed {
     /// Over the face and a turn.
     pub mean_m_s: f64,
     /// Highest of any point at any moment.
     pub max_m_s: f64,
+    /// Mean over a turn of points of the pad, from its middle (or the rim of its
+    /// hole) outwards.
+    pub across_pad: Vec<SpeedAt>,
+}
+
+/// Rubbing speed of a point of the pad.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct SpeedAt {
+    /// From the pad's middle.
+    pub radius_m: f64,
+    /// Mean over a turn.
+    pub mean_m_s: f64,
 }
 
 /// Maps over the section, row by row from the lower rim.

@@ -49,8 +49,8 @@ pub struct Setup {
     pub wearing: Wearing,
     /// What is known of the finish.
     pub finish: FinishSetup,
-    /// Places whose depth is asked for.
-    pub probes: Vec<(Length, Length)>,
+    /// Places whose depth and rise are asked for.
+    pub probes: Vec<Probe>,
     /// Where the pad goes.
     pub route: Route,
     /// How finely the heat is computed.
@@ -93,6 +93,17 @@ impl Setup {
         self.is_quick = true;
         self
     }
+}
+
+/// A place of the panel that is asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Probe {
+    /// From the left rim.
+    pub x: Length,
+    /// From the lower rim.
+    pub y: Length,
+    /// Under the surface, where the rise at the end is asked for as well.
+    pub depth: Length,
 }
 
 /// The panel on the bench.

@@ -120,7 +120,7 @@ pub(super) struct WrittenStroke {
     /// panel through its centre, there and back), "parallel", "cross-hatch" or
     /// "path" (needs file).
     pub(super) pattern: Text,
-    /// How long a still pad stands, 0.05 to 7200 s.
+    /// How long a still pad stands, 0.01 to 7200 s.
     pub(super) duration: Option<Text>,
     /// Speed of the pad over the panel, 1 to 1000 mm/s; left out, 1 in/s.
     pub(super) arm_speed: Option<Text>,

@@ -3,7 +3,7 @@
 //! Law: cells a twelfth (interactive) or a twenty-fourth (full) of the pad's
 //! reach wide; steps in which the pad runs one cell, at most 0.2 s or 0.1 s, in
 //! rounds of four (see `round`); depth cells by the reach of the heat (see
-//! `depth`). Where that would cost more solves than the answer may, cells and
+//! `depth`), after a touch of t seconds no thicker at the face than 0.19·√t. Where that would cost more solves than the answer may, cells and
 //! steps grow until it fits, at most to a quarter of the reach.
 //! Source: own choice; the error is measured, not promised: the same job on
 //! cells and steps twice and four times as coarse (see `run`).
@@ -19,6 +19,7 @@ use super::depth::{DepthCell, Fineness, even, graded, total};
 use super::error::{Allowed, HeatError, allowed};
 use super::layers::Slab;
 use super::plane::margin_cells;
+use super::sideways::MOST_SWEEPS;
 
 /// What the answer is for.
 #[derive(Clone, Debug, PartialEq)]
@@ -124,6 +125,24 @@ impl Recipe {
     };
 }
 
+/// Most of the heat's own reach (√t, in √s) that the first cell may take: with
+/// a fifth the surface is right within 2 %.
+const FIRST_CELL_FRAC: f64 = 0.19;
+
+impl Recipe {
+    /// The same with cells thin enough for the shortest touch.
+    fn for_touch(self, duration_s: f64) -> Self {
+        let thinnest = FIRST_CELL_FRAC * duration_s.sqrt();
+        Self {
+            fineness: Fineness {
+                first_root_s: self.fineness.first_root_s.min(thinnest),
+                ..self.fineness
+            },
+            ..self
+        }
+    }
+}
+
 /// Steps of a round of an automatic choice.
 const ROUND_STEPS: usize = 4;
 
@@ -137,8 +156,8 @@ pub(crate) fn settle(
     accuracy: &Accuracy,
 ) -> Result<(Settings, Vec<Settings>), HeatError> {
     let recipe = match accuracy {
-        Accuracy::Interactive => Recipe::INTERACTIVE,
-        Accuracy::Full => Recipe::FULL,
+        Accuracy::Interactive => Recipe::INTERACTIVE.for_touch(job.duration_s),
+        Accuracy::Full => Recipe::FULL.for_touch(job.duration_s),
         Accuracy::Cells(cells) => return Ok((asked(job, cells)?, Vec::new())),
     };
     let fine = fitted(job, recipe);
@@ -190,18 +209,33 @@ fn with_cells(job: Job<'_>, recipe: Recipe, dx_m: f64) -> Settings {
     let count = |size_m: f64| ((size_m / dx_m).ceil() as usize).max(4);
     let running_s = recipe.cell_frac * dx_m / job.speed_m_s;
     let coarsening = dx_m * recipe.cells_per_reach / job.reach_m;
+    let (columns, rows) = (count(job.size_m.0), count(job.size_m.1));
+    let cells = graded(job.slabs, recipe.fineness);
+    let narrowest_m = (job.size_m.0 / columns as f64).min(job.size_m.1 / rows as f64);
     let step_s = running_s
         .min(recipe.longest_s * coarsening)
-        .min(job.duration_s / 8.0);
+        .min(job.duration_s / 8.0)
+        .min(longest_sideways_s(&cells, narrowest_m));
     Settings {
-        columns: count(job.size_m.0),
-        rows: count(job.size_m.1),
-        cells: graded(job.slabs, recipe.fineness),
+        columns,
+        rows,
+        cells,
         step_s,
         scheme: Scheme::TwoStage,
         round_steps: ROUND_STEPS,
         is_eased_in: true,
     }
+}
+
+/// The longest step that heat running sideways allows: so many sweeps reach
+/// n(n + 1)/2 stable steps (see `sideways`), of which nine tenths are used.
+fn longest_sideways_s(cells: &[DepthCell], cell_m: f64) -> f64 {
+    let sweeps = MOST_SWEEPS as f64;
+    let fastest = cells
+        .iter()
+        .map(|cell| cell.sideways_m2_s)
+        .fold(1e-30, f64::max);
+    0.9 * 0.5 * sweeps * (sweeps + 1.0) * 0.25 * cell_m * cell_m / fastest
 }
 
 fn asked(job: Job<'_>, cells: &Cells) -> Result<Settings, HeatError> {
@@ -340,6 +374,23 @@ mod tests {
             "{sentence}"
         );
         assert!(settle(job, &cells(2e-3)).is_ok());
+    }
+
+    #[test]
+    fn a_small_pad_on_metal_gets_steps_that_heat_running_sideways_allows() {
+        // Aluminium, 7.82e-5 m²/s, under a pad of 20 mm on cells of 10/24 mm: a stable
+        // step is 0.555 ms, 136 of them reach 75 ms, under the 100 ms of the recipe.
+        let slabs = slabs(&Substrate::Aluminium.stack()).expect("allowed");
+        let job = Job {
+            slabs: &slabs,
+            size_m: (0.1, 0.1),
+            reach_m: 0.01,
+            speed_m_s: 0.0,
+            duration_s: 10.0,
+            margin_m: 0.17,
+        };
+        let (fine, _) = settle(job, &Accuracy::Full).expect("allowed");
+        assert!(fine.step_s > 0.05 && fine.step_s < 0.072, "{}", fine.step_s);
     }
 
     #[test]

@@ -45,6 +45,12 @@ pub trait PadPath: Sync {
 
     /// Fastest working speed in m/s, jumps left out; the steps follow from it.
     fn speed_m_s(&self) -> f64;
+
+    /// The box around all places at which the pad works, lower left and upper
+    /// right corner in metres; nothing when the path does not know it.
+    fn extent_m(&self) -> Option<[(f64, f64); 2]> {
+        None
+    }
 }
 
 /// A path given as a function of the seconds.
@@ -143,6 +149,18 @@ impl PadPath for TimedPath {
     fn speed_m_s(&self) -> f64 {
         self.speed_m_s
     }
+
+    fn extent_m(&self) -> Option<[(f64, f64); 2]> {
+        let working = self.moments.iter().map(|(_, place)| place);
+        let places = working.filter(|place| place.strength_frac > 0.0);
+        places.fold(None, |around, place| {
+            let [low, high] = around.unwrap_or([(place.x_m, place.y_m); 2]);
+            Some([
+                (low.0.min(place.x_m), low.1.min(place.y_m)),
+                (high.0.max(place.x_m), high.1.max(place.y_m)),
+            ])
+        })
+    }
 }
 
 #[cfg(test)]
@@ -157,6 +175,22 @@ mod tests {
         assert!((path.moment(1.0).x_m - 0.05).abs() < 1e-12);
         assert!((path.moment(3.0).x_m - 0.5).abs() < 1e-12);
         assert!((path.speed_m_s() - 0.05).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_box_around_a_path_holds_where_it_works_and_not_where_it_is_lifted() {
+        let at = |t: f64, x: f64, strength_frac: f64| {
+            let place = PadMoment {
+                strength_frac,
+                ..PadMoment::at(x, -x)
+            };
+            (Time::new::<second>(t), place)
+        };
+        let path = TimedPath::new(&[at(0.0, 0.2, 1.0), at(1.0, -0.1, 1.0), at(1.0, 0.9, 0.0)]);
+        let extent = path.expect("in order").extent_m();
+        assert_eq!(extent, Some([(-0.1, -0.2), (0.2, 0.1)]));
+        let lifted = TimedPath::new(&[at(0.0, 0.2, 0.0)]).expect("in order");
+        assert_eq!(lifted.extent_m(), None);
     }
 
     #[test]

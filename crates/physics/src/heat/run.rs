@@ -65,7 +65,7 @@ fn job<'a>(problem: &HeatProblem<'_>, numbers: &Numbers, slabs: &'a [Slab]) -> J
         reach_m: numbers.reach_m,
         speed_m_s: numbers.speed_m_s,
         duration_s: numbers.duration_s,
-        margin_m: beyond_m(problem.panel.rim, numbers, slabs),
+        margin_m: beyond_m(problem, numbers, slabs),
     }
 }
 
@@ -99,7 +99,7 @@ fn run(
     settings: &Settings,
     watch: HeatWatch<'_>,
 ) -> Result<HeatResult, HeatError> {
-    let margin_m = beyond_m(problem.panel.rim, numbers, slabs);
+    let margin_m = beyond_m(problem, numbers, slabs);
     let (width_m, height_m) = numbers.size_m;
     let along = Axis::new(width_m, settings.columns, margin_m);
     let plane = Plane::new(along, Axis::new(height_m, settings.rows, margin_m));
@@ -120,8 +120,9 @@ fn run(
     Ok(gather(&model, &tiles, &probes, step_s))
 }
 
-/// How far the sheet goes on beyond the panel.
-fn beyond_m(rim: Rim, numbers: &Numbers, slabs: &[Slab]) -> f64 {
+/// How far the sheet goes on beyond the panel: as far as heat runs, and as the
+/// pad reaches, so that all it puts into a wide sheet is counted.
+fn beyond_m(problem: &HeatProblem<'_>, numbers: &Numbers, slabs: &[Slab]) -> f64 {
     let sheet_w_k: f64 = slabs
         .iter()
         .map(|slab| slab.sideways_w_mk * slab.thickness_m)
@@ -131,10 +132,23 @@ fn beyond_m(rim: Rim, numbers: &Numbers, slabs: &[Slab]) -> f64 {
         .map(|slab| slab.volumetric_j_m3k * slab.thickness_m)
         .sum();
     let loss_w_m2k = numbers.loss.outside_w_m2k + numbers.loss.inside_w_m2k;
-    match rim {
+    match problem.panel.rim {
         Rim::Insulated => 0.0,
-        Rim::Wide => margin_m(sheet_w_k, sheet_j_m2k, loss_w_m2k, numbers.duration_s),
+        Rim::Wide => margin_m(sheet_w_k, sheet_j_m2k, loss_w_m2k, numbers.duration_s)
+            .max(pad_beyond_m(problem, numbers)),
     }
+}
+
+/// How far the pad reaches over the panel's rim at most.
+fn pad_beyond_m(problem: &HeatProblem<'_>, numbers: &Numbers) -> f64 {
+    let (width_m, height_m) = numbers.size_m;
+    problem.path.extent_m().map_or(0.0, |[low, high]| {
+        let beyond = [-low.0, -low.1, high.0 - width_m, high.1 - height_m];
+        beyond
+            .map(|out_m| out_m + numbers.reach_m)
+            .into_iter()
+            .fold(0.0, f64::max)
+    })
 }
 
 #[cfg(test)]

@@ -47,8 +47,8 @@ pub fn map_course(
     Ok(RemovalMap::of(course.section, grid, depth_um, margin_m))
 }
 
-/// Maps which way a course scratches; means and extremes are over the cells of
-/// `map` farther than `margin_m` from every rim, or all when there are none.
+/// Maps which way a course scratches; means and extremes are over what of `map`
+/// lies farther than `margin_m` from every rim, or all when nothing does.
 ///
 /// # Errors
 /// As [`map_course`].
@@ -70,13 +70,14 @@ pub fn grain_of_course(
         (lengthwise[index].hypot(slantwise[index]) / rubbed[index]).min(1.0)
     };
     let strength_frac: Vec<f64> = (0..rubbed.len()).map(strength).collect();
-    let mut chosen: Vec<usize> = (0..rubbed.len())
-        .filter(|i| map.is_inside(*i, margin_m))
-        .collect();
+    let whole = |index: usize| (index, 1.0);
+    let inside = |index: usize| (index, map.share_inside(index, margin_m));
+    let mut chosen: Vec<(usize, f64)> = (0..rubbed.len()).map(inside).collect();
+    chosen.retain(|(_, share)| *share > 0.0);
     if chosen.is_empty() {
-        chosen = (0..rubbed.len()).collect();
+        chosen = (0..rubbed.len()).map(whole).collect();
     }
-    let total: f64 = chosen.iter().map(|i| rubbed[*i]).sum();
+    let total: f64 = chosen.iter().map(|(i, share)| share * rubbed[*i]).sum();
     if total <= 0.0 {
         return Ok(Grained {
             strength_frac,
@@ -84,17 +85,18 @@ pub fn grain_of_course(
             highest_frac: 0.0,
         });
     }
-    let least = 0.1 * total / chosen.len() as f64;
+    let area: f64 = chosen.iter().map(|(_, share)| share).sum();
+    let least = 0.1 * total / area;
     Ok(Grained {
         mean_frac: chosen
             .iter()
-            .map(|i| rubbed[*i] * strength_frac[*i])
+            .map(|(i, share)| share * rubbed[*i] * strength_frac[*i])
             .sum::<f64>()
             / total,
         highest_frac: chosen
             .iter()
-            .filter(|i| rubbed[**i] >= least)
-            .map(|i| strength_frac[*i])
+            .filter(|(i, _)| rubbed[*i] >= least)
+            .map(|(i, _)| strength_frac[*i])
             .fold(0.0, f64::max),
         strength_frac,
     })

@@ -53,7 +53,7 @@ pub struct Spread {
     pub max_um: f64,
     /// Root mean square deviation over the mean; zero when nothing comes off.
     pub variation: f64,
-    /// Number of cells.
+    /// Number of cells, those that are cut included.
     pub cells: usize,
 }
 
@@ -68,8 +68,9 @@ pub struct RemovalMap {
     pub depth_um: Vec<f64>,
     /// Over the whole section.
     pub whole: Spread,
-    /// Over the cells farther than one pad diameter from every rim; over the
-    /// swept cells when there are none so far in.
+    /// Over what lies farther than one pad diameter from every rim, cells that
+    /// its border cuts counted by the area inside; over the swept cells when
+    /// nothing lies so far in.
     pub interior: Spread,
     /// Is `interior` the swept area because the section is too small?
     pub interior_is_swept_area: bool,
@@ -137,7 +138,7 @@ fn checked_cut_rate(cut_rate_per_pa: f64) -> Result<f64, PhysicsError> {
 
 impl RemovalMap {
     fn of(section: Section, grid: MapGrid, depth_um: Vec<f64>, interior_margin_m: f64) -> Self {
-        let whole = spread(depth_um.iter().copied());
+        let whole = spread(depth_um.iter().map(|depth| (*depth, 1.0)));
         let mut map = Self {
             section,
             grid,
@@ -149,29 +150,38 @@ impl RemovalMap {
         if let Some(interior) = map.spread_inside(interior_margin_m) {
             map.interior = interior;
         } else {
-            map.interior = spread(map.depth_um.iter().copied().filter(|depth| *depth > 0.0));
+            let swept = map.depth_um.iter().filter(|depth| **depth > 0.0);
+            map.interior = spread(swept.map(|depth| (*depth, 1.0)));
             map.interior_is_swept_area = true;
         }
         map
     }
 
-    /// Over the cells whose centres are farther than `margin_m` from every
-    /// rim; `None` when there are none.
+    /// Over what lies farther than `margin_m` from every rim, each cell counted
+    /// by the share of it that does; `None` when nothing lies so far in.
     #[must_use]
     pub fn spread_inside(&self, margin_m: f64) -> Option<Spread> {
         let inside = spread(
             (0..self.depth_um.len())
-                .filter(|i| self.is_inside(*i, margin_m))
-                .map(|i| self.depth_um[i]),
+                .map(|i| (self.depth_um[i], self.share_inside(i, margin_m)))
+                .filter(|(_, share)| *share > 0.0),
         );
         (inside.cells > 0).then_some(inside)
     }
 
-    /// Is the cell's centre farther than `margin_m` from every rim?
-    pub(crate) fn is_inside(&self, index: usize, margin_m: f64) -> bool {
-        let (x_m, y_m) = self.centre_m(index % self.grid.columns, index / self.grid.columns);
-        let (width_m, height_m) = (self.section.width.value, self.section.height.value);
-        x_m.min(width_m - x_m).min(y_m).min(height_m - y_m) > margin_m
+    /// Share of a cell that lies farther than `margin_m` from every rim.
+    pub(crate) fn share_inside(&self, index: usize, margin_m: f64) -> f64 {
+        let along = |at: usize, cells: usize, size_m: f64| {
+            let cell_m = size_m / cells as f64;
+            let from_m = (at as f64 * cell_m).max(margin_m);
+            let to_m = ((at + 1) as f64 * cell_m).min(size_m - margin_m);
+            let share = (to_m - from_m) / cell_m;
+            // A border that falls on one of the grid cuts no cell by rounding.
+            if share > 1e-9 { share.min(1.0) } else { 0.0 }
+        };
+        let (column, row) = (index % self.grid.columns, index / self.grid.columns);
+        along(column, self.grid.columns, self.section.width.value)
+            * along(row, self.grid.rows, self.section.height.value)
     }
 
     /// Centre of a cell in metres from the lower left corner.
@@ -208,8 +218,8 @@ fn cell_of(at: Length, size: Length, cells: usize) -> usize {
     ((share * cells as f64) as usize).min(cells - 1)
 }
 
-/// Mean, extremes and unevenness of some depths.
-fn spread(depths: impl Iterator<Item = f64> + Clone) -> Spread {
+/// Mean, extremes and unevenness of some depths, each with its weight.
+fn spread(depths: impl Iterator<Item = (f64, f64)> + Clone) -> Spread {
     let cells = depths.clone().count();
     if cells == 0 {
         return Spread {
@@ -220,16 +230,17 @@ fn spread(depths: impl Iterator<Item = f64> + Clone) -> Spread {
             cells,
         };
     }
-    let mean_um = depths.clone().sum::<f64>() / cells as f64;
+    let whole: f64 = depths.clone().map(|(_, weight)| weight).sum();
+    let mean_um = depths.clone().map(|(depth, w)| w * depth).sum::<f64>() / whole;
     let square = depths
         .clone()
-        .map(|depth| (depth - mean_um).powi(2))
+        .map(|(depth, w)| w * (depth - mean_um).powi(2))
         .sum::<f64>()
-        / cells as f64;
+        / whole;
     Spread {
         mean_um,
-        min_um: depths.clone().fold(f64::INFINITY, f64::min),
-        max_um: depths.fold(0.0, f64::max),
+        min_um: depths.clone().map(|d| d.0).fold(f64::INFINITY, f64::min),
+        max_um: depths.map(|d| d.0).fold(0.0, f64::max),
         variation: if mean_um > 0.0 {
             square.sqrt() / mean_um
         } else {

@@ -260,11 +260,11 @@ fn walked(course: &Course) -> Vec<Walked> {
 }
 
 /// Least and most depth in micrometres of any point farther than `margin_m`
-/// from every rim; `map` says where to look. `None` when no cell lies so far in.
+/// from every rim; `map` says where to look. `None` when nothing lies so far in.
 #[must_use]
 pub fn extremes_inside(places: &Places<'_>, map: &RemovalMap, margin_m: f64) -> Option<(f64, f64)> {
     let mut cells: Vec<usize> = (0..map.depth_um.len())
-        .filter(|i| map.is_inside(*i, margin_m))
+        .filter(|i| map.share_inside(*i, margin_m) > 0.0)
         .collect();
     if cells.is_empty() {
         return None;
@@ -297,7 +297,7 @@ impl Search<'_> {
         let mut places: Vec<(f64, f64)> = Vec::new();
         let columns = self.map.grid.columns;
         for index in order {
-            let start = self.map.centre_m(index % columns, index / columns);
+            let start = self.inside(self.map.centre_m(index % columns, index / columns));
             let is_apart =
                 |other: &(f64, f64)| (other.0 - start.0).hypot(other.1 - start.1) >= apart_m;
             if places.iter().all(is_apart) {
@@ -321,13 +321,25 @@ impl Search<'_> {
         tops.into_iter().fold(f64::NEG_INFINITY, f64::max)
     }
 
+    /// The nearest place that is far enough from every rim.
+    fn inside(&self, (x_m, y_m): (f64, f64)) -> (f64, f64) {
+        let section = &self.map.section;
+        let within = |at_m: f64, size_m: f64| {
+            let low_m = self.margin_m.min(0.5 * size_m);
+            at_m.clamp(low_m, size_m - low_m)
+        };
+        (
+            within(x_m, section.width.value),
+            within(y_m, section.height.value),
+        )
+    }
+
     fn climb(&self, (start, height): ((f64, f64), f64), sign: f64) -> f64 {
         let section = &self.map.section;
         let cell_m = (
             section.width.value / self.map.grid.columns as f64,
             section.height.value / self.map.grid.rows as f64,
         );
-        let inside = |at: f64, size: f64| at.clamp(self.margin_m, size - self.margin_m);
         let mut here = start;
         let mut best = height;
         let flat_um = FLAT_FRAC * self.map.whole.max_um;
@@ -335,10 +347,8 @@ impl Search<'_> {
         let mut moves = 0;
         while step > 1.0 / 65_536.0 && moves < 200 {
             let tried = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)].map(|(x, y)| {
-                let place = (
-                    inside(here.0 + step * cell_m.0 * x, section.width.value),
-                    inside(here.1 + step * cell_m.1 * y, section.height.value),
-                );
+                let place =
+                    self.inside((here.0 + step * cell_m.0 * x, here.1 + step * cell_m.1 * y));
                 (sign * self.places.depth_um(place), place)
             });
             let top = tried

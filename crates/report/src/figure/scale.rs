@@ -106,8 +106,12 @@ const HEATHER: [Rgb; 7] = [
 
 /// The ends a removal scale may have, each of ten bands: µm and mil.
 const REMOVAL_ENDS: [&[f64]; 2] = [
-    &[0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0],
-    &[0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0],
+    &[
+        0.5, 1.0, 1.5, 2.0, 2.5, 4.0, 5.0, 10.0, 15.0, 20.0, 25.0, 40.0, 50.0, 100.0,
+    ],
+    &[
+        0.02, 0.025, 0.04, 0.05, 0.1, 0.15, 0.2, 0.25, 0.4, 0.5, 1.0, 1.5, 2.0, 2.5, 4.0, 5.0,
+    ],
 ];
 /// The bands a temperature scale of nine may have, °C and °F, and where it
 /// begins unless the panel starts colder.
@@ -175,15 +179,15 @@ impl Scale {
         }
     }
 
-    /// Removal from 0 to the smallest of 0.5, 1, 2, 5, ... µm that holds
-    /// `most_um`. Two pictures to compare must be given the same `most_um`.
+    /// Removal from 0 to the smallest of 0.5, 1, 1.5, 2, 2.5, 4, 5, 10, ... µm
+    /// that holds `most_um`. Two pictures to compare must be given the same `most_um`.
     #[must_use]
     pub fn removal(most_um: f64) -> Self {
         Self::removal_in(most_um, Units::Metric)
     }
 
     /// The same with ends and bands that are round in the unit people read:
-    /// 0.02, 0.05, 0.1, ... mil.
+    /// 0.02, 0.025, 0.04, 0.05, 0.1, ... mil.
     #[must_use]
     pub fn removal_in(most_um: f64, units: Units) -> Self {
         let (ends, unit_um) = match units {

@@ -3,7 +3,7 @@
 //! Law: `lapwing_job::bench`, as `lapwing bench` runs it. The setup stands in the
 //! case or lies beside it as `setup.toml`; a row may fill in words for `<name>`,
 //! set keys, and names what it reads: one place of the answer's JSON, or factor
-//! times the mean of several over the mean of others.
+//! times the mean of several, less the mean of some, over the mean of others.
 //! Source: named in each case.
 //! Holds: for every number of the answer, and for the rise under the pad's
 //! centre at a moment, straight between the moments of the history.
@@ -21,8 +21,8 @@ use super::{Inputs, Law, told, unknown};
 pub(crate) const LAWS: &[(&str, Law)] = &[("bench_answer", bench_answer)];
 
 /// A number of the answer: `read` is its place, such as "/heat/peak_rise_k", or
-/// "under the pad", the rise there after `at_s` seconds; or `of`, `over` and
-/// `factor` say how several places make one number.
+/// "under the pad", the rise there after `at_s` seconds; or `of`, `less`, `over`
+/// and `factor` say how several places make one number.
 fn bench_answer(i: &Inputs<'_>) -> Result<f64, String> {
     let mut text = i.word("setup")?.to_owned();
     for pair in i.words_or_none("fill")? {
@@ -54,7 +54,8 @@ fn bench_answer(i: &Inputs<'_>) -> Result<f64, String> {
     }
 }
 
-/// Factor times the mean of some places, over the mean of others if there are any.
+/// Factor times the mean of some places, less that of others, over that of yet
+/// others, where there are any.
 fn several(i: &Inputs<'_>, answer: &Value, of: &[&str]) -> Result<f64, String> {
     let over = i.words("over")?;
     let below = if over.is_empty() {
@@ -62,7 +63,13 @@ fn several(i: &Inputs<'_>, answer: &Value, of: &[&str]) -> Result<f64, String> {
     } else {
         mean_at(answer, &over)?
     };
-    Ok(i.number("factor")? * mean_at(answer, of)? / below)
+    let less = i.words_or_none("less")?;
+    let taken = if less.is_empty() {
+        0.0
+    } else {
+        mean_at(answer, &less)?
+    };
+    Ok(i.number("factor")? * (mean_at(answer, of)? - taken) / below)
 }
 
 fn mean_at(answer: &Value, places: &[&str]) -> Result<f64, String> {

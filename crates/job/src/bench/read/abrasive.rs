@@ -236,8 +236,9 @@ fn loading(
         }
         None => 0,
     };
-    let cut_key = "pad.cut_loss_per_section (of what is left)";
-    let friction_key = "pad.friction_gain_per_section (of what there is)";
+    let cut_key = "pad.cut_loss_per_section (of what is left; a pad that loses more is spent after one section)";
+    let friction_key =
+        "pad.friction_gain_per_section (of what there is; at 1 it doubles with each section)";
     let loading = Loading {
         sections,
         cut_loss_frac: reader.number_or(
@@ -300,7 +301,7 @@ pub(super) fn finish(
         finish.roughness_mark = Provenance::Measured;
     }
     if let Some(number) = &written.refractive_index {
-        let key = "finish.refractive_index (of clear coat; glass has 1.5)";
+        let key = "finish.refractive_index (of clear coat; water has 1.33, and no clear varnish reaches 2)";
         finish.index = reader.number_within(number, key, (1.3, 2.0))?;
         finish.index_mark = Provenance::Measured;
     }

@@ -9,12 +9,14 @@ use lapwing_measure::Provenance;
 use lapwing_measure::quantity::{Angle, Length};
 use lapwing_physics::contact::Pad;
 use lapwing_physics::course::{BodyLine, Ground, Side};
+use lapwing_physics::heat::Layer;
 use lapwing_physics::stroke::{Along, Section};
 use toml::Spanned;
 use uom::si::angle::degree;
-use uom::si::length::{meter, millimeter};
+use uom::si::length::{meter, micrometer, millimeter};
 
 use super::Notes;
+use crate::bench::setup::{BenchPanel, Probe};
 use crate::bench::written::{WrittenCrease, WrittenPanel, WrittenProbe};
 use crate::record::InputError;
 use crate::record::read::field::Reader;
@@ -241,12 +243,12 @@ pub(super) fn refuse_tight(
     Ok(())
 }
 
-/// Places whose depth is asked for.
+/// Places whose depth and rise are asked for.
 pub(super) fn probes(
     reader: &Reader<'_>,
     written: &[WrittenProbe],
-    section: &Section,
-) -> Result<Vec<(Length, Length)>, InputError> {
+    panel: &BenchPanel,
+) -> Result<Vec<Probe>, InputError> {
     if let Some(extra) = written.get(MOST_PROBES) {
         return Err(reader.fault(
             &extra.x.0,
@@ -272,10 +274,30 @@ pub(super) fn probes(
     written
         .iter()
         .map(|probe| {
-            Ok((
-                place(&probe.x, "probe.x", section.width)?,
-                place(&probe.y, "probe.y", section.height)?,
-            ))
+            Ok(Probe {
+                x: place(&probe.x, "probe.x", panel.section.width)?,
+                y: place(&probe.y, "probe.y", panel.section.height)?,
+                depth: probe_depth(reader, probe, &panel.layers)?,
+            })
         })
         .collect()
+}
+
+/// How deep a probe lies; on the surface when nothing is said.
+fn probe_depth(
+    reader: &Reader<'_>,
+    written: &WrittenProbe,
+    layers: &[Layer],
+) -> Result<Length, InputError> {
+    let Some(text) = &written.depth else {
+        return Ok(Length::new::<meter>(0.0));
+    };
+    let depth: Length = reader.quantity(text, "probe.depth")?;
+    let whole: f64 = layers.iter().map(|l| l.thickness.get::<micrometer>()).sum();
+    // The sum of thicknesses is not exact in its last digit.
+    let deepest_um = (whole * 1e6).round() / 1e6;
+    let why = "µm, because under its last layer the panel has ended";
+    let came_um = (depth.get::<micrometer>() * 1e6).round() / 1e6;
+    reader.within(text, "probe.depth", (came_um, why), (0.0, deepest_um))?;
+    Ok(depth)
 }

@@ -241,18 +241,18 @@ fn listed(
     layers
         .get_ref()
         .iter()
-        .map(|layer| self::layer(reader, layer))
+        .map(|layer| self::layer(reader, layer, key))
         .collect()
 }
 
 /// A layer; what is left out is taken from the layer of that name.
-fn layer(reader: &Reader<'_>, written: &WrittenLayer) -> Result<Layer, InputError> {
+fn layer(reader: &Reader<'_>, written: &WrittenLayer, list: &str) -> Result<Layer, InputError> {
     let name = written.name.0.get_ref();
     let known = usual(name);
     let missing = |what: &str| {
-        reader.fault(&written.name.0, format!("layer \"{name}\" has no {what}, and no layer of that name is known. Add it, or use clear, base, primer, e-coat, steel, aluminium, polypropylene or laminate."))
+        reader.fault(&written.name.0, format!("{list}: layer \"{name}\" has no {what}, and no layer of that name is known. Add it, or use clear, base, primer, e-coat, steel, aluminium, polypropylene or laminate."))
     };
-    let key = |what: &str| format!("layer \"{name}\", {what}");
+    let key = |what: &str| format!("{list}, layer \"{name}\", {what}");
     let thickness: Length = match (&written.thickness, &known) {
         (Some(text), _) => reader.quantity(text, &key("thickness"))?,
         (None, Some(known)) => known.thickness,
@@ -286,20 +286,25 @@ fn layer(reader: &Reader<'_>, written: &WrittenLayer) -> Result<Layer, InputErro
         density,
         heat_capacity,
     };
-    check_layer(reader, written, &layer)?;
+    check_layer(reader, written, &layer, &key)?;
     Ok(layer)
 }
+
+/// What heat conductivity may be, and why.
+const CONDUCTS: &str =
+    "W/mK, because everything conducts: paint 0.2, steel 50, the best foam hardly under 0.02";
 
 /// Every number of a layer that was written must be one a material can have.
 fn check_layer(
     reader: &Reader<'_>,
     written: &WrittenLayer,
     layer: &Layer,
+    key: &dyn Fn(&str) -> String,
 ) -> Result<(), InputError> {
     if let Some(text) = &written.thickness {
         reader.within(
             text,
-            &format!("layer \"{}\", thickness", layer.name),
+            &key("thickness"),
             (
                 layer.thickness.get::<micrometer>(),
                 "µm, because a layer without thickness is no layer; leave it out",
@@ -313,37 +318,32 @@ fn check_layer(
             "conductivity",
             layer.conductivity.value,
             (0.005, 3000.0),
-            "W/mK",
+            CONDUCTS,
         ),
         (
             &written.conductivity_in_plane,
             "conductivity_in_plane",
             layer.in_plane_conductivity.map_or(1.0, |k| k.value),
             (0.005, 3000.0),
-            "W/mK",
+            CONDUCTS,
         ),
         (
             &written.density,
             "density",
             layer.density.value,
             (1.0, 25_000.0),
-            "kg/m3",
+            "kg/m3, because foam has 10 or more and no metal of a body over 20000",
         ),
         (
             &written.heat_capacity,
             "heat_capacity",
             layer.heat_capacity.value,
             (50.0, 20_000.0),
-            "J/kgK",
+            "J/kgK, because metals have 100 to 900, plastics 1000 to 2000 and water 4200",
         ),
     ] {
         if let Some(text) = text {
-            reader.within(
-                text,
-                &format!("layer \"{}\", {what}", layer.name),
-                (value, unit),
-                range,
-            )?;
+            reader.within(text, &key(what), (value, unit), range)?;
         }
     }
     Ok(())

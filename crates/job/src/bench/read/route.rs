@@ -144,7 +144,7 @@ fn duration(reader: &Reader<'_>, written: &WrittenStroke) -> Result<Time, InputE
             lasts.get::<second>(),
             "s, because a touch lasts longer than a blink and nobody stands two hours",
         ),
-        (0.05, 7200.0),
+        (0.01, 7200.0),
     )?;
     Ok(lasts)
 }
@@ -162,7 +162,7 @@ fn coverage(
     );
     let inch_a_second = Velocity::new::<meter_per_second>(0.0254);
     let overlap_key = "stroke.overlap (share of the pad diameter; at 1 the pad never moves on)";
-    let shift_key = "stroke.shift (share of the line spacing; 0.5 puts lines between lines)";
+    let shift_key = "stroke.shift (share of the line spacing; 0.5 puts lines between lines, and at 1 they lie on the old ones again)";
     Ok(Coverage {
         section: *held.section,
         pad_radius: held.pad.radius,

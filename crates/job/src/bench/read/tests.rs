@@ -348,7 +348,7 @@ fn strokes_out_of_range_say_what_is_allowed_and_why() {
     refused(
         "\"cross-hatch\"",
         "\"still\"\nduration = \"0 s\"",
-        &["stroke.duration is \"0 s\"", "0.05 to 7200 s, because"],
+        &["stroke.duration is \"0 s\"", "0.01 to 7200 s, because"],
     );
     let text = format!("units = \"imperial\"\n{GOOD}");
     let error = read_setup("s.toml", &text, &|_| Err(String::new())).expect_err("refused");

@@ -291,6 +291,7 @@ pub(super) fn touch(
         None => Angle::new::<degree>(0.0),
     };
     refuse_two_leans(reader, written)?;
+    note_idle_direction(written, notes);
     Ok(Touch {
         force,
         lean: lean(reader, written, notes)?,
@@ -337,6 +338,21 @@ fn refuse_two_leans(reader: &Reader<'_>, written: &WrittenTouch) -> Result<(), I
             "{first} and {second} contradict each other, because each says how the pad leans. Keep one."
         ),
     ))
+}
+
+/// Says so where a direction is given and nothing leans that way.
+fn note_idle_direction(written: &WrittenTouch, notes: &mut Notes) {
+    if !leans(written).is_empty() {
+        return;
+    }
+    for (key, is_given) in [
+        ("touch.direction", written.direction.is_some()),
+        ("touch.direction_from", written.direction_from.is_some()),
+    ] {
+        if is_given {
+            notes.caution(key, "Nothing leans: the key was not used. Add touch.tilt, touch.eccentricity or touch.moment to lean the pad that way.");
+        }
+    }
 }
 
 /// How the hand holds the pad where nothing else says so.

@@ -134,7 +134,7 @@ pub(in crate::bench) struct WrittenFinish {
     pub(in crate::bench) refractive_index: Option<Number>,
 }
 
-/// A place whose depth is asked for.
+/// A place whose depth and rise are asked for.
 #[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(in crate::bench) struct WrittenProbe {
@@ -142,4 +142,7 @@ pub(in crate::bench) struct WrittenProbe {
     pub(in crate::bench) x: Text,
     /// From below.
     pub(in crate::bench) y: Text,
+    /// How deep under the surface the rise at the end is asked for as well, 0
+    /// (left out) to the thickness of all layers.
+    pub(in crate::bench) depth: Option<Text>,
 }

@@ -7,12 +7,12 @@
 //! Checked by: the tests of the map.
 
 use super::SectionMap;
-use super::contour::{Field, thinned};
+use super::contour::{Field, calmed, thinned};
 use crate::figure::colour::Rgb;
 use crate::figure::geometry::{Point, Rect};
 use crate::figure::legend::{Bar, SMALL_PX, wall_words};
 use crate::figure::lettering::wrapped;
-use crate::figure::scale::Units;
+use crate::figure::scale::{Quantity, Units};
 use crate::figure::svg::{Anchor, Ink, Span, Svg, outline, run};
 use crate::figure::ticks;
 
@@ -87,7 +87,10 @@ impl<'a> Drawn<'a> {
             right: LEFT_PX + inner,
             bottom: TOP_PX + tall,
         };
-        let field = Field::of_cells(map.values, map.columns, map.rows, frame);
+        let calm = (map.scale.quantity() == Quantity::Temperature)
+            .then(|| calmed(map.values, map.columns, map.rows));
+        let drawn = calm.as_deref().unwrap_or(map.values);
+        let field = Field::of_cells(drawn, map.columns, map.rows, frame);
         let at = |index: usize| {
             let (column, row) = (index % map.columns, index / map.columns);
             Point::new(field.xs[column + 2], field.ys[row + 2])
@@ -121,10 +124,22 @@ impl<'a> Drawn<'a> {
         ticks::written(self.map.scale.shown(value, self.map.units), self.decimals)
     }
 
+    /// The same, with as many digits more as show that it is not nothing.
+    fn written_finely(&self, value: f64) -> String {
+        let shown = self.map.scale.shown(value, self.map.units);
+        let is_seen = |decimals: &usize| {
+            let digits = i32::try_from(*decimals).unwrap_or(0);
+            (shown.abs() * 10_f64.powi(digits)).round() >= 1.0
+        };
+        let decimals = (self.decimals..self.decimals + 3).find(is_seen);
+        ticks::written(shown, decimals.unwrap_or(self.decimals))
+    }
+
     /// "Least 0.8, mean 1.2, most 1.7 μm."
     fn summary(&self) -> String {
         let unit = self.map.scale.unit(self.map.units);
-        let [least, mean, most] = [self.least.0, self.mean, self.most.0].map(|v| self.written(v));
+        let [least, mean, most] =
+            [self.least.0, self.mean, self.most.0].map(|v| self.written_finely(v));
         format!("Least {least}, mean {mean}, most {most}\u{a0}{unit}.")
     }
 
