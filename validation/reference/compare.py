@@ -22,6 +22,7 @@ import day  # noqa: E402
 import field  # noqa: E402
 import film  # noqa: E402
 import gauge  # noqa: E402
+import ground  # noqa: E402
 import heat  # noqa: E402
 import pad  # noqa: E402
 import trial  # noqa: E402
@@ -58,7 +59,7 @@ def fault(question, answer):
 
 def main():
     groups = []
-    for room in (film, field, gauge, pad, heat, day, trial):
+    for room in (film, field, gauge, pad, ground, heat, day, trial):
         for name, ask in room.GROUPS:
             # Each group has its own dice: a new group does not move the others.
             seed = [SEED, *name.encode()]

@@ -42,11 +42,12 @@ pub(super) fn stroke(setup: &Setup, reach_m: f64) -> Result<Stroke, String> {
         }
         Route::Points(points) => {
             let within = setup.pad.radius * TOLERANCE_RADII;
-            if points.len() > MANY_POINTS {
+            let through = if points.len() > MANY_POINTS {
                 Stroke::through(section, &thinned(points, within))
             } else {
                 Stroke::through(section, points)
-            }
+            };
+            return through.map_err(|e| format!("stroke.file: {e}"));
         }
     };
     made.map_err(|e| e.to_string())

@@ -235,15 +235,24 @@ fn parallel_slopes(pad: &Pad, shape: &Shape) -> (f64, f64) {
     if shape.ridges.is_empty() {
         return (0.0, 0.0);
     }
-    let whole = balance::face_points(pad.radii_m(), &Shape::default(), balance::COARSE);
-    let (mut gaps, mut inertia) = ([0.0; 2], 0.0);
-    for p in &whole {
-        let gap_m = shape.ridge_gap_m(p.x_m, p.y_m);
-        gaps[0] += p.area_m2 * gap_m * p.x_m;
-        gaps[1] += p.area_m2 * gap_m * p.y_m;
-        inertia += p.area_m2 * p.x_m * p.x_m;
-    }
-    (gaps[0] / inertia, gaps[1] / inertia)
+    let ridges = Shape {
+        ridges: shape.ridges.clone(),
+        ..Shape::default()
+    };
+    let radius_m = pad.radius.value;
+    let whole = Face {
+        radius_m,
+        hole_m: 0.0,
+        shape: &ridges,
+    };
+    // Pressed so deep that all of it touches: what is left of ∫u·x is −∫g·x.
+    let deep = Seat {
+        depth_m: radius_m * (1.0 + 2.0 * ridges.steepest(radius_m)),
+        ..Seat::default()
+    };
+    let [_, gap_x, gap_y, ..] = whole.pressed(&deep, PI * radius_m.powi(3)).0;
+    let inertia = 0.25 * PI * radius_m.powi(4);
+    (-gap_x / inertia, -gap_y / inertia)
 }
 
 /// Seat of a full pad on an endless flat, from the closed form.
@@ -391,18 +400,26 @@ impl Contact {
         self.seat.at(p.x_m, p.y_m) - p.gap_m
     }
 
-    /// Highest pressure, looked for over the face and along its rim.
+    /// Highest pressure, looked for over the face and along its rim, and from
+    /// the best of both by steps halved down to a millionth of the radius.
     fn highest_pa(&self, points: &[FacePoint]) -> f64 {
-        let inside = points
+        let best = points
             .iter()
-            .map(|p| self.pressed_m(p) * self.pad.modulus_pa_m())
-            .fold(0.0, f64::max);
+            .max_by(|a, b| self.pressed_m(a).total_cmp(&self.pressed_m(b)));
+        let inside = best.map_or(0.0, |p| {
+            let at = |(x_m, y_m): (f64, f64)| self.pressure_pa(x_m, y_m);
+            climbed((p.x_m, p.y_m), self.pad.radius.value / 16.0, at)
+        });
         let steepest = self.seat.slope_y.atan2(self.seat.slope_x);
         let rim_m = self.pad.radius.value * (1.0 - 1e-12);
-        (0..720)
+        let on_rim = |angle: f64| self.pressure_pa(rim_m * angle.cos(), rim_m * angle.sin());
+        let highest = (0..720)
             .map(|i| steepest + f64::from(i) * PI / 360.0)
-            .map(|angle| self.pressure_pa(rim_m * angle.cos(), rim_m * angle.sin()))
-            .fold(inside, f64::max)
+            .max_by(|a, b| on_rim(*a).total_cmp(&on_rim(*b)));
+        let rim = highest.map_or(0.0, |angle| {
+            climbed((angle, 0.0), PI / 720.0, |(angle, _)| on_rim(angle))
+        });
+        inside.max(rim)
     }
 
     /// Fills the table with cell means and makes its integral
@@ -422,6 +439,26 @@ impl Contact {
         self.mean_pa = force_n / self.pad.face_m2();
         self
     }
+}
+
+/// The highest of `height` that steps to all eight sides, halved whenever none
+/// leads higher, reach from a place.
+fn climbed(from: (f64, f64), first_step: f64, height: impl Fn((f64, f64)) -> f64) -> f64 {
+    const SIDES: [f64; 3] = [-1.0, 0.0, 1.0];
+    let (mut here, mut best, mut step) = (from, height(from), first_step);
+    while step > 1e-5 * first_step {
+        let tried = SIDES
+            .into_iter()
+            .flat_map(|x| SIDES.map(|y| (here.0 + step * x, here.1 + step * y)))
+            .map(|place| (height(place), place))
+            .fold((best, here), |a, b| if b.0 > a.0 { b } else { a });
+        if tried.0 > best {
+            (best, here) = tried;
+        } else {
+            step *= 0.5;
+        }
+    }
+    best
 }
 
 /// Mean over a square cell from `points` × `points` places.

@@ -105,7 +105,7 @@ pub enum HeatError {
     },
     /// The step asked for is unstable sideways.
     #[error(
-        "time step: {step_s} s came in, but in this metal and on this grid heat runs over a cell so fast that more than \
+        "time step: {step_s:.3} s came in, but in this metal and on this grid heat runs over a cell so fast that more than \
          {longest_s:.3} s cannot be stepped. Use {longest_s:.3} s or less, or fewer cells."
     )]
     UnstableStep {

@@ -63,7 +63,7 @@ pub(super) fn cut_rate(
     let given = lapwing_measure::quantity::cut_rate(word).map_err(|e| {
         reader.fault(
             &text.0,
-            format!("abrasive.cut_rate: {e} Or a class: finishing, fine, medium, heavy."),
+            format!("abrasive.cut_rate: {e}. Or a class: finishing, fine, medium, heavy."),
         )
     })?;
     reader.within(

@@ -142,7 +142,7 @@ fn duration(reader: &Reader<'_>, written: &WrittenStroke) -> Result<Time, InputE
         "stroke.duration",
         (
             lasts.get::<second>(),
-            "s, because a touch lasts longer than a blink and nobody stands two hours",
+            "s, because no touch is shorter and nobody stands two hours",
         ),
         (0.01, 7200.0),
     )?;

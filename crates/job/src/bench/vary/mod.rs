@@ -19,6 +19,7 @@ use super::result::PadPressure;
 use super::{BenchResult, Files, HeatWatch, Setup, bench, read_setup};
 use crate::record::{Caution, InputError};
 
+use self::place::is_lean;
 pub use self::place::{Difference, differing, with_key};
 pub use self::span::{Span, read_span};
 
@@ -130,7 +131,8 @@ impl VaryRow {
 /// is worked out, so that a value the setup refuses is named at once.
 ///
 /// # Errors
-/// Refuses no key, more than two, the same key twice, more than [`MOST_RUNS`]
+/// Refuses no key, more than two, the same key twice, two that contradict each
+/// other, more than [`MOST_RUNS`]
 /// passes, and every value that the setup refuses, saying which.
 pub fn points(
     file: &str,
@@ -145,6 +147,12 @@ pub fn points(
             return Err(refuse(format!(
                 "{} came twice. Vary two different keys.",
                 first.key
+            )));
+        }
+        [first, second] if is_lean(&first.key) && is_lean(&second.key) => {
+            return Err(refuse(format!(
+                "{} and {} contradict each other, because each says how the pad leans. Vary one of them.",
+                first.key, second.key
             )));
         }
         [first, second] => (0..first.count)

@@ -38,6 +38,12 @@ pub fn with_key(text: &str, key: &str, written: &str) -> Result<String, String> 
     with_value(text, key, value)
 }
 
+/// Does a key say how the pad leans?
+pub(super) fn is_lean(key: &str) -> bool {
+    key.strip_prefix("touch.")
+        .is_some_and(|name| LEANS.contains(&name))
+}
+
 pub(super) fn with_value(text: &str, key: &str, value: Value) -> Result<String, String> {
     let mut setup: Table = toml::from_str(text).map_err(|e| e.message().to_owned())?;
     let steps = steps(key)?;

@@ -188,6 +188,10 @@ fn two_keys_make_a_grid_the_second_fastest_and_more_are_refused() {
         &["came twice"],
     );
     refused(
+        &["touch.tilt=0deg..3deg/4", "touch.moment=0Nm..1Nm/3"],
+        &["touch.tilt and touch.moment contradict each other"],
+    );
+    refused(
         &["touch.force=20N..60N/200", "stroke.overlap=0.1..0.6/200"],
         &["40000 passes", "1000"],
     );
