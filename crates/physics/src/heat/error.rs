@@ -105,8 +105,9 @@ pub enum HeatError {
     },
     /// The step asked for is unstable sideways.
     #[error(
-        "time step: {step_s:.3} s came in, but in this metal and on this grid heat runs over a cell so fast that more than \
-         {longest_s:.3} s cannot be stepped. Use {longest_s:.3} s or less, or fewer cells."
+        "time step: {step} s came in, but in this metal and on this grid heat runs over a cell so fast that more than \
+         {longest_s:.3} s cannot be stepped. Use {longest_s:.3} s or less, or fewer cells.",
+        step = four_decimals(*step_s)
     )]
     UnstableStep {
         /// The step asked for.
@@ -148,6 +149,15 @@ pub enum HeatError {
     /// The caller asked to stop.
     #[error("heat: stopped before the end, as asked.")]
     Cancelled,
+}
+
+/// A number with at most four decimals: "0.1998" for 0.199839, "2" for 2.
+fn four_decimals(value: f64) -> String {
+    let written = format!("{value:.4}");
+    written
+        .trim_end_matches('0')
+        .trim_end_matches('.')
+        .to_owned()
 }
 
 /// A number in two digits, rounded up: "0.0018" for 0.00179.

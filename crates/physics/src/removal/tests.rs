@@ -10,7 +10,7 @@ use proptest::prelude::*;
 use uom::si::angle::degree;
 use uom::si::angular_velocity::revolution_per_minute;
 use uom::si::force::newton;
-use uom::si::length::{micrometer, millimeter};
+use uom::si::length::{meter, micrometer, millimeter};
 use uom::si::time::second;
 use uom::si::velocity::millimeter_per_second;
 
@@ -129,9 +129,10 @@ fn four_cross_hatched_passes_meet_the_printed_means() {
     let stroke = Stroke::cross_hatch(&coverage(4)).expect("usable");
     // Printed over the cells farther than one pad radius from the rim, to
     // 0.01 µm, by a simulation on the same 120² cells whose own error is 0.6 %
-    // of the mean. One row of cells at that limit in or out moves the mean by
-    // 2 %, so the printed mean must lie between the two ways to count it.
-    let (own_error, half_cell_m) = (0.006, 0.61 / 240.0);
+    // of the mean. It counts whole cells; the limit lies in the thirteenth. One
+    // row of cells in or out moves the mean by 2 %, so the printed mean must lie
+    // between the two ways to count it.
+    let (own_error, cell_m) = (0.006, 0.61 / 120.0);
     for (force_n, rpm, mean_um, max_um) in [
         (40.0, 1500.0, 3.41, 4.34),
         (40.0, 1200.0, 2.73, 4.34 * 0.8),
@@ -144,10 +145,8 @@ fn four_cross_hatched_passes_meet_the_printed_means() {
             square(120),
         )
         .expect("usable");
-        let with_row = map.spread_inside(0.0625).expect("cells inside");
-        let without_row = map
-            .spread_inside(0.0625 + half_cell_m)
-            .expect("cells inside");
+        let with_row = map.spread_inside(12.0 * cell_m).expect("cells inside");
+        let without_row = map.spread_inside(13.0 * cell_m).expect("cells inside");
         assert!(with_row.mean_um < mean_um + 0.005 && mean_um - 0.005 < without_row.mean_um);
         assert!(
             (with_row.max_um - max_um).abs() < own_error * mean_um + 0.005,
@@ -155,6 +154,32 @@ fn four_cross_hatched_passes_meet_the_printed_means() {
             with_row.max_um
         );
         assert!(map.interior.cells < with_row.cells && !map.interior_is_swept_area);
+    }
+}
+
+#[test]
+fn the_mean_over_an_interior_does_not_depend_on_the_cells_it_cuts() {
+    // A plane: the mean over any window in the middle is the plane's middle, 7;
+    // over the window from 0.1 to 0.3 m of 0.4 m its deviation is 10·0.2/√12.
+    for cells in [9, 40, 41, 57, 160] {
+        let section = Section {
+            width: Length::new::<meter>(0.4),
+            height: Length::new::<meter>(0.4),
+        };
+        let grid = square(cells);
+        let at = |i: usize| ((i % cells) as f64 + 0.5) * 0.4 / cells as f64;
+        let depth_um = (0..cells * cells).map(|i| 5.0 + 10.0 * at(i)).collect();
+        let map = RemovalMap::of(section, grid, depth_um, 0.1);
+        let inside = map.interior;
+        assert!((inside.mean_um - 7.0).abs() < 1e-12, "{cells}");
+        let cell_um = 10.0 * 0.4 / cells as f64;
+        let whole = inside.mean_um * inside.variation;
+        assert!(
+            (whole - 2.0 / 12_f64.sqrt()).abs() < 0.2 * cell_um,
+            "{cells}: {whole}"
+        );
+        assert!(!map.interior_is_swept_area);
+        assert_eq!(map.spread_inside(0.2), None);
     }
 }
 

@@ -107,10 +107,10 @@ const HEATHER: [Rgb; 7] = [
 /// The ends a removal scale may have, each of ten bands: µm and mil.
 const REMOVAL_ENDS: [&[f64]; 2] = [
     &[
-        0.5, 1.0, 1.5, 2.0, 2.5, 4.0, 5.0, 10.0, 15.0, 20.0, 25.0, 40.0, 50.0, 100.0,
+        0.5, 1.0, 2.0, 2.5, 4.0, 5.0, 10.0, 20.0, 25.0, 40.0, 50.0, 100.0,
     ],
     &[
-        0.02, 0.025, 0.04, 0.05, 0.1, 0.15, 0.2, 0.25, 0.4, 0.5, 1.0, 1.5, 2.0, 2.5, 4.0, 5.0,
+        0.02, 0.025, 0.04, 0.05, 0.1, 0.2, 0.25, 0.4, 0.5, 1.0, 2.0, 2.5, 4.0, 5.0,
     ],
 ];
 /// The bands a temperature scale of nine may have, °C and °F, and where it
@@ -179,7 +179,7 @@ impl Scale {
         }
     }
 
-    /// Removal from 0 to the smallest of 0.5, 1, 1.5, 2, 2.5, 4, 5, 10, ... µm
+    /// Removal from 0 to the smallest of 0.5, 1, 2, 2.5, 4, 5, 10, ... µm
     /// that holds `most_um`. Two pictures to compare must be given the same `most_um`.
     #[must_use]
     pub fn removal(most_um: f64) -> Self {
@@ -556,7 +556,13 @@ mod tests {
 
     #[test]
     fn removal_takes_the_smallest_end_that_holds_the_most() {
-        for (most, end) in [(0.3, 0.5), (2.0, 2.0), (2.1, 5.0), (99.0, 100.0)] {
+        for (most, end) in [
+            (0.3, 0.5),
+            (2.0, 2.0),
+            (2.1, 2.5),
+            (4.1, 5.0),
+            (99.0, 100.0),
+        ] {
             assert!((Scale::removal(most).high() - end).abs() < 1e-12, "{most}");
         }
     }
