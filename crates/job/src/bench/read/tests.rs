@@ -58,6 +58,39 @@ fn a_rotary_given_an_orbit_is_a_caution_and_not_an_error() {
 }
 
 #[test]
+fn a_direction_in_which_nothing_leans_is_said() {
+    let said = |keys: &str| {
+        let text = GOOD.replace("eccentricity = 0.0", keys);
+        let setup = read_setup("s.toml", &text, &|_| Err(String::new())).expect("reads");
+        setup
+            .cautions
+            .iter()
+            .map(|c| c.place.clone())
+            .collect::<Vec<_>>()
+    };
+    let both = "direction = \"90 deg\"\ndirection_from = \"travel\"";
+    assert_eq!(said(both), ["touch.direction", "touch.direction_from"]);
+    assert!(said("direction = \"90 deg\"\ntilt = \"1 deg\"").is_empty());
+}
+
+#[test]
+fn a_probe_under_the_panel_and_a_layer_that_conducts_nothing_are_refused_with_reasons() {
+    refused(
+        "passes = 4",
+        "passes = 4\n[[probe]]\nx = \"1 mm\"\ny = \"1 mm\"\ndepth = \"3 mm\"",
+        &["probe.depth is \"3 mm\"", "0 to 815 µm, because"],
+    );
+    refused(
+        "substrate = \"steel\"",
+        "layers = [{ name = \"clear\", conductivity = \"0 W/mK\" }, { name = \"steel\" }]",
+        &[
+            "panel.layers, layer \"clear\", conductivity is \"0 W/mK\"",
+            "0.005 to 3000 W/mK, because",
+        ],
+    );
+}
+
+#[test]
 fn numbers_out_of_range_name_key_value_and_range() {
     refused(
         "\"40 N\"",
