@@ -286,7 +286,7 @@ mod tests {
             60.0 + 0.3 * x - 0.02 * (x - 14.0).powi(2) - 0.03 * (y - 9.0).powi(2)
         };
         let ripple = |k: usize| {
-            if (k % 30 + k / 30) % 2 == 0 {
+            if (k % 30 + k / 30).is_multiple_of(2) {
                 0.4
             } else {
                 -0.4
