@@ -24,6 +24,10 @@ use crate::figure::ticks;
 /// Half-width of an 80 % interval in standard deviations.
 const HALF_WIDTH_80: f64 = 1.281_551_565_544_6;
 
+/// Steps of the lines beyond the scale, µm, and how many there may be.
+const BEYOND_UM: [f64; 6] = [5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
+const MOST_BEYOND: f64 = 8.0;
+
 /// Half-widths from which the film is unsure, and little known, µm.
 const DOUBT_UM: [f64; 2] = [4.0, 6.0];
 
@@ -275,9 +279,21 @@ impl<'a> Drawn<'a> {
         }
     }
 
-    /// The borders of bands that run across the panel.
+    /// The borders of bands that run across the panel; beyond the scale, where
+    /// all has one colour, a few lines at round values.
     fn borders(&self) -> Vec<f64> {
         let mut borders = self.scale.borders();
+        let [low, high] = [self.scale.high().max(self.ends[0]), self.ends[1]];
+        let step = BEYOND_UM
+            .into_iter()
+            .find(|s| (high - low) / s <= MOST_BEYOND);
+        if let Some(step) = step.filter(|_| high > low) {
+            let mut level = (low / step).floor() * step + step;
+            while level < high {
+                borders.push(level);
+                level += step;
+            }
+        }
         borders.retain(|b| *b > self.ends[0] && *b <= self.ends[1]);
         borders
     }
