@@ -430,6 +430,7 @@ fn field_document(map: &FilmMap) -> Value {
     field["outline"] = json!(map.outline);
     field["edge"] = json!(map.edge);
     field["crease"] = json!(map.crease);
+    field["left_out"] = json!(map.left_out);
     field
 }
 

@@ -97,6 +97,9 @@ pub struct FilmMap {
     pub crease_mm: Vec<[f64; 2]>,
     /// The places it rests on.
     pub readings: Vec<MapReading>,
+    /// Places of the open face whose film is another paint's or filler's; they
+    /// are not in the field.
+    pub left_out: Vec<MapReading>,
     /// What was learnt of the field.
     pub facts: FieldFacts,
     /// How much less film edges carry.
@@ -288,10 +291,10 @@ fn one(panel: &Panel<'_>, size: &Size, task: &Task) -> (PanelMap, Vec<Caution>) 
         placed.into_iter().partition(|(_, at)| outline.holds(*at));
     cautions.extend(outside_cautions(panel.name, &outside, &outline));
     cautions.extend(too_large(panel.name, &outline));
-    let field = field_places(panel, &inside, task.gauge_um);
+    let (field, left_out) = field_places(panel, &inside, task.gauge_um);
     if field.len() < LEAST_PLACES {
-        let all = panel.spots.iter().filter(|s| s.place == Place::Field);
-        let reason = match (field.len(), all.count()) {
+        let face = panel.spots.iter().filter(|s| s.place == Place::Field);
+        let reason = match (field.len(), face.map(|s| s.count).sum::<usize>()) {
             (0, _) => Sentence::NoPositions,
             (1, many) if many > 1 => Sentence::OnePlace,
             _ => Sentence::FewPlaces,
@@ -305,6 +308,7 @@ fn one(panel: &Panel<'_>, size: &Size, task: &Task) -> (PanelMap, Vec<Caution>) 
     match model::map(panel.name, outline, &field, &inside, task) {
         Ok(mut map) => {
             map.lower_um = map.lower_um.min(lowest_um).max(0.0);
+            map.left_out = left_out;
             (PanelMap::Drawn(Box::new(map)), cautions)
         }
         Err(fault) => (
@@ -317,19 +321,18 @@ fn one(panel: &Panel<'_>, size: &Size, task: &Task) -> (PanelMap, Vec<Caution>) 
     }
 }
 
-/// The spots of the open face that are film and not findings, places that
-/// were read twice put together.
+/// The spots of the open face that are film, places that were read twice put
+/// together; and those that are findings.
 fn field_places(
     panel: &Panel<'_>,
     inside: &[(Spot, [f64; 2])],
     gauge_um: f64,
-) -> Vec<(Spot, [f64; 2])> {
+) -> (Vec<(Spot, [f64; 2])>, Vec<MapReading>) {
     let (odd_um, _) = oddities::split(&panel.means_um(&[Place::Field]), gauge_um);
-    let mut found: Vec<(Spot, [f64; 2])> = inside
-        .iter()
-        .filter(|(s, _)| s.place == Place::Field && !odd_um.contains(&s.mean_um))
+    let face = inside.iter().filter(|(s, _)| s.place == Place::Field);
+    let (odd, mut found): (Vec<_>, Vec<_>) = face
         .copied()
-        .collect();
+        .partition(|(s, _)| odd_um.contains(&s.mean_um));
     found.sort_by(|(a, p), (b, q)| {
         let places = p[0].total_cmp(&q[0]).then(p[1].total_cmp(&q[1]));
         places.then(a.mean_um.total_cmp(&b.mean_um))
@@ -343,7 +346,12 @@ fn field_places(
         }
         is_same
     });
-    found
+    let left_out = odd.into_iter().map(|(spot, [u_mm, v_mm])| MapReading {
+        u_mm,
+        v_mm,
+        film_um: spot.mean_um,
+    });
+    (found, left_out.collect())
 }
 
 /// Says so where readings lie farther apart than a panel of a car is long and

@@ -133,6 +133,7 @@ pub(super) fn map(
         face_um: cells.iter().map(|film| film.mean).collect(),
         face_sd_um: cells.iter().map(|film| film.sd * widening).collect(),
         readings: seen.readings(),
+        left_out: Vec::new(),
         facts,
         edge,
         crease: Drop::of(&thicker(Place::Crease)),

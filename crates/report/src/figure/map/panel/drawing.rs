@@ -217,6 +217,7 @@ impl<'a> Drawn<'a> {
         self.draw_crease(svg);
         self.draw_edge(svg);
         svg.raw("</g>");
+        self.draw_odd(svg, &mut boxes);
         self.draw_readings(svg, &mut boxes);
         self.draw_levels(svg, &mut boxes);
         self.draw_next(svg);
@@ -362,6 +363,41 @@ impl<'a> Drawn<'a> {
             let base = Point::new((area.left + area.right) / 2.0, area.bottom - 2.2);
             let ink = Ink::new(ground.text(), Anchor::Middle).with_halo(ground);
             svg.text(base, &[span], ink);
+        }
+    }
+
+    /// Crosses on plates, with the film read there.
+    fn draw_odd(&self, svg: &mut Svg, boxes: &mut Vec<Rect>) {
+        let theme = &self.map.theme;
+        for reading in self.map.odd.iter().take(WITH_FIGURE) {
+            let at = self.at(reading.u_m, reading.v_m);
+            let span = Span::bold(self.written(reading.film_um), FIGURE_PX);
+            let wide = span.width() + 22.0;
+            let left = (at.x - 9.0)
+                .min(self.frame.right - wide)
+                .max(self.frame.left);
+            let plate = Rect {
+                left,
+                top: at.y - 9.0,
+                right: left + wide,
+                bottom: at.y + 9.0,
+            };
+            svg.rect(
+                plate,
+                &format!("rx=\"3\" fill=\"{}\" stroke=\"{}\"", theme.paper, theme.ink),
+            );
+            let middle = Point::new(left + 9.0, at.y);
+            for slant in [1.0, -1.0] {
+                svg.stroke(
+                    Point::new(middle.x - 4.0, middle.y - 4.0 * slant),
+                    Point::new(middle.x + 4.0, middle.y + 4.0 * slant),
+                    theme.ink,
+                    1.6,
+                );
+            }
+            let base = Point::new(left + 17.0, at.y + 4.2);
+            svg.text(base, &[span], Ink::new(theme.ink, Anchor::Start));
+            boxes.push(plate);
         }
     }
 
