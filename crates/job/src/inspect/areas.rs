@@ -191,6 +191,12 @@ mod tests {
         let reason = &panel.found[0].reason;
         assert!(reason.contains("about 820 mm across"), "{reason}");
         assert!(panel.is_suspected_repaint);
+        assert!(
+            panel
+                .found
+                .iter()
+                .all(|f| f.kind != FindingKind::FillerOrRepaint)
+        );
     }
 
     #[test]

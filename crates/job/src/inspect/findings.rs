@@ -103,7 +103,8 @@ pub(super) fn of_panel(
         .flatten();
     let step = super::areas::stepped(panel, odd_um).filter(|_| area.is_none());
     let mut found: Vec<Finding> = area.into_iter().collect();
-    found.extend(left_out(film, panel, odd_um));
+    let told: &[f64] = if found.is_empty() { odd_um } else { &[] };
+    found.extend(left_out(film, panel, told));
     let all = panel.means_um(&[Place::Field, Place::Edge, Place::Crease, Place::Hidden]);
     let highest = all.iter().copied().reduce(f64::max);
     if let Some(highest_um) = highest.filter(|um| *um > FILLER_UM) {

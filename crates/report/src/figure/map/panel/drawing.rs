@@ -121,8 +121,9 @@ impl<'a> Drawn<'a> {
         let count = self.map.readings.len();
         let beyond = self.beyond();
         format!(
-            "Film {low} to {high}\u{a0}{unit} on {count} places.{}{beyond} {}",
+            "Film {low} to {high}\u{a0}{unit} on {count} places.{}{beyond}{} {}",
             self.drawn_of(),
+            self.doubt_words(),
             self.map.caption
         )
     }
@@ -137,6 +138,24 @@ impl<'a> Drawn<'a> {
         match self.stride() {
             1 => String::new(),
             stride => format!(" One in {stride} is drawn as a dot; the map rests on all."),
+        }
+    }
+
+    /// What the hatches mean, where there are some.
+    fn doubt_words(&self) -> String {
+        let decimals = 2 * self.decimals();
+        let [unsure, little] =
+            DOUBT_UM.map(|um| ticks::written(self.scale.shown(um, self.map.units), decimals));
+        let unit = self.scale.unit(self.map.units);
+        match self.keys().as_slice() {
+            [Key::Unsure, Key::LittleKnown, ..] => format!(
+                " Unsure: off by more than {unsure}\u{a0}{unit} one time in five; little known: by \
+                 more than {little}\u{a0}{unit}."
+            ),
+            [Key::Unsure, ..] => {
+                format!(" Unsure: off by more than {unsure}\u{a0}{unit} one time in five.")
+            }
+            _ => String::new(),
         }
     }
 

@@ -63,6 +63,7 @@ fn readings_contours_doubt_and_the_next_place_are_drawn() {
         ">unsure<",
         ">little known<",
         "on 2 places",
+        "one time in five",
     ] {
         assert!(text.contains(said), "{said}");
     }
