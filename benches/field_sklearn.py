@@ -1,8 +1,9 @@
 """The film map's mathematics in scikit-learn: the same readings and kernel.
 
-Likelihood with its slope, and prediction with deviations on 10,000 cells, as
-`crates/job/examples/field_reference.rs` does. Prints one line for each number
-of readings: likelihood, sum of means and deviations, seconds of processor for each.
+Likelihood with its slope, and prediction with deviations on 10,000 places and on
+all cells of 5 mm of a panel, as `crates/job/examples/field_reference.rs` does.
+Prints one line for each number of readings: likelihood, sum of means and
+deviations, seconds of processor for each; then sum and seconds for the panel.
 
 With `whole` the car of 20 panels with 400 readings: on every panel the three
 kernels Lapwing weighs (rough and smooth with one range, the better one with two)
@@ -62,11 +63,16 @@ def mapped(sites, films, cells):
     return mean + level, sd
 
 
+def every_cell():
+    """The middles of the cells of 5 mm of a panel."""
+    k = np.arange(284 * 250)
+    return np.column_stack([k % 284 * 5.0 + 2.5, k // 284 * 5.0 + 2.5])
+
+
 def whole(panels=20, each=400):
     sites, films = made(panels * each)
     films = films + 115.0
-    k = np.arange(284 * 250)
-    cells = np.column_stack([k % 284 * 5.0 + 2.5, k // 284 * 5.0 + 2.5])
+    cells = every_cell()
     start, cpu = time.perf_counter(), time.process_time()
     for panel in range(panels):
         mean, sd = mapped(sites[panel::panels], films[panel::panels], cells)
@@ -82,6 +88,7 @@ def main():
         return whole()
     k = np.arange(10_000)
     cells = np.column_stack([k % 100 * 14.0 + 10.0, k // 100 * 12.0 + 10.0])
+    panel = every_cell()
     for count in (20, 100, 200, 400):
         sites, films = made(count)
         kernel = ConstantKernel(16.0) * Matern(450.0, nu=1.5) + WhiteKernel(1.0)
@@ -91,12 +98,16 @@ def main():
         slope = timed(lambda: learner.log_marginal_likelihood(theta, eval_gradient=True))
         smooth = ConstantKernel(16.0) * Matern(450.0, nu=1.5)
 
-        def predict():
+        def predict(cells=cells):
             field = GaussianProcessRegressor(smooth, alpha=1.0, optimizer=None).fit(sites, films)
             return field.predict(cells, return_std=True)
 
         mean, sd = predict()
-        print(f"sklearn {count} {value:.12e} {float((mean + sd).sum()):.12e} {slope:.3e} {timed(predict):.3e}", flush=True)
+        spent = timed(predict)
+        all_mean, all_sd = predict(panel)
+        whole_s = timed(lambda: predict(panel))
+        print(f"sklearn {count} {value:.12e} {float((mean + sd).sum()):.12e} {slope:.3e} {spent:.3e} "
+              f"{float((all_mean + all_sd).sum()):.12e} {whole_s:.3e}", flush=True)
 
 
 if __name__ == "__main__":

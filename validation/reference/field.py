@@ -62,6 +62,24 @@ def predictions(dice):
     return questions
 
 
+def on_lattice(dice):
+    """Cells of a map at 5 mm, where most are filled in between others; to the
+    hundredth of a micrometre that the map is written to."""
+    questions = []
+    for count in COUNTS:
+        for shape in ("matern-3/2", "matern-5/2"):
+            asked = drawn(dice, count, 0.0) | {"shape": shape, "level": "zero"}
+            learner = learner_of(asked).fit(sites_of(asked), asked["values"])
+            lattice = {"first_u": 202.5, "first_v": 102.5, "step": 5.0, "columns": 61, "rows": 50, "tolerance": 0.002}
+            for _ in range(3):
+                cell = {"row": int(dice.integers(0, 50)), "column": int(dice.integers(0, 61))}
+                site = [lattice["first_u"] + 5.0 * cell["column"], lattice["first_v"] + 5.0 * cell["row"]]
+                mean, sd = learner.predict([site], return_std=True)
+                questions.append(Question("field_on_lattice", asked | lattice | cell | {"output": "mean"}, float(mean[0]), 0.01))
+                questions.append(Question("field_on_lattice", asked | lattice | cell | {"output": "sd"}, float(sd[0]), 0.01))
+    return questions
+
+
 def slopes(dice):
     questions = []
     for count in COUNTS:
@@ -149,6 +167,7 @@ def gains(dice):
 
 GROUPS = [
     ("fields, their doubt and likelihood, 5 to 200 readings (scikit-learn)", predictions),
+    ("cells of a map, filled in between others (scikit-learn)", on_lattice),
     ("slopes of the likelihood (scikit-learn)", slopes),
     ("readings left out (scikit-learn)", left_out),
     ("ordinary kriging (PyKrige)", kriging),

@@ -36,6 +36,7 @@ fn a_spot_is_worked_out_as_on_the_command_line() {
         "may go",
         "calibrated",
         "Pass by pass",
+        "of what is now known of the cut rate",
         "The customer wants this",
     ] {
         assert!(text.contains(words), "{words}");
@@ -53,6 +54,7 @@ fn a_spot_is_worked_out_as_on_the_command_line() {
         "darf ab",
         "kalibriert",
         "Minuten für ein Feld",
+        "was jetzt über die Abtragsrate bekannt ist",
     ] {
         assert!(german.contains(words), "{words}");
     }
@@ -150,4 +152,5 @@ fn a_job_without_kit_has_usual_machines_and_says_they_are_assumed() {
         text.contains("no pairs yet") && text.contains("read the panel for a budget"),
         "{text}"
     );
+    assert!(text.contains("taught nothing of the cut rate"), "{text}");
 }

@@ -5,7 +5,7 @@
 //! Left out: panels without a map.
 //! Checked by: the figure tests, and by looking.
 
-use lapwing_job::inspect::map::{EDGE_MM, FilmMap, OutlineOrigin, OutlineShape};
+use lapwing_job::inspect::map::{EDGE_MM, FilmMap, MapReading, OutlineOrigin, OutlineShape};
 use lapwing_job::inspect::next_reading::NextReading;
 use lapwing_job::record::job::Units;
 
@@ -38,15 +38,14 @@ pub fn film_map(
         cells.map(|cell| values[cell]).collect()
     };
     let [left, bottom] = [map.outline.left_mm / 1000.0, map.outline.bottom_mm / 1000.0];
-    let readings: Vec<PanelReading> = map
-        .readings
-        .iter()
-        .map(|r| PanelReading {
+    let placed = |list: &[MapReading]| -> Vec<PanelReading> {
+        let one = |r: &MapReading| PanelReading {
             u_m: r.u_mm / 1000.0 - left,
             v_m: r.v_mm / 1000.0 - bottom,
             film_um: r.film_um,
-        })
-        .collect();
+        };
+        list.iter().map(one).collect()
+    };
     let next_m: Vec<[f64; 2]> = next
         .iter()
         .filter(|n| n.panel == map.panel)
@@ -73,7 +72,8 @@ pub fn film_map(
         inside_m: &inside_m,
         crease_m: &crease_m,
         edge_m: EDGE_MM / 1000.0,
-        readings: &readings,
+        readings: &placed(&map.readings),
+        odd: &placed(&map.left_out),
         next_m: &next_m,
         units: figure_units(units),
         theme: Theme::PRINT,
@@ -113,6 +113,12 @@ fn caption(map: &FilmMap, has_next: bool, units: Units) -> String {
             words::film(map.crease.drop_um, units),
             map.crease.provenance.word()
         ));
+    }
+    if !map.left_out.is_empty() {
+        said.push_str(
+            " A cross: filler or another paint was read there; the film drawn around it is \
+             carried on from the other places.",
+        );
     }
     if has_next {
         said.push_str(" A ring with a figure: read there next.");

@@ -17,6 +17,7 @@ use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
 use uom::si::length::micrometer;
 
+use super::film_document::Document;
 use super::{print, print_json, read_text};
 use crate::failure::Failure;
 
@@ -78,14 +79,19 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
             "--map",
             format!(
                 "No panel has three places of the open face with positions, so there is nothing \
-                 to draw and {} was not written. Write u_mm and v_mm beside the readings.",
+                 to draw and {} was not written. Read three places or more, spread over a panel, \
+                 and write u_mm and v_mm beside each.",
                 folder.display()
             ),
         ));
     }
-    let document = found.document(arguments.map.is_some());
+    let document = found.document();
     if arguments.json {
-        return print_json(&document);
+        let drawn = found.maps.iter().map(PanelMap::drawn);
+        return print_json(&Document {
+            value: &document,
+            maps: drawn.filter(|_| arguments.map.is_some()).collect(),
+        });
     }
     print(&lapwing_report::tables::film(&document, units));
     Ok(())
@@ -165,7 +171,7 @@ impl<'a> Ground<'a> {
 pub(crate) fn answer(file: &str, bytes: &[u8], over: Over) -> Result<(Value, Spoken), Failure> {
     let read = readings::read(file, bytes, None)?;
     let found = Found::of(read, Ground { job: None, over });
-    Ok((found.document(false), found.spoken()))
+    Ok((found.document(), found.spoken()))
 }
 
 /// What is said about panels, with the parts of each sentence apart.
@@ -323,8 +329,8 @@ impl Found {
         Spoken::of((&self.read, &self.film), &self.budgets)
     }
 
-    /// The one JSON document of both doors.
-    pub(super) fn document(&self, with_maps: bool) -> Value {
+    /// The one JSON document of both doors, without the cells of the maps.
+    pub(super) fn document(&self) -> Value {
         let budgets = self.budgets.iter().flat_map(|b| &b.cautions);
         let cautions: Vec<_> = self
             .read
@@ -345,12 +351,7 @@ impl Found {
                 panel["shown"] = json!(self.shown(&one.name));
                 panel["layers"] = json!(layers(about.substrate, may_go));
                 match map {
-                    PanelMap::Drawn(map) => {
-                        panel["field"] = field_document(map);
-                        if with_maps {
-                            panel["map"] = map_document(map);
-                        }
-                    }
+                    PanelMap::Drawn(map) => panel["field"] = field_document(map),
                     PanelMap::Level { reason, .. } => panel["no_map"] = json!(reason.english()),
                 }
                 panel
@@ -429,20 +430,8 @@ fn field_document(map: &FilmMap) -> Value {
     field["outline"] = json!(map.outline);
     field["edge"] = json!(map.edge);
     field["crease"] = json!(map.crease);
+    field["left_out"] = json!(map.left_out);
     field
-}
-
-/// The cells, to a hundredth of a micrometre.
-fn map_document(map: &FilmMap) -> Value {
-    let rounded = |cells: &[Option<f64>]| -> Vec<Option<f64>> {
-        let one = |um: &Option<f64>| um.map(|um| (um * 100.0).round() / 100.0);
-        cells.iter().map(one).collect()
-    };
-    json!({
-        "grid": map.grid,
-        "mean_um": rounded(&map.mean_um()),
-        "sd_um": rounded(&map.sd_um()),
-    })
 }
 
 fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Panel {

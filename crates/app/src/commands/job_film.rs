@@ -45,7 +45,7 @@ pub(crate) fn film_of_job(tables: &[Table], job: Option<&Job>) -> Result<JobFilm
     let found = Found::of(read, Ground::of(job));
     Ok(JobFilm {
         spoken: found.spoken(),
-        document: found.document(false),
+        document: found.document(),
         maps: found.maps,
         advice: found.advice,
     })

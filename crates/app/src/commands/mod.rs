@@ -5,6 +5,7 @@ pub(crate) mod bench;
 pub(crate) mod coat;
 pub(crate) mod exposure;
 pub(crate) mod film;
+mod film_document;
 pub(crate) mod handover;
 pub(crate) mod found;
 pub(crate) mod job_film;
@@ -22,7 +23,7 @@ pub(crate) mod verify_record;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use serde_json::Value;
+use serde::Serialize;
 
 use crate::failure::Failure;
 
@@ -47,12 +48,24 @@ pub(crate) fn read_text(path: &Path) -> Result<String, Failure> {
         })
 }
 
-/// Prints one JSON document.
-pub(crate) fn print_json(document: &Value) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(document)
-        .map_err(|e| Failure::Ours(format!("the answer cannot be written as JSON ({e})")))?;
-    print(&(text + "\n"));
-    Ok(())
+/// Prints one JSON document, piece by piece.
+pub(crate) fn print_json(document: &impl Serialize) -> Result<(), Failure> {
+    use std::io::Write;
+    let mut out = std::io::BufWriter::new(std::io::stdout().lock());
+    match serde_json::to_writer_pretty(&mut out, document) {
+        Err(e) if e.io_error_kind().is_none() => Err(Failure::Ours(format!(
+            "the answer cannot be written as JSON ({e})"
+        ))),
+        written => {
+            let ended = written.map_err(std::io::Error::from);
+            note_lost(
+                &ended
+                    .and_then(|()| out.write_all(b"\n"))
+                    .and_then(|()| out.flush()),
+            );
+            Ok(())
+        }
+    }
 }
 
 static OUTPUT_IS_LOST: AtomicBool = AtomicBool::new(false);
@@ -61,8 +74,14 @@ static OUTPUT_IS_LOST: AtomicBool = AtomicBool::new(false);
 pub(crate) fn print(text: &str) {
     use std::io::Write;
     let mut out = std::io::stdout().lock();
-    let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
-    if written.is_err_and(|e| e.kind() != std::io::ErrorKind::BrokenPipe) {
+    note_lost(&out.write_all(text.as_bytes()).and_then(|()| out.flush()));
+}
+
+fn note_lost(written: &std::io::Result<()>) {
+    if written
+        .as_ref()
+        .is_err_and(|e| e.kind() != std::io::ErrorKind::BrokenPipe)
+    {
         OUTPUT_IS_LOST.store(true, Ordering::Relaxed);
     }
 }

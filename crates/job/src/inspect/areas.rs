@@ -176,6 +176,30 @@ mod tests {
     }
 
     #[test]
+    fn half_a_panel_painted_again_is_one_area_and_no_heap_of_odd_spots() {
+        let mut table = "panel,thickness_um,u_mm,v_mm\n".to_owned();
+        for i in 0..20 {
+            let (u, v) = (120 + 280 * (i % 5), 120 + 300 * (i / 5));
+            let film_um = if u < 700 { 112 } else { 205 } + i % 3;
+            table.push_str(&format!("bonnet,{film_um},{u},{v}\n"));
+        }
+        let readings = read("r.csv", table.as_bytes(), None).expect("sound");
+        let panel = &super::super::inspect(&readings).panels[0];
+        assert_eq!(panel.outliers_um.len(), 8);
+        assert_eq!(panel.found[0].kind, FindingKind::Step);
+        assert!(panel.found[0].probability > Some(0.99));
+        let reason = &panel.found[0].reason;
+        assert!(reason.contains("about 820 mm across"), "{reason}");
+        assert!(panel.is_suspected_repaint);
+        assert!(
+            panel
+                .found
+                .iter()
+                .all(|f| f.kind != FindingKind::FillerOrRepaint)
+        );
+    }
+
+    #[test]
     fn without_places_the_order_read_is_named() {
         let rows = "door,a,112\ndoor,b,114\ndoor,c,113\ndoor,d,166\ndoor,e,168\ndoor,f,165\n";
         let table = format!("panel,spot,thickness_um\n{rows}");

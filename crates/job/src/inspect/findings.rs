@@ -77,6 +77,9 @@ pub struct Finding {
     pub said: Said,
 }
 
+/// So many odd spots may be an area of another paint.
+const AREA_FROM: usize = 3;
+
 pub(super) fn finding(kind: FindingKind, probability: Option<f64>, said: Said) -> Finding {
     Finding {
         kind,
@@ -94,7 +97,14 @@ pub(super) fn of_panel(
     odd_um: &[f64],
     gauge_um: f64,
 ) -> Vec<Finding> {
-    let mut found = left_out(film, panel, odd_um);
+    // Several odd spots side by side are an area, not slips.
+    let area = (odd_um.len() >= AREA_FROM)
+        .then(|| super::areas::stepped(panel, &[]))
+        .flatten();
+    let step = super::areas::stepped(panel, odd_um).filter(|_| area.is_none());
+    let mut found: Vec<Finding> = area.into_iter().collect();
+    let told: &[f64] = if found.is_empty() { odd_um } else { &[] };
+    found.extend(left_out(film, panel, told));
     let all = panel.means_um(&[Place::Field, Place::Edge, Place::Crease, Place::Hidden]);
     let highest = all.iter().copied().reduce(f64::max);
     if let Some(highest_um) = highest.filter(|um| *um > FILLER_UM) {
@@ -132,9 +142,7 @@ pub(super) fn of_panel(
             ),
         ));
     }
-    if let Some(step) = super::areas::stepped(panel, odd_um) {
-        found.push(step);
-    }
+    found.extend(step);
     found
 }
 

@@ -149,6 +149,7 @@ impl Spread {
         let missing = (ENOUGH - freedom).max(0.0);
         let variance = (squares.max(least) + missing * before_um * before_um) / freedom.max(ENOUGH);
         let before = shown(before_um);
+        let repeats = if freedom < 1.5 { "repeat" } else { "repeats" };
         let (provenance, origin) = if freedom == 0.0 {
             (Provenance::Assumed, format!("{before} µm, {said}"))
         } else if squares < least && missing == 0.0 {
@@ -160,13 +161,13 @@ impl Spread {
             (
                 Provenance::Calibrated,
                 format!(
-                    "{freedom:.0} repeats on this car, filled up to {ENOUGH:.0} with {before} µm {said}"
+                    "{freedom:.0} {repeats} on this car, filled up to {ENOUGH:.0} with {before} µm {said}"
                 ),
             )
         } else {
             (
                 Provenance::Measured,
-                format!("{freedom:.0} repeats on this car"),
+                format!("{freedom:.0} {repeats} on this car"),
             )
         };
         Self {

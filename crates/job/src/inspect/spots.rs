@@ -3,8 +3,8 @@
 //! Law: x̄_spot, the mean of a spot's readings that repeat; x in µm.
 //! Source: spot means after [`lapwing_measure::Source::SspcPa2`], which also
 //! lets an unusual reading go that does not repeat.
-//! Holds: for repeats that share a spot name, or carry a repeat number and the
-//! same position. Any other reading is a spot of its own.
+//! Holds: for repeats that share a spot name or, without one, the same position.
+//! Any other reading is a spot of its own.
 //! Left out: spots read twice that disagree: two readings cannot say which one
 //! is wrong, so both stay and show in the repeatability.
 //! Checked by: the unit tests of the module above, among them the nested
@@ -105,9 +105,9 @@ enum Key<'a> {
 }
 
 fn key(index: usize, reading: &Reading) -> Key<'_> {
-    match (&reading.spot, reading.repeat, reading.u_mm, reading.v_mm) {
+    match (&reading.spot, reading.u_mm, reading.v_mm) {
         (Some(spot), ..) => Key::Named(spot),
-        (None, Some(_), Some(u), Some(v)) => Key::At((u + 0.0).to_bits(), (v + 0.0).to_bits()),
+        (None, Some(u), Some(v)) => Key::At((u + 0.0).to_bits(), (v + 0.0).to_bits()),
         _ => Key::Alone(index),
     }
 }

@@ -166,19 +166,21 @@ fn repeats_are_averaged_and_pooled_into_the_repeatability() {
 
 #[test]
 fn repeats_may_share_a_position_instead_of_a_name() {
-    let here = |um: f64, u: f64, repeat: u32| Reading {
+    let here = |um: f64, u: f64, repeat: Option<u32>| Reading {
         u_mm: Some(u),
         v_mm: Some(50.0),
-        repeat: Some(repeat),
+        repeat,
         ..at("roof", um, Place::Field, None)
     };
-    let car = seen(vec![
-        here(110.0, 1.0, 1),
-        here(112.0, 1.0, 2),
-        here(120.0, 2.0, 1),
-    ]);
-    near(car.panels[0].mean_um, 115.5, 1e-12);
-    near(car.panels[0].repeatability_um, 2.0_f64.sqrt(), 1e-12);
+    for numbers in [[Some(1), Some(2)], [None, None]] {
+        let car = seen(vec![
+            here(110.0, 1.0, numbers[0]),
+            here(112.0, 1.0, numbers[1]),
+            here(120.0, 2.0, numbers[0]),
+        ]);
+        near(car.panels[0].mean_um, 115.5, 1e-12);
+        near(car.panels[0].repeatability_um, 2.0_f64.sqrt(), 1e-12);
+    }
 }
 
 #[test]

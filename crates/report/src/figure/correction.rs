@@ -138,6 +138,13 @@ pub fn correction_figure(figure: &CorrectionFigure) -> Result<String, FigureErro
     Ok(Drawn::new(figure).draw())
 }
 
+/// How far under their places the words of the spot and of the knee stand, px.
+const SPOT_DOWN: f64 = 26.0;
+const KNEE_DOWN: f64 = 30.0;
+
+/// Words are broken at this width, px.
+const MOST_WORDS_PX: f64 = 190.0;
+
 struct Drawn<'a> {
     figure: &'a CorrectionFigure,
     theme: &'a Theme,
@@ -366,7 +373,7 @@ impl<'a> Drawn<'a> {
         if let Some(spot) = self.figure.spot.as_ref().filter(|f| self.holds(f)) {
             let at = self.at(spot.film_um, spot.gone_pct);
             svg.dot(at, 5.0, self.theme.ink, self.theme.paper);
-            self.draw_flag_words(svg, spot, 26.0);
+            self.draw_flag_words(svg, spot, self.spot_down(spot));
         }
         if let Some(knee) = self.figure.knee.as_ref().filter(|f| self.holds(f)) {
             let at = self.at(knee.film_um, knee.gone_pct);
@@ -377,7 +384,7 @@ impl<'a> Drawn<'a> {
                 self.theme.paper,
                 self.theme.ink
             ));
-            self.draw_flag_words(svg, knee, 30.0);
+            self.draw_flag_words(svg, knee, KNEE_DOWN);
         }
     }
 
@@ -397,16 +404,51 @@ impl<'a> Drawn<'a> {
         svg.stroke(Point::new(at.x, at.y + 7.0), foot, self.theme.ink2, 1.0);
     }
 
+    /// How far under its place the words of the spot stand: below those of the
+    /// knee where the two would meet.
+    fn spot_down(&self, spot: &Flag) -> f64 {
+        let knee = self.figure.knee.as_ref().filter(|f| self.holds(f));
+        let knee = knee.map(|flag| self.words_box(flag, KNEE_DOWN));
+        let is_free = |down: &f64| {
+            let own = self.words_box(spot, *down);
+            knee.is_none_or(|knee| !own.overlaps(knee))
+        };
+        let steps = (0..20_u32).map(|k| SPOT_DOWN + 6.0 * f64::from(k));
+        steps.into_iter().find(is_free).unwrap_or(SPOT_DOWN)
+    }
+
+    fn words_box(&self, flag: &Flag, down: f64) -> Rect {
+        let lines = self.flag_lines(flag, down);
+        let nothing = Rect {
+            left: f64::INFINITY,
+            top: f64::INFINITY,
+            right: f64::NEG_INFINITY,
+            bottom: f64::NEG_INFINITY,
+        };
+        lines.iter().fold(nothing, |all, (line, place, anchor)| {
+            let wide = width_px(line, SMALL_PX + 1.0, true);
+            let left = if *anchor == Anchor::End {
+                place.x - wide
+            } else {
+                place.x
+            };
+            Rect {
+                left: all.left.min(left),
+                top: all.top.min(place.y - 12.0),
+                right: all.right.max(left + wide),
+                bottom: all.bottom.max(place.y + 4.0),
+            }
+        })
+    }
+
     fn flag_lines(&self, flag: &Flag, down: f64) -> Vec<(String, Point, Anchor)> {
         let at = self.at(flag.film_um, flag.gone_pct);
         // On a narrow picture the words stay off the numbers beside it.
-        let room = (at.x - self.frame.left).max(self.frame.right - at.x);
-        let lines = wrapped(&flag.words, SMALL_PX + 1.0, room.min(190.0));
-        let wide = lines
-            .iter()
-            .map(|l| width_px(l, SMALL_PX + 1.0, true))
-            .fold(0.0, f64::max);
-        let is_left = at.x + wide + 8.0 > self.frame.right;
+        let rooms = [at.x + 2.0 - self.frame.left, self.frame.right - at.x + 2.0];
+        let whole = width_px(&flag.words, SMALL_PX + 1.0, true).min(MOST_WORDS_PX);
+        let is_left = rooms[1] < whole && rooms[0] > rooms[1];
+        let room = rooms[usize::from(!is_left)].min(MOST_WORDS_PX);
+        let lines = wrapped(&flag.words, SMALL_PX + 1.0, room);
         let anchor = if is_left { Anchor::End } else { Anchor::Start };
         let x = if is_left { at.x + 6.0 } else { at.x - 6.0 };
         lines
@@ -418,129 +460,4 @@ impl<'a> Drawn<'a> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::figure::svg::reading::assert_well_formed;
-
-    fn figure() -> CorrectionFigure {
-        let place = |k: u32| {
-            let film_um = 0.5 * f64::from(k);
-            let gone_pct = 100.0 * (1.0 - (-film_um / 2.0).exp());
-            CorrectionPlace {
-                film_um,
-                gone_pct,
-                lower_pct: gone_pct * 0.9,
-                upper_pct: f64::midpoint(gone_pct, 100.0),
-            }
-        };
-        CorrectionFigure {
-            title: "Correction <for> film".to_owned(),
-            caption: "The band holds 19 times in 20.".to_owned(),
-            places: (0..40).map(place).collect(),
-            most_um: 10.0,
-            minutes_per_um: 2.0,
-            wall: Some((8.0, "may go 8.0 μm".to_owned())),
-            knee: Some(Flag {
-                film_um: 6.0,
-                gone_pct: 95.0,
-                words: "the next 5 % cost as much film as the first 95 %".to_owned(),
-            }),
-            spot: Some(Flag {
-                film_um: 3.0,
-                gone_pct: 78.0,
-                words: "this spot".to_owned(),
-            }),
-            units: Units::Metric,
-            theme: Theme::LIGHT,
-            width_px: 720.0,
-            height_px: 430.0,
-            axes: AxisWords::default(),
-        }
-    }
-
-    #[test]
-    fn ends_of_the_axes_lie_on_the_frame() {
-        let input = figure();
-        let drawn = Drawn::new(&input);
-        let corner = drawn.at(10.0, 100.0);
-        assert!((corner.x - drawn.frame.right).abs() < 1e-9);
-        assert!((corner.y - drawn.frame.top).abs() < 1e-9);
-        assert!((drawn.at(5.0, 50.0).x - f64::midpoint(42.0, 704.0)).abs() < 1e-9);
-    }
-
-    #[test]
-    fn wall_knee_spot_and_minutes_stand_in_the_picture() {
-        let text = correction_figure(&figure()).expect("a picture");
-        assert_well_formed(&text);
-        for words in [
-            "may go 8.0 μm",
-            "this spot",
-            "Minutes on one section",
-            "stroke-dasharray",
-        ] {
-            assert!(text.contains(words), "{words}");
-        }
-        let bare = CorrectionFigure {
-            wall: None,
-            knee: None,
-            spot: None,
-            minutes_per_um: 0.0,
-            ..figure()
-        };
-        let text = correction_figure(&bare).expect("a picture");
-        assert!(!text.contains("stroke-dasharray") && !text.contains("Minutes"));
-    }
-
-    #[test]
-    fn words_stay_inside_the_frame_wherever_the_knee_is() {
-        for film_um in [0.1, 3.0, 9.9] {
-            let mut input = figure();
-            let mut flag = input.knee.take().expect("a knee");
-            flag.film_um = film_um;
-            let drawn = Drawn::new(&input);
-            for (line, place, anchor) in drawn.flag_lines(&flag, 30.0) {
-                let wide = width_px(&line, SMALL_PX + 1.0, true);
-                let left = if anchor == Anchor::End {
-                    place.x - wide
-                } else {
-                    place.x
-                };
-                assert!(
-                    left >= 0.0 && left + wide <= drawn.width,
-                    "{line} at {film_um}"
-                );
-            }
-        }
-    }
-
-    #[test]
-    fn nonsense_is_refused() {
-        let mut broken = figure();
-        broken.places[3].lower_pct = f64::NAN;
-        assert!(matches!(
-            correction_figure(&broken),
-            Err(FigureError::NotANumber { place: 3, .. })
-        ));
-        let few = CorrectionFigure {
-            places: Vec::new(),
-            ..figure()
-        };
-        assert!(matches!(
-            correction_figure(&few),
-            Err(FigureError::NoRoom { .. })
-        ));
-        let flat = CorrectionFigure {
-            most_um: 0.0,
-            ..figure()
-        };
-        assert!(matches!(
-            correction_figure(&flat),
-            Err(FigureError::NoRoom { .. })
-        ));
-        let far = CorrectionFigure {
-            wall: Some((f64::NAN, String::new())),
-            ..figure()
-        };
-        assert_well_formed(&correction_figure(&far).expect("a picture without a wall"));
-    }
-}
+mod tests;

@@ -8,7 +8,7 @@
 //! Checked by: the cases.
 
 use lapwing_measure::statistics::field::{
-    Choice, Draws, Joint, Kernel, Level, Observations, Process, Repeated, Shape, Site,
+    Choice, Draws, Joint, Kernel, Lattice, Level, Observations, Process, Repeated, Shape, Site,
     log_likelihood, reading_gains,
 };
 
@@ -17,6 +17,7 @@ use super::{Inputs, Law, told, unknown};
 /// The laws of this room.
 pub(crate) const LAWS: &[(&str, Law)] = &[
     ("gaussian_field", gaussian_field),
+    ("field_on_lattice", field_on_lattice),
     ("field_slope", field_slope),
     ("field_left_out", field_left_out),
     ("reading_gain", reading_gain),
@@ -87,6 +88,28 @@ fn gaussian_field(i: &Inputs<'_>) -> Result<f64, String> {
         "sd" => Ok(there.sd),
         "variance" => Ok(there.sd * there.sd),
         "variance_of_reading" => Ok(there.sd * there.sd + asked.noise_variance),
+        other => unknown("output", other),
+    }
+}
+
+/// One cell of a lattice that is filled in between every fourth place.
+fn field_on_lattice(i: &Inputs<'_>) -> Result<f64, String> {
+    let field = Asked::of(i)?.field()?;
+    let (row, column) = (i.count("row")?, i.count("column")?);
+    let lattice = Lattice {
+        first: [i.number("first_u")?, i.number("first_v")?],
+        step: i.number("step")?,
+        columns: i.count("columns")?,
+        rows: i.count("rows")?,
+    };
+    if row >= lattice.rows || column >= lattice.columns {
+        return Err(format!("there is no place {row}, {column}."));
+    }
+    let films = lattice.fill(i.number("tolerance")?, |sites| field.predict_all(sites));
+    let there = films[row * lattice.columns + column];
+    match i.word("output")? {
+        "mean" => Ok(there.mean),
+        "sd" => Ok(there.sd),
         other => unknown("output", other),
     }
 }

@@ -94,6 +94,10 @@ catalogue! {
     COMMON: "common practice", "üblich";
     ASSUMED: "assumed", "angenommen";
     CURVE: "What correction costs", "Was Korrektur kostet";
+    TAUGHT_CUT: "This spot taught {0} of what is now known of the cut rate; the rest was believed before.", "Dieses Feld hat {0} dessen gelehrt, was jetzt über die Abtragsrate bekannt ist; der Rest war vorher angenommen.";
+    TAUGHT_LITTLE: "This spot taught only {0} of what is known of the cut rate: too little to call it learnt. Read more pairs, or work more passes.", "Dieses Feld hat nur {0} dessen gelehrt, was über die Abtragsrate bekannt ist: zu wenig, um sie gelernt zu nennen. Mehr Paare messen oder mehr Durchgänge arbeiten.";
+    TAUGHT_NOTHING: "This spot taught nothing of the cut rate; what is known was believed before. Read the same places before and after.", "Dieses Feld hat nichts über die Abtragsrate gelehrt; was bekannt ist, war vorher angenommen. Dieselben Orte davor und danach messen.";
+    TAUGHT_FRICTION: "Of the friction, by the warmth of the panel: {0}.", "Über die Reibung, aus der Wärme des Teils: {0}.";
     CURVE_LEARNT: "The band holds 19 times in 20. The cut rate is learnt on this car.", "Das Band hält in 19 von 20 Fällen. Die Abtragsrate ist an diesem Wagen gelernt.";
     CURVE_ASSUMED: "The band holds 19 times in 20. Cut rate and depths are assumed.", "Das Band hält in 19 von 20 Fällen. Abtragsrate und Tiefen sind angenommen.";
     AXIS_FILM: "Film taken off, {0}", "Abtrag, {0}";

@@ -7,6 +7,7 @@
 //! Left out: cells that are not squares.
 //! Checked by: the unit tests below.
 
+use lapwing_measure::statistics::field::Lattice;
 use serde::Serialize;
 
 use super::outline::Outline;
@@ -41,6 +42,16 @@ impl Grid {
             step_mm,
             columns: whole(wide / step_mm),
             rows: whole(tall / step_mm),
+        }
+    }
+
+    /// The middles of the cells.
+    pub(super) fn lattice(&self) -> Lattice {
+        Lattice {
+            first: self.middle_mm(0),
+            step: self.step_mm,
+            columns: self.columns,
+            rows: self.rows,
         }
     }
 

@@ -298,7 +298,37 @@ fn a_place_off_the_panel_is_named_with_its_line_and_left_off_the_map() {
 fn an_odd_spot_is_a_finding_and_not_film() {
     let mut readings = five();
     readings.push(reading(Some([700.0, 300.0]), 310.0, Place::Field, 9));
-    assert_eq!(map_of(readings).readings.len(), 5);
+    let map = map_of(readings);
+    assert_eq!(map.readings.len(), 5);
+    let odd: Vec<f64> = map.left_out.iter().map(|r| r.film_um).collect();
+    assert_eq!(odd, [310.0]);
+    assert!((map.left_out[0].u_mm - 700.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_slipped_digit_in_a_position_is_said_where_nobody_measured_the_panel() {
+    let mut readings = five();
+    readings.push(reading(Some([9000.0, 200.0]), 115.0, Place::Field, 17));
+    let readings = Readings {
+        readings,
+        ..Readings::default()
+    };
+    let mut film = inspect(&readings);
+    let _ = film_maps(&readings, &mut film, &[], 0.95);
+    assert!(
+        film.cautions
+            .iter()
+            .any(|c| c.text.contains("Check u and v")),
+        "{:?}",
+        film.cautions
+    );
+    let (near, _) = drawn(five());
+    assert!(
+        !near
+            .cautions
+            .iter()
+            .any(|c| c.text.contains("Check u and v"))
+    );
 }
 
 #[test]

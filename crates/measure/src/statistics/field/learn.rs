@@ -26,7 +26,7 @@ use crate::statistics::StatisticsError;
 use crate::statistics::error::{inside, number};
 
 use super::lanes::{LANES, PANEL, Spots};
-use super::linear::Factor;
+use super::linear::{Factor, Room};
 use super::process::{checked_observations, covariance_of, log_likelihood as density};
 use super::tiles::Grid;
 use super::{Kernel, Level, Observations, Shape, Site};
@@ -156,60 +156,102 @@ pub fn log_likelihood(
     kernel: Kernel,
     noise_sd: f64,
 ) -> Result<(f64, [f64; 4]), StatisticsError> {
-    let kernel = kernel.checked()?;
-    inside(noise_sd, "noise", (0.0, f64::INFINITY))?;
-    let noises: Vec<f64> = seen
-        .repeats
-        .iter()
-        .map(|r| noise_sd * noise_sd / r)
-        .collect();
-    checked_observations(&Observations {
-        sites: seen.sites,
-        values: seen.values,
-        noise_variances: &noises,
-    })?;
-    slope(seen, &kernel, &noises).ok_or(StatisticsError::Unrepresentable {
-        what: "covariance of the readings",
-    })
+    Likelihood::of(*seen).at(kernel, noise_sd)
 }
 
-fn slope(seen: &Repeated<'_>, kernel: &Kernel, noises: &[f64]) -> Option<(f64, [f64; 4])> {
-    let n = seen.sites.len();
-    let pulls = RefCell::new(Grid::new(n, n));
-    let covariance = || covariance_of(kernel, seen.sites, noises, Some(&mut pulls.borrow_mut()));
-    let (factor, room) = Factor::with_room(covariance, n)?;
-    let base = match seen.level {
-        Level::Known(level) => level,
-        Level::Unknown => seen.values[0],
-    };
-    let off: Vec<f64> = seen.values.iter().map(|y| y - base).collect();
-    let mut alpha = factor.solve(&off);
-    let mut ones = vec![0.0; n];
-    let mut precision = None;
-    if seen.level == Level::Unknown {
-        // Takes an unknown level out of the inverse.
-        ones = factor.solve(&vec![1.0; n]);
-        let sum: f64 = ones.iter().sum();
-        let share = ones.iter().zip(&off).map(|(p, y)| p * y).sum::<f64>() / sum;
-        alpha
-            .iter_mut()
-            .zip(&ones)
-            .for_each(|(a, p)| *a -= p * share);
-        ones.iter_mut().for_each(|p| *p /= sum.sqrt());
-        precision = Some(sum);
+/// The log-likelihood of one kernel after the other for the same readings, in
+/// one room of memory.
+#[derive(Debug)]
+pub struct Likelihood<'a> {
+    seen: Repeated<'a>,
+    noises: Vec<f64>,
+    pulls: Grid,
+    room: Room,
+}
+
+impl<'a> Likelihood<'a> {
+    /// For some readings.
+    #[must_use]
+    pub fn of(seen: Repeated<'a>) -> Self {
+        Self {
+            seen,
+            noises: Vec::new(),
+            pulls: Grid::default(),
+            room: Room::default(),
+        }
     }
-    let value = density(&factor, &off, &alpha, precision);
-    let pairs = Pairs {
-        pulls: pulls.into_inner(),
-        inverse: factor.inverse(room),
-        alpha: padded(&alpha),
-        ones: padded(&ones),
-        spots: Spots::of(kernel, seen.sites),
-    };
-    let fit: f64 = alpha.iter().zip(&off).map(|(a, y)| a * y).sum();
-    let free = number(n) - f64::from(u8::from(precision.is_some()));
-    let slopes = pairs.slopes(kernel.sd * kernel.sd, noises, fit - free);
-    (value.is_finite() && slopes.iter().all(|s| s.is_finite())).then_some((value, slopes))
+
+    /// As [`log_likelihood`].
+    ///
+    /// # Errors
+    /// As [`super::Process::condition`].
+    pub fn at(
+        &mut self,
+        kernel: Kernel,
+        noise_sd: f64,
+    ) -> Result<(f64, [f64; 4]), StatisticsError> {
+        let kernel = kernel.checked()?;
+        inside(noise_sd, "noise", (0.0, f64::INFINITY))?;
+        self.noises.clear();
+        let repeats = self.seen.repeats.iter();
+        self.noises.extend(repeats.map(|r| noise_sd * noise_sd / r));
+        checked_observations(&Observations {
+            sites: self.seen.sites,
+            values: self.seen.values,
+            noise_variances: &self.noises,
+        })?;
+        self.slope(&kernel).ok_or(StatisticsError::Unrepresentable {
+            what: "covariance of the readings",
+        })
+    }
+
+    fn slope(&mut self, kernel: &Kernel) -> Option<(f64, [f64; 4])> {
+        let Self {
+            seen,
+            noises,
+            pulls,
+            room,
+        } = self;
+        let n = seen.sites.len();
+        let write = |work: &mut Grid| {
+            covariance_of(kernel, seen.sites, noises, (work, Some(&mut *pulls)));
+        };
+        let factor = Factor::within(room, write, n)?;
+        let base = match seen.level {
+            Level::Known(level) => level,
+            Level::Unknown => seen.values[0],
+        };
+        let off: Vec<f64> = seen.values.iter().map(|y| y - base).collect();
+        let mut alpha = factor.solve(&off);
+        let mut ones = vec![0.0; n];
+        let mut precision = None;
+        if seen.level == Level::Unknown {
+            // Takes an unknown level out of the inverse.
+            ones = factor.solve(&vec![1.0; n]);
+            let sum: f64 = ones.iter().sum();
+            let share = ones.iter().zip(&off).map(|(p, y)| p * y).sum::<f64>() / sum;
+            alpha
+                .iter_mut()
+                .zip(&ones)
+                .for_each(|(a, p)| *a -= p * share);
+            ones.iter_mut().for_each(|p| *p /= sum.sqrt());
+            precision = Some(sum);
+        }
+        let value = density(&factor, &off, &alpha, precision);
+        let fit: f64 = alpha.iter().zip(&off).map(|(a, y)| a * y).sum();
+        let free = number(n) - f64::from(u8::from(precision.is_some()));
+        factor.inverse(room);
+        factor.leave(room);
+        let pairs = Pairs {
+            pulls,
+            inverse: &room.work,
+            alpha: padded(&alpha),
+            ones: padded(&ones),
+            spots: Spots::of(kernel, seen.sites),
+        };
+        let slopes = pairs.slopes(kernel.sd * kernel.sd, noises, fit - free);
+        (value.is_finite() && slopes.iter().all(|s| s.is_finite())).then_some((value, slopes))
+    }
 }
 
 fn padded(list: &[f64]) -> Vec<f64> {
@@ -219,17 +261,17 @@ fn padded(list: &[f64]) -> Vec<f64> {
 }
 
 /// What the slope is summed from, matrices on and below the diagonal.
-struct Pairs {
+struct Pairs<'a> {
     /// q of every pair.
-    pulls: Grid,
-    inverse: Grid,
+    pulls: &'a Grid,
+    inverse: &'a Grid,
     alpha: Vec<f64>,
     /// K⁻¹1 over the root of its sum, where the level is unknown.
     ones: Vec<f64>,
     spots: Spots,
 }
 
-impl Pairs {
+impl Pairs<'_> {
     /// `all` is αᵀKα − tr(P·K), which is what s and τ do together.
     fn slopes(&self, variance: f64, noises: &[f64], all: f64) -> [f64; 4] {
         let own = |j: usize| {
@@ -274,7 +316,7 @@ const PLACES: [f64; LANES] = [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0];
 
 /// What is climbed: log-likelihood plus log-belief over ln s, ln ℓ…, ln τ.
 pub(super) struct Hill<'a> {
-    seen: &'a Repeated<'a>,
+    likelihood: RefCell<Likelihood<'a>>,
     pub(super) beliefs: Vec<Belief>,
     shape: Shape,
 }
@@ -296,7 +338,7 @@ impl<'a> Hill<'a> {
             inside(belief.log_sd, "width of a belief", (0.0, f64::INFINITY))?;
         }
         Ok(Self {
-            seen,
+            likelihood: RefCell::new(Likelihood::of(*seen)),
             beliefs: list,
             shape,
         })
@@ -332,7 +374,8 @@ impl<'a> Hill<'a> {
 
     /// Height, its slope, and the log-likelihood alone.
     pub(super) fn at(&self, theta: &[f64]) -> Result<(f64, Vec<f64>, f64), StatisticsError> {
-        let (likelihood, s) = log_likelihood(self.seen, self.kernel(theta), self.noise_sd(theta))?;
+        let mut known = self.likelihood.borrow_mut();
+        let (likelihood, s) = known.at(self.kernel(theta), self.noise_sd(theta))?;
         let mut slope = if theta.len() == 4 {
             s.to_vec()
         } else {

@@ -25,44 +25,59 @@ pub(super) struct Factor {
     pub(super) log_determinant: f64,
 }
 
+/// Room that is used again from matrix to matrix: the machine need not find and
+/// clear memory for each.
+#[derive(Debug, Default)]
+pub(super) struct Room {
+    pub(super) work: Grid,
+    inverse: Grid,
+    x: Vec<f64>,
+    y: Vec<f64>,
+}
+
 impl Factor {
-    /// Of a matrix with `size` rows given on and below its diagonal, worked out
-    /// anew should it be positive but for rounding; `None` when it is no
-    /// covariance.
-    pub(super) fn of(matrix: impl Fn() -> Grid, size: usize) -> Option<Self> {
-        Self::with_room(matrix, size).map(|(factor, _)| factor)
+    /// Of a matrix with `size` rows, written anew on and below its diagonal
+    /// should it be positive but for rounding; `None` when it is no covariance.
+    pub(super) fn of(write: impl FnMut(&mut Grid), size: usize) -> Option<Self> {
+        Self::within(&mut Room::default(), write, size)
     }
 
-    /// The same, and the matrix's room for something else.
-    pub(super) fn with_room(matrix: impl Fn() -> Grid, size: usize) -> Option<(Self, Grid)> {
+    /// The same in a room.
+    pub(super) fn within(
+        room: &mut Room,
+        mut write: impl FnMut(&mut Grid),
+        size: usize,
+    ) -> Option<Self> {
         [0.0, 1e-12, 1e-10, 1e-8].into_iter().find_map(|slack| {
-            let mut work = matrix();
+            write(&mut room.work);
+            let work = &mut room.work;
             let largest = (0..size).fold(0.0, |most: f64, i| most.max(work.column(i)[i].abs()));
             for i in 0..size {
                 work.column_mut(i)[i] += slack * largest;
             }
-            Self::exactly(work, size)
+            Self::exactly(room, size)
         })
     }
 
-    fn exactly(mut work: Grid, size: usize) -> Option<(Self, Grid)> {
-        for i in size..work.rows {
-            work.column_mut(i)[i] = 1.0;
+    fn exactly(room: &mut Room, size: usize) -> Option<Self> {
+        let rows = room.work.rows;
+        for i in size..rows {
+            room.work.column_mut(i)[i] = 1.0;
         }
-        let mut halves = Halves {
-            inverse: Grid::new(work.rows, work.rows),
-            work,
-        };
-        let whole = (0, halves.work.rows);
-        dispatch!(Level::new(), simd => halves.factor(simd, whole))?;
-        let roots = (0..size).map(|i| halves.inverse.column(i)[i].ln());
+        room.inverse.reshape(rows, rows);
+        dispatch!(Level::new(), simd => room.factor(simd, (0, rows)))?;
+        let roots = (0..size).map(|i| room.inverse.column(i)[i].ln());
         let log_determinant = -2.0 * roots.sum::<f64>();
-        let factor = Self {
+        log_determinant.is_finite().then(|| Self {
             size,
-            inverse: halves.inverse,
+            inverse: std::mem::take(&mut room.inverse),
             log_determinant,
-        };
-        log_determinant.is_finite().then_some((factor, halves.work))
+        })
+    }
+
+    /// Leaves what it holds to the next.
+    pub(super) fn leave(self, room: &mut Room) {
+        room.inverse = self.inverse;
     }
 
     /// Column i of L⁻¹ from the diagonal down.
@@ -85,27 +100,25 @@ impl Factor {
 
     /// The rows of L⁻¹ in panels.
     pub(super) fn rows(&self) -> Panels<NARROW> {
-        Panels::of(&self.inverse, &self.whole(Part::Lower))
+        Panels::of(&self.inverse, &self.whole(Part::Lower), Vec::new())
     }
 
-    /// K⁻¹ on and below the diagonal, put into `out`, a matrix of the same size.
-    pub(super) fn inverse(&self, mut out: Grid) -> Grid {
+    /// K⁻¹ on and below the diagonal, put into the room's `work`.
+    pub(super) fn inverse(&self, room: &mut Room) {
         let upper = self.whole(Part::Upper);
-        let (x, y) = (
-            Panels::of(&self.inverse, &upper),
-            Panels::of(&self.inverse, &upper),
-        );
+        let x = Panels::of(&self.inverse, &upper, std::mem::take(&mut room.x));
+        let y = Panels::of(&self.inverse, &upper, std::mem::take(&mut room.y));
         let into = Into {
             is_lower: true,
             ..PLAIN
         };
-        dispatch!(Level::new(), simd => product(simd, (&x, &y), &mut out, into));
-        out
+        dispatch!(Level::new(), simd => product(simd, (&x, &y), &mut room.work, into));
+        (room.x, room.y) = (x.into_cells(), y.into_cells());
     }
 
     /// X·L⁻ᵀ: a row for each row of X.
     pub(super) fn halve(&self, right: &Grid) -> Grid {
-        let x = Panels::of(right, &whole_of(right));
+        let x = Panels::of(right, &whole_of(right), Vec::new());
         let mut out = Grid::new(right.rows, self.inverse.rows);
         dispatch!(Level::new(), simd => product(simd, (&x, &self.rows()), &mut out, PLAIN));
         out
@@ -113,6 +126,14 @@ impl Factor {
 
     /// K⁻¹·b.
     pub(super) fn solve(&self, b: &[f64]) -> Vec<f64> {
+        dispatch!(Level::new(), simd => simd.vectorize(
+            #[inline(always)]
+            || self.solve_plainly(b),
+        ))
+    }
+
+    #[inline(always)]
+    fn solve_plainly(&self, b: &[f64]) -> Vec<f64> {
         let mut half = vec![0.0; b.len()];
         for (j, x) in b.iter().enumerate() {
             add(&mut half[j..], *x, self.inverse_lower(j));
@@ -125,6 +146,7 @@ impl Factor {
     }
 }
 
+#[inline(always)]
 fn add(out: &mut [f64], times: f64, column: &[f64]) {
     for (out, x) in out.iter_mut().zip(column) {
         *out += times * x;
@@ -133,7 +155,8 @@ fn add(out: &mut [f64], times: f64, column: &[f64]) {
 
 /// X·Xᵀ on and below the diagonal.
 pub(super) fn square(x: &Grid) -> Grid {
-    let (left, right) = (Panels::of(x, &whole_of(x)), Panels::of(x, &whole_of(x)));
+    let left = Panels::of(x, &whole_of(x), Vec::new());
+    let right = Panels::of(x, &whole_of(x), Vec::new());
     let mut out = Grid::new(x.rows, x.rows);
     let into = Into {
         is_lower: true,
@@ -160,21 +183,50 @@ const PLAIN: Into = Into {
     is_lower: false,
 };
 
-/// A matrix being taken apart, and what its inverse triangle is so far.
-struct Halves {
-    work: Grid,
-    inverse: Grid,
+/// Which of the two matrices of a room.
+#[derive(Clone, Copy)]
+enum Which {
+    Work,
+    Inverse,
 }
 
-impl Halves {
+impl Room {
+    fn grid(&self, which: Which) -> &Grid {
+        match which {
+            Which::Work => &self.work,
+            Which::Inverse => &self.inverse,
+        }
+    }
+
+    /// Puts X·Yᵀ where `into` says.
+    fn multiply<S: Simd>(
+        &mut self,
+        simd: S,
+        (x, y): ((Which, Block), (Which, Block)),
+        to: Which,
+        into: Into,
+    ) {
+        let (cells_x, cells_y) = (std::mem::take(&mut self.x), std::mem::take(&mut self.y));
+        let left = Panels::of(self.grid(x.0), &x.1, cells_x);
+        let right = Panels::of(self.grid(y.0), &y.1, cells_y);
+        let out = match to {
+            Which::Work => &mut self.work,
+            Which::Inverse => &mut self.inverse,
+        };
+        product(simd, (&left, &right), out, into);
+        (self.x, self.y) = (left.into_cells(), right.into_cells());
+    }
+
     /// Takes the square at `first` with `size` rows apart.
     fn factor<S: Simd>(&mut self, simd: S, (first, size): (usize, usize)) -> Option<()> {
         if size == PANEL {
-            return self.factor_small(first);
+            return simd.vectorize(
+                #[inline(always)]
+                || self.factor_small(first),
+            );
         }
         let upper = (size / 2).next_multiple_of(PANEL);
         let middle = first + upper;
-        let rest = size - upper;
         self.factor(simd, (first, upper))?;
         let (low, high) = (first..middle, middle..first + size);
         let block = |rows: &std::ops::Range<usize>, columns: &std::ops::Range<usize>, part| Block {
@@ -183,18 +235,15 @@ impl Halves {
             part,
         };
         // L₂₁ = K₂₁·L₁₁⁻ᵀ.
-        let x = Panels::of(&self.work, &block(&high, &low, Part::Whole));
-        let y = Panels::of(&self.inverse, &block(&low, &low, Part::Lower));
         let corner = Into {
             row: middle,
             column: first,
             ..PLAIN
         };
-        product(simd, (&x, &y), &mut self.work, corner);
+        let left = || (Which::Work, block(&high, &low, Part::Whole));
+        let known = (Which::Inverse, block(&low, &low, Part::Lower));
+        self.multiply(simd, (left(), known), Which::Work, corner);
         // K₂₂ − L₂₁·L₂₁ᵀ.
-        let left = block(&high, &low, Part::Whole);
-        let x = Panels::of(&self.work, &left);
-        let y = Panels::of(&self.work, &left);
         let below = Into {
             row: middle,
             column: middle,
@@ -202,23 +251,23 @@ impl Halves {
             sign: -1.0,
             is_lower: true,
         };
-        product(simd, (&x, &y), &mut self.work, below);
-        self.factor(simd, (middle, rest))?;
+        self.multiply(simd, (left(), left()), Which::Work, below);
+        self.factor(simd, (middle, size - upper))?;
         // (L₂₁·L₁₁⁻¹)ᵀ, kept above the diagonal, then −L₂₂⁻¹ times it.
-        let x = Panels::of(&self.inverse, &block(&low, &low, Part::Upper));
         let above = Into {
             row: first,
             column: middle,
             ..PLAIN
         };
-        product(simd, (&x, &y), &mut self.work, above);
-        let x = Panels::of(&self.inverse, &block(&high, &high, Part::Lower));
-        let y = Panels::of(&self.work, &block(&low, &high, Part::Whole));
+        let turned = (Which::Inverse, block(&low, &low, Part::Upper));
+        self.multiply(simd, (turned, left()), Which::Work, above);
         let negative = Into {
             sign: -1.0,
             ..corner
         };
-        product(simd, (&x, &y), &mut self.inverse, negative);
+        let known = (Which::Inverse, block(&high, &high, Part::Lower));
+        let kept = (Which::Work, block(&low, &high, Part::Whole));
+        self.multiply(simd, (known, kept), Which::Inverse, negative);
         self.mirror(low, high);
         Some(())
     }
@@ -236,6 +285,7 @@ impl Halves {
         }
     }
 
+    #[inline(always)]
     fn factor_small(&mut self, first: usize) -> Option<()> {
         let mut lower = [[0.0_f64; PANEL]; PANEL];
         for (j, column) in lower.iter_mut().enumerate() {
@@ -336,9 +386,11 @@ mod tests {
     fn a_matrix_times_its_inverse_is_one() {
         for n in [1, 2, 16, 31, 33, 100, 131] {
             let k = matrix(n, 0.1);
-            let factor = Factor::of(|| grid(&k), n).expect("a covariance");
-            let off =
-                (&k * lower(&factor.inverse(Grid::new(n, n)), n) - DMatrix::identity(n, n)).amax();
+            let mut room = Room::default();
+            let write = |work: &mut Grid| *work = grid(&k);
+            let factor = Factor::within(&mut room, write, n).expect("a covariance");
+            factor.inverse(&mut room);
+            let off = (&k * lower(&room.work, n) - DMatrix::identity(n, n)).amax();
             assert!(off < 1e-11, "{n}: {off}");
             // (K·L⁻ᵀ)·(K·L⁻ᵀ)ᵀ = K.
             let halved = square(&factor.halve(&grid(&k)));
@@ -356,7 +408,7 @@ mod tests {
     #[test]
     fn two_by_two_has_the_determinant_worked_by_hand() {
         let k = DMatrix::from_row_slice(2, 2, &[4.0, 1.0, 1.0, 3.0]);
-        let factor = Factor::of(|| grid(&k), 2).expect("a covariance");
+        let factor = Factor::of(|work| *work = grid(&k), 2).expect("a covariance");
         assert!((factor.log_determinant - 11.0_f64.ln()).abs() < 1e-14);
     }
 
@@ -366,6 +418,6 @@ mod tests {
         let lower = semidefinite_factor(&ones);
         assert!((&lower * lower.transpose() - &ones).amax() < 1e-12);
         let negative = DMatrix::from_row_slice(2, 2, &[1.0, 2.0, 2.0, 1.0]);
-        assert!(Factor::of(|| grid(&negative), 2).is_none());
+        assert!(Factor::of(|work| *work = grid(&negative), 2).is_none());
     }
 }

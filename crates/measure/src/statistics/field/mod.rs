@@ -16,6 +16,7 @@
 //! - [`process`]: the field once the kernel is known;
 //! - [`mod@learn`]: the kernel from the readings and from what is believed before;
 //! - [`doubt`]: how far that kernel may be off;
+//! - [`lattice`]: the field on a fine lattice;
 //! - [`nearest`]: the readings around a place, for fields with very many;
 //! - [`mod@lowest`]: how low the lowest of several places may lie;
 //! - [`gain`]: what one more reading is worth to a decision.
@@ -24,6 +25,7 @@ pub mod doubt;
 pub mod gain;
 pub mod kernel;
 mod lanes;
+pub mod lattice;
 pub mod learn;
 mod linear;
 pub mod lowest;
@@ -34,7 +36,10 @@ mod tiles;
 pub use doubt::plausible;
 pub use gain::{Choice, most_telling, reading_gains, set_gain};
 pub use kernel::{Kernel, Shape};
-pub use learn::{Belief, Beliefs, Learned, Ranges, Repeated, learn, log_likelihood, pick};
+pub use lattice::Lattice;
+pub use learn::{
+    Belief, Beliefs, Learned, Likelihood, Ranges, Repeated, learn, log_likelihood, pick,
+};
 pub use lowest::{Draws, lowest};
 pub use nearest::Neighbours;
 pub use process::{Joint, LeftOut, Level, Observations, Prediction, Process};

@@ -140,7 +140,9 @@ impl Process {
     ) -> Result<Self, StatisticsError> {
         let kernel = kernel.checked()?;
         checked_observations(&seen)?;
-        let covariance = || covariance_of(&kernel, seen.sites, seen.noise_variances, None);
+        let covariance = |work: &mut Grid| {
+            covariance_of(&kernel, seen.sites, seen.noise_variances, (work, None));
+        };
         let factor =
             Factor::of(covariance, seen.sites.len()).ok_or(StatisticsError::Unrepresentable {
                 what: "covariance of the readings",
@@ -317,7 +319,13 @@ impl Process {
         }
         means.truncate(sites.len());
         let lost = square(&self.factor.halve(&toward));
-        let own = covariance_of(&self.kernel, sites, &vec![0.0; sites.len()], None);
+        let mut own = Grid::default();
+        covariance_of(
+            &self.kernel,
+            sites,
+            &vec![0.0; sites.len()],
+            (&mut own, None),
+        );
         let precision = self.unknown.as_ref().map(|(_, precision)| *precision);
         let covariance = DMatrix::from_fn(sites.len(), sites.len(), |i, j| {
             let (low, high) = (i.min(j), i.max(j));
@@ -427,17 +435,20 @@ pub(super) fn checked_observations(seen: &Observations<'_>) -> Result<(), Statis
     Ok(())
 }
 
-/// Covariance of readings on and below the diagonal; with `pulls` also the q of
-/// every pair.
+/// Covariance of readings, written on and below the diagonal; with `pulls` also
+/// the q of every pair.
 pub(super) fn covariance_of(
     kernel: &Kernel,
     sites: &[Site],
     noises: &[f64],
-    mut pulls: Option<&mut Grid>,
-) -> Grid {
+    (out, mut pulls): (&mut Grid, Option<&mut Grid>),
+) {
     let n = sites.len();
     let spots = Spots::of(kernel, sites);
-    let mut out = Grid::new(n, n);
+    out.reshape(n, n);
+    if let Some(pulls) = &mut pulls {
+        pulls.reshape(n, n);
+    }
     let likeness = Likeness::of(kernel);
     dispatch!(Registers::new(), simd => {
         let (u, v) = (spots.u.as_chunks::<LANES>().0, spots.v.as_chunks::<LANES>().0);
@@ -458,7 +469,9 @@ pub(super) fn covariance_of(
         column[j] = kernel.sd * kernel.sd + noise;
         column[n..].fill(0.0);
     }
-    out
+    for padding in n..out.rows {
+        out.column_mut(padding).fill(0.0);
+    }
 }
 
 #[cfg(test)]

@@ -37,6 +37,13 @@ impl Grid {
         }
     }
 
+    /// Takes on another size; what stands in the cells then means nothing.
+    pub(super) fn reshape(&mut self, rows: usize, columns: usize) {
+        self.rows = rows.next_multiple_of(PANEL);
+        let cells = self.rows * columns.next_multiple_of(PANEL);
+        self.cells.resize(cells, 0.0);
+    }
+
     pub(super) fn column(&self, column: usize) -> &[f64] {
         &self.cells[column * self.rows..(column + 1) * self.rows]
     }
@@ -73,16 +80,18 @@ pub(super) struct Panels<const W: usize> {
 }
 
 impl<const W: usize> Panels<W> {
-    pub(super) fn of(grid: &Grid, block: &Block) -> Self {
+    /// Copied into `cells`, whose room is used again.
+    pub(super) fn of(grid: &Grid, block: &Block, mut cells: Vec<f64>) -> Self {
+        cells.clear();
         let count = block.rows.len() / W;
         let mut panels = Self {
-            cells: Vec::new(),
+            cells,
             starts: Vec::with_capacity(count + 1),
             depth: block.columns.len(),
             part: block.part,
         };
         let length: usize = (0..count).map(|panel| W * panels.reach(panel).len()).sum();
-        panels.cells.reserve_exact(length);
+        panels.cells.reserve(length);
         for panel in 0..count {
             panels.starts.push(panels.cells.len());
             let own = panel * W;
@@ -101,6 +110,11 @@ impl<const W: usize> Panels<W> {
         }
         panels.starts.push(panels.cells.len());
         panels
+    }
+
+    /// The room, for other panels.
+    pub(super) fn into_cells(self) -> Vec<f64> {
+        self.cells
     }
 
     /// Columns of a panel.
@@ -309,8 +323,8 @@ mod tests {
             sign: -1.0,
             is_lower: false,
         };
-        let left = Panels::of(x.0, &whole(x.1));
-        let right = Panels::of(y.0, &whole(y.1));
+        let left = Panels::of(x.0, &whole(x.1), Vec::new());
+        let right = Panels::of(y.0, &whole(y.1), Vec::new());
         product(simd, (&left, &right), &mut out, into);
         out
     }

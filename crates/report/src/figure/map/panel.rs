@@ -59,6 +59,8 @@ pub struct PanelMap<'a> {
     pub edge_m: f64,
     /// The readings.
     pub readings: &'a [PanelReading],
+    /// Readings that are another paint's and not in the film drawn.
+    pub odd: &'a [PanelReading],
     /// Places to read next, the first first, m from the lower left corner.
     pub next_m: &'a [[f64; 2]],
     /// µm and mm, or mil and in.

@@ -7,8 +7,10 @@
 //! Checked by: `tests/web_trial.rs`, and by looking.
 
 use lapwing_job::record::Sentence;
+use lapwing_job::record::seen::LEARNT_FRAC;
 use lapwing_job::trial::TrialResult;
 use lapwing_job::trial::curve::CurvePoint;
+use lapwing_job::trial::result::Learnt;
 use lapwing_measure::Provenance;
 use lapwing_report::figure::Theme;
 use lapwing_report::trial_pictures::{AxisWords, CurveLook, curve_on};
@@ -46,6 +48,7 @@ pub(super) fn content(
     };
     Ok(html! {
         (figures(visitor, result))
+        p.note { (taught(visitor, result)) }
         div.curve {
             div.lying { (picture(&draw(640.0, 400.0)?)) }
             div.upright { (picture(&draw(358.0, 330.0)?)) }
@@ -88,6 +91,23 @@ fn figures(visitor: &Visitor, result: &TrialResult) -> Markup {
                 small { (visitor.say(if result.budget_um.is_some() { say::FROM_FILM } else { say::NO_BUDGET })) } } }
         }
     }
+}
+
+/// How much of what is known this spot taught.
+fn taught(visitor: &Visitor, result: &TrialResult) -> String {
+    let share = |of: &Learnt| format!("{}\u{a0}%", visitor.number(100.0 * of.learnt_frac, 0));
+    let cut = &result.cut_rate_per_pa;
+    let message = match cut.learnt_frac {
+        LEARNT_FRAC.. => say::TAUGHT_CUT,
+        0.005.. => say::TAUGHT_LITTLE,
+        _ => say::TAUGHT_NOTHING,
+    };
+    let mut said = visitor.fill(message, &[&share(cut)]);
+    if result.friction_share.learnt_frac > 0.005 {
+        said.push(' ');
+        said.push_str(&visitor.fill(say::TAUGHT_FRICTION, &[&share(&result.friction_share)]));
+    }
+    said
 }
 
 fn provenance(of: Provenance) -> Message {

@@ -36,9 +36,14 @@ fn drawn(kernel: Kernel, noise_sd: f64, sites: &[Site], seed: u64) -> Vec<f64> {
 
 #[test]
 fn the_slope_is_what_a_small_change_does() {
+    slopes_hold(Shape::Matern52);
+    slopes_hold(Shape::Matern32);
+}
+
+fn slopes_hold(shape: Shape) {
     let sites = grid(4);
     let kernel = Kernel {
-        shape: Shape::Matern52,
+        shape,
         sd: 3.0,
         range_u: 300.0,
         range_v: 200.0,
@@ -72,6 +77,27 @@ fn the_slope_is_what_a_small_change_does() {
                 "{which}: {measured} {slope}"
             );
         }
+    }
+}
+
+#[test]
+fn a_room_used_again_gives_the_bits_of_a_new_one() {
+    let sites = grid(5);
+    let kernel = Kernel::isotropic(Shape::Matern32, 3.0, 250.0);
+    let values = drawn(kernel, 0.7, &sites, 13);
+    let seen = Repeated {
+        sites: &sites,
+        values: &values,
+        repeats: &[1.0; 25],
+        level: Level::Unknown,
+    };
+    let mut known = Likelihood::of(seen);
+    for (sd, range, noise) in [(3.0, 250.0, 0.7), (8.0, 90.0, 0.1), (0.5, 900.0, 2.0)] {
+        let kernel = Kernel::isotropic(Shape::Matern52, sd, range);
+        let again = known.at(kernel, noise).expect("a field");
+        let (value, slope) = log_likelihood(&seen, kernel, noise).expect("a field");
+        assert_eq!(again.0.to_bits(), value.to_bits());
+        assert_eq!(again.1.map(f64::to_bits), slope.map(f64::to_bits));
     }
 }
 

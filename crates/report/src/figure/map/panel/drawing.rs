@@ -24,6 +24,10 @@ use crate::figure::ticks;
 /// Half-width of an 80 % interval in standard deviations.
 const HALF_WIDTH_80: f64 = 1.281_551_565_544_6;
 
+/// Steps of the lines beyond the scale, µm, and how many there may be.
+const BEYOND_UM: [f64; 6] = [5.0, 10.0, 20.0, 50.0, 100.0, 200.0];
+const MOST_BEYOND: f64 = 8.0;
+
 /// Half-widths from which the film is unsure, and little known, µm.
 const DOUBT_UM: [f64; 2] = [4.0, 6.0];
 
@@ -117,8 +121,9 @@ impl<'a> Drawn<'a> {
         let count = self.map.readings.len();
         let beyond = self.beyond();
         format!(
-            "Film {low} to {high}\u{a0}{unit} on {count} places.{}{beyond} {}",
+            "Film {low} to {high}\u{a0}{unit} on {count} places.{}{beyond}{} {}",
             self.drawn_of(),
+            self.doubt_words(),
             self.map.caption
         )
     }
@@ -133,6 +138,24 @@ impl<'a> Drawn<'a> {
         match self.stride() {
             1 => String::new(),
             stride => format!(" One in {stride} is drawn as a dot; the map rests on all."),
+        }
+    }
+
+    /// What the hatches mean, where there are some.
+    fn doubt_words(&self) -> String {
+        let decimals = 2 * self.decimals();
+        let [unsure, little] =
+            DOUBT_UM.map(|um| ticks::written(self.scale.shown(um, self.map.units), decimals));
+        let unit = self.scale.unit(self.map.units);
+        match self.keys().as_slice() {
+            [Key::Unsure, Key::LittleKnown, ..] => format!(
+                " Unsure: off by more than {unsure}\u{a0}{unit} one time in five; little known: by \
+                 more than {little}\u{a0}{unit}."
+            ),
+            [Key::Unsure, ..] => {
+                format!(" Unsure: off by more than {unsure}\u{a0}{unit} one time in five.")
+            }
+            _ => String::new(),
         }
     }
 
@@ -213,6 +236,7 @@ impl<'a> Drawn<'a> {
         self.draw_crease(svg);
         self.draw_edge(svg);
         svg.raw("</g>");
+        self.draw_odd(svg, &mut boxes);
         self.draw_readings(svg, &mut boxes);
         self.draw_levels(svg, &mut boxes);
         self.draw_next(svg);
@@ -275,9 +299,21 @@ impl<'a> Drawn<'a> {
         }
     }
 
-    /// The borders of bands that run across the panel.
+    /// The borders of bands that run across the panel; beyond the scale, where
+    /// all has one colour, a few lines at round values.
     fn borders(&self) -> Vec<f64> {
         let mut borders = self.scale.borders();
+        let [low, high] = [self.scale.high().max(self.ends[0]), self.ends[1]];
+        let step = BEYOND_UM
+            .into_iter()
+            .find(|s| (high - low) / s <= MOST_BEYOND);
+        if let Some(step) = step.filter(|_| high > low) {
+            let mut level = (low / step).floor() * step + step;
+            while level < high {
+                borders.push(level);
+                level += step;
+            }
+        }
         borders.retain(|b| *b > self.ends[0] && *b <= self.ends[1]);
         borders
     }
@@ -346,6 +382,41 @@ impl<'a> Drawn<'a> {
             let base = Point::new((area.left + area.right) / 2.0, area.bottom - 2.2);
             let ink = Ink::new(ground.text(), Anchor::Middle).with_halo(ground);
             svg.text(base, &[span], ink);
+        }
+    }
+
+    /// Crosses on plates, with the film read there.
+    fn draw_odd(&self, svg: &mut Svg, boxes: &mut Vec<Rect>) {
+        let theme = &self.map.theme;
+        for reading in self.map.odd.iter().take(WITH_FIGURE) {
+            let at = self.at(reading.u_m, reading.v_m);
+            let span = Span::bold(self.written(reading.film_um), FIGURE_PX);
+            let wide = span.width() + 22.0;
+            let left = (at.x - 9.0)
+                .min(self.frame.right - wide)
+                .max(self.frame.left);
+            let plate = Rect {
+                left,
+                top: at.y - 9.0,
+                right: left + wide,
+                bottom: at.y + 9.0,
+            };
+            svg.rect(
+                plate,
+                &format!("rx=\"3\" fill=\"{}\" stroke=\"{}\"", theme.paper, theme.ink),
+            );
+            let middle = Point::new(left + 9.0, at.y);
+            for slant in [1.0, -1.0] {
+                svg.stroke(
+                    Point::new(middle.x - 4.0, middle.y - 4.0 * slant),
+                    Point::new(middle.x + 4.0, middle.y + 4.0 * slant),
+                    theme.ink,
+                    1.6,
+                );
+            }
+            let base = Point::new(left + 17.0, at.y + 4.2);
+            svg.text(base, &[span], Ink::new(theme.ink, Anchor::Start));
+            boxes.push(plate);
         }
     }
 

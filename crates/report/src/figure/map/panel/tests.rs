@@ -26,6 +26,7 @@ fn map<'a>(mean_um: &'a [f64], sd_um: &'a [f64], readings: &'a [PanelReading]) -
         inside_m: &INSIDE_M,
         crease_m: &[],
         readings,
+        odd: &[],
         next_m: &[[0.9, 0.3]],
         units: Units::Metric,
         theme: Theme::PRINT,
@@ -62,6 +63,7 @@ fn readings_contours_doubt_and_the_next_place_are_drawn() {
         ">unsure<",
         ">little known<",
         "on 2 places",
+        "one time in five",
     ] {
         assert!(text.contains(said), "{said}");
     }
@@ -99,6 +101,25 @@ fn film_off_the_scale_is_said() {
     let thick: Vec<f64> = mean.iter().map(|um| um + 90.0).collect();
     let text = panel_map(&map(&thick, &sd, &READINGS)).expect("a good map");
     assert!(text.contains("darkest colour is 160"));
+    // Beyond it lines at round values still tell the film.
+    assert!(text.contains(">200<") || text.contains(">190<"), "{text}");
+}
+
+#[test]
+fn a_reading_left_out_stands_on_the_map_as_a_cross_with_its_film() {
+    let (mean, sd) = fields();
+    let odd = [PanelReading {
+        u_m: 0.6,
+        v_m: 0.4,
+        film_um: 310.0,
+    }];
+    let crossed = PanelMap {
+        odd: &odd,
+        ..map(&mean, &sd, &READINGS)
+    };
+    let text = panel_map(&crossed).expect("a good map");
+    assert_well_formed(&text);
+    assert!(text.contains(">310<"));
 }
 
 #[test]
