@@ -186,29 +186,48 @@ fn short_step(step: &PlanStep) -> String {
     )
 }
 
-fn steps(plan: &Plan, units: Units) -> Vec<String> {
-    let mut said: Vec<String> =
-        vec!["Wash, decontaminate, clay, dry. Mask edges, trim and textured plastic.".to_owned()];
-    said.extend(sections(plan, units));
-    for step in plan.panels.iter().flat_map(|p| &p.recipe) {
-        let text = format!(
-            "{}: {}, {:.0} a minute, {}, {}; {} cross-hatched passes, half overlap, {}.",
-            capital(&step.step),
-            step.machine,
-            step.speed_rpm,
-            step.pad,
-            step.abrasive,
-            step.passes,
-            words::arm_speed(step.arm_speed_mm_s, units),
-        );
-        if !said.contains(&text) {
-            said.push(text);
+/// What to do in order: sentences, and recipes with the panels they are for.
+fn steps(plan: &Plan, units: Units) -> Vec<Value> {
+    let mut said = vec![json!(
+        "Wash, decontaminate, clay, dry. Mask edges, trim and textured plastic."
+    )];
+    said.extend(sections(plan, units).map(Value::from));
+    said.extend(
+        recipes(plan, units)
+            .into_iter()
+            .map(|(steps, panels)| json!({"on": panels.join(", "), "steps": steps})),
+    );
+    said.push(json!(
+        "Wipe each section, look in two lights, read the film again at the same places."
+    ));
+    said
+}
+
+/// Each recipe once, with the panels it is for, in the order of the plan.
+fn recipes(plan: &Plan, units: Units) -> Vec<(Vec<String>, Vec<&str>)> {
+    let mut list: Vec<(Vec<String>, Vec<&str>)> = Vec::new();
+    for panel in plan.panels.iter().filter(|p| !p.recipe.is_empty()) {
+        let steps: Vec<String> = panel.recipe.iter().map(|s| full_step(s, units)).collect();
+        match list.iter_mut().find(|(known, _)| *known == steps) {
+            Some((_, panels)) => panels.push(&panel.spoken),
+            None => list.push((steps, vec![&panel.spoken])),
         }
     }
-    said.push(
-        "Wipe each section, look in two lights, read the film again at the same places.".to_owned(),
-    );
-    said
+    list
+}
+
+fn full_step(step: &PlanStep, units: Units) -> String {
+    format!(
+        "{}: {}, {:.0} a minute, {}, {}; {} cross-hatched {}, half overlap, {}.",
+        capital(&step.step),
+        step.machine,
+        step.speed_rpm,
+        step.pad,
+        step.abrasive,
+        step.passes,
+        if step.passes == 1 { "pass" } else { "passes" },
+        words::arm_speed(step.arm_speed_mm_s, units),
+    )
 }
 
 /// How large the sections are, from the smallest to the largest.
