@@ -143,7 +143,7 @@ fn panel_row(panel: &PanelPlan, units: Units) -> Value {
     let film = if panel.readings == 0 {
         "not read".to_owned()
     } else {
-        number(panel.film_um.and_then(|f| f.median))
+        number(panel.film_um.and_then(|f| f.mean))
     };
     let takes_off = panel.removal_um.map_or_else(String::new, |r| {
         format!(

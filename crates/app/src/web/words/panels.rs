@@ -47,6 +47,7 @@ catalogue! {
     OVERHEAD: "overhead", "Gemeinkosten";
     MATERIALS: "materials", "Material";
     CONTINGENCY: "contingency", "Unvorhergesehenes";
+    PIECE: "piece", "Stück";
     PIECES: "pieces", "Stück";
     AT_HEAT: "Heat", "Wärme";
     AT_PEOPLE: "People", "Leute";
