@@ -205,12 +205,21 @@ fn steps(plan: &Plan, units: Units) -> Vec<Value> {
 
 /// Each recipe once, with the panels it is for, in the order of the plan.
 fn recipes(plan: &Plan, units: Units) -> Vec<(Vec<String>, Vec<&str>)> {
+    let worked = plan.panels.iter().filter(|p| !p.recipe.is_empty());
+    together(worked.map(|panel| {
+        let steps = panel.recipe.iter().map(|s| full_step(s, units));
+        (panel.spoken.as_str(), steps.collect())
+    }))
+}
+
+fn together<'a>(
+    panels: impl Iterator<Item = (&'a str, Vec<String>)>,
+) -> Vec<(Vec<String>, Vec<&'a str>)> {
     let mut list: Vec<(Vec<String>, Vec<&str>)> = Vec::new();
-    for panel in plan.panels.iter().filter(|p| !p.recipe.is_empty()) {
-        let steps: Vec<String> = panel.recipe.iter().map(|s| full_step(s, units)).collect();
+    for (name, steps) in panels {
         match list.iter_mut().find(|(known, _)| *known == steps) {
-            Some((_, panels)) => panels.push(&panel.spoken),
-            None => list.push((steps, vec![&panel.spoken])),
+            Some((_, names)) => names.push(name),
+            None => list.push((steps, vec![name])),
         }
     }
     list
@@ -324,4 +333,24 @@ fn stays(plan: &Plan, units: Units) -> Vec<String> {
         "Scratches deeper than the film that may go stay, rounded and less visible.".to_owned(),
     );
     lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_recipe_stands_once_with_all_its_panels_and_never_runs_into_the_next() {
+        let steps = |said: &[&str]| said.iter().map(|s| (*s).to_owned()).collect::<Vec<_>>();
+        let (full, light) = (steps(&["Cut", "Finish"]), steps(&["Finish"]));
+        let panels = [
+            ("Bonnet", full.clone()),
+            ("Roof", light.clone()),
+            ("Bootlid", full.clone()),
+        ];
+        assert_eq!(
+            together(panels.into_iter()),
+            [(full, vec!["Bonnet", "Bootlid"]), (light, vec!["Roof"])]
+        );
+    }
 }

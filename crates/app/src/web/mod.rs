@@ -94,10 +94,10 @@ pub(crate) async fn serve(wish: Wish) -> Result<(), Failure> {
                 "this machine does not have that address; take 127.0.0.1, 0.0.0.0 or one of its own"
                     .to_owned()
             }
-            _ => format!("nobody can listen there ({e})"),
+            _ => format!("the system says {e}; take another address"),
         };
         Failure::Input(format!(
-            "--listen {address}: {why}, or choose another port, as --listen 127.0.0.1:8018."
+            "--listen {address}: nobody can listen there: {why}, or choose another port, as --listen 127.0.0.1:8018."
         ))
     })?;
     let bound = listener

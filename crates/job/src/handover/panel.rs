@@ -259,7 +259,7 @@ impl<'a> Seen<'a> {
             found.push(said(
                 spoken,
                 &format!(
-                    "{}. Read it again; where it is so, stop here and tell the owner.",
+                    "{}. Read it again; where it is so, nothing more may be polished here.",
                     far.words()
                 ),
             ));
