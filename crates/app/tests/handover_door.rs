@@ -176,6 +176,39 @@ fn film_that_grew_is_not_signed_unless_the_doubt_is_noted() {
     }
 }
 
+/// Readings after that mean through the clear hold the signing back as well.
+#[test]
+fn a_clear_coat_that_is_through_is_not_signed_unless_the_doubt_is_noted() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let one = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/one-panel");
+    for name in ["job.toml", "readings.csv"] {
+        std::fs::copy(format!("{one}/{name}"), folder.path().join(name)).expect("copied");
+    }
+    // Before it read 4.5 to 4.7 mil, of which a whole clear coat is under 2.
+    let deep = "panel,thickness_mil\nhood,2.1\nhood,2.2\nhood,2.1\nhood,2.2\n";
+    std::fs::write(folder.path().join("after.csv"), deep).expect("written");
+    let job = folder.path().to_str().expect("a path");
+    let key = folder.path().join("key");
+    let key = key.to_str().expect("a path");
+    let held = lapwing(&["handover", job, "--key", key]);
+    assert_eq!(held.status.code(), Some(2));
+    for words in [
+        "more went than may have",
+        "µm of clear coat: the clear coat may be through",
+        "Read again, or sign with the doubt noted",
+    ] {
+        assert!(said(&held).contains(words), "{words}: {}", said(&held));
+    }
+    assert!(!Path::new(key).exists(), "nothing was signed");
+    let signed = lapwing(&["handover", job, "--key", key, "--doubt", "--json"]);
+    assert!(signed.status.success(), "{}", said(&signed));
+    let record: Value = serde_json::from_slice(&signed.stdout).expect("JSON");
+    assert_eq!(record["record"]["panels"][0]["too_far"]["kind"], "through");
+    let cautions = record["record"]["cautions"].to_string();
+    assert!(cautions.contains("Signed with a doubt noted"), "{cautions}");
+    assert!(!cautions.contains(job), "{cautions}");
+}
+
 #[test]
 fn a_genuine_record_is_told_with_and_without_its_key() {
     let file = Path::new(SECOND).join("record.json");

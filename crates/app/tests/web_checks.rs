@@ -93,6 +93,38 @@ fn film_that_grew_is_no_proof_holds_the_signing_back_and_may_be_taken_out() {
 }
 
 #[test]
+fn a_clear_coat_that_is_through_is_not_signed_before_somebody_says_so() {
+    let server = Server::start();
+    let job = bay::example(&server);
+    let (prove, path) = (format!("{job}/prove"), format!("{job}/handover"));
+    let fields = "edit=after-0001&deed=after&panel=bonnet&units=metric&place=csv-5&um=52&place=csv-6&um=51";
+    assert_eq!(server.post(&prove, fields).status, 303);
+    let draft = server.get(&path).text();
+    for words in [
+        "more went than may have. Bonnet:",
+        "it may be through",
+        "Sign with this doubt noted",
+    ] {
+        assert!(draft.contains(words), "{words}: {draft}");
+    }
+    let german = server.send("GET", &path, &[GERMAN], b"").text();
+    assert!(german.contains("Motorhaube:") && german.contains("vielleicht durch"));
+    let held = server.post(&path, "edit=sign-00001&nothing=yes");
+    assert_eq!(held.status, 422);
+    assert!(
+        held.text().contains("Not signed: by the readings after"),
+        "{}",
+        held.text()
+    );
+    let signed = server.post(&path, "edit=sign-00002&nothing=yes&doubt=yes");
+    assert_eq!(signed.status, 303, "{}", signed.text());
+    let record = server.get(&format!("{path}/record.json")).text();
+    assert!(record.contains("Signed with a doubt noted"), "{record}");
+    // A record names no file of the shop's.
+    assert!(!record.contains("job.toml"), "{record}");
+}
+
+#[test]
 fn a_job_with_nothing_done_says_so_before_it_is_signed() {
     let server = Server::start();
     let job = bay::example(&server);

@@ -58,7 +58,10 @@ fn minutes_are_measured_over_a_stop_and_counted_once() {
     let page = server.get(&path).text();
     assert_ne!(key_of(&page), key);
     assert!(server.get(&job).text().contains("1 section"));
-    assert!(page.contains("1 sections since clean, 1 of"), "{page}");
+    assert!(
+        page.contains("Sections since clean: 1; since new: 1 of"),
+        "{page}"
+    );
     // Nothing was lost by a second delivery: the event is still 8 minutes long.
     let undone = server.post(
         &format!("{job}/undo"),
@@ -106,14 +109,14 @@ fn pads_are_counted_and_the_dose_of_the_day_grows() {
     }
     let page = server.get(&path).text();
     assert!(
-        page.contains("3 sections since clean, 3 of") && page.contains("so far"),
+        page.contains("Sections since clean: 3; since new: 3 of") && page.contains("so far"),
         "{page}"
     );
     let key = key_of(&page);
     server.post(&path, &format!("edit=pad-000001&key={key}&deed=pad"));
     let cleaned = server.get(&path).text();
     assert!(
-        cleaned.contains("0 sections since clean, 3 of"),
+        cleaned.contains("Sections since clean: 0; since new: 3 of"),
         "{cleaned}"
     );
     server.post(&path, &format!("edit=swap-00001&key={key}&deed=swap"));
@@ -121,7 +124,7 @@ fn pads_are_counted_and_the_dose_of_the_day_grows() {
         server
             .get(&path)
             .text()
-            .contains("0 sections since clean, 0 of")
+            .contains("Sections since clean: 0; since new: 0 of")
     );
 }
 

@@ -8,7 +8,7 @@
 //! loses a stated share of its cut with every section.
 //! Source: none found for polishes that break down; the form is assumed
 //! ([`PROVENANCE`]). The falling exponential is the simplest with a floor.
-//! Holds: as far as a trial spot on the car confirms it. Outside: calibrate.
+//! Holds: as far as a test spot on the car confirms it. Outside: calibrate.
 //! Left out: product drying out, product flung off, abrasive caught in the pad.
 //! Checked by: four means of the same exponential printed beside it, and by
 //! summing the momentary law. The law itself: not validated, no public data

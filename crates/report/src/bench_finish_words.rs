@@ -113,6 +113,10 @@ fn pad(result: &BenchResult) -> Option<Line> {
 
 fn finish(result: &BenchResult) -> Vec<Line> {
     let finish = &result.finish;
+    if let Some(why) = &finish.not_stated {
+        return vec![("Leaves", why.clone())];
+    }
+    let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |v| format!("{v:.0}"));
     let haze = finish.haze_hu.map_or_else(
         || "too dull for haze".to_owned(),
         |hu| format!("haze {hu:.0} HU"),
@@ -126,30 +130,28 @@ fn finish(result: &BenchResult) -> Vec<Line> {
     } else {
         ""
     };
-    let way = if finish.hologram_risk_frac < LITTLE_FRAC {
+    let gloss = format!(
+        "gloss {} GU at 20° ({} to {}), {} GU at 60°, {haze}; roughness {} nm{mark}",
+        number(finish.gloss_20_gu),
+        number(finish.gloss_20_lower_gu),
+        number(finish.gloss_20_upper_gu),
+        number(finish.gloss_60_gu),
+        number(finish.roughness_nm)
+    );
+    let mut lines = vec![("Leaves", gloss)];
+    lines.extend(finish.hologram_risk_frac.map(holograms));
+    lines
+}
+
+fn holograms(risk_frac: f64) -> Line {
+    let way = if risk_frac < LITTLE_FRAC {
         "scratches lie every way: little risk of holograms"
-    } else if finish.hologram_risk_frac < HIGH_FRAC {
+    } else if risk_frac < HIGH_FRAC {
         "scratches lean one way: some risk of holograms"
     } else {
         "scratches lie one way: high risk of holograms"
     };
-    vec![
-        (
-            "Leaves",
-            format!(
-                "gloss {:.0} GU at 20° ({:.0} to {:.0}), {:.0} GU at 60°, {haze}; roughness {:.0} nm{mark}",
-                finish.gloss_20_gu,
-                finish.gloss_20_lower_gu,
-                finish.gloss_20_upper_gu,
-                finish.gloss_60_gu,
-                finish.roughness_nm
-            ),
-        ),
-        (
-            "",
-            format!("{way} ({:.0} %)", 100.0 * finish.hologram_risk_frac),
-        ),
-    ]
+    ("", format!("{way} ({:.0} %)", 100.0 * risk_frac))
 }
 
 #[cfg(test)]

@@ -26,8 +26,9 @@ const BARS: usize = 44;
 #[must_use]
 pub fn bench(result: &BenchResult) -> String {
     let mut text = String::new();
-    for (name, words) in removal_lines(result)
+    for (name, words) in beyond_lines(result)
         .into_iter()
+        .chain(removal_lines(result))
         .chain(profile_lines(result))
         .chain(heat_lines(result))
         .chain(time_lines(result))
@@ -44,6 +45,16 @@ pub fn bench(result: &BenchResult) -> String {
 }
 
 type Line = (&'static str, String);
+
+/// From when on the figures below mean nothing.
+fn beyond_lines(result: &BenchResult) -> Vec<Line> {
+    let doubts = result.beyond.doubts();
+    let told = doubts.iter().enumerate().map(|(at, doubt)| {
+        let name = if at == 0 { "Too far" } else { "" };
+        (name, in_words(&doubt.text, result.units))
+    });
+    told.collect()
+}
 
 fn removal_lines(result: &BenchResult) -> Vec<Line> {
     let (removal, units) = (&result.removal, result.units);
@@ -289,7 +300,8 @@ fn doubts(result: &BenchResult) -> String {
     if !assumed.is_empty() {
         sentences.push(format!("Assumed, not measured: {}.", assumed.join("; ")));
     }
-    for caution in &result.cautions {
+    let told_above = result.beyond.doubts();
+    for caution in result.cautions.iter().filter(|c| !told_above.contains(c)) {
         sentences.push(format!("Caution, {}: {}", caution.place, caution.text));
     }
     let mut text = String::new();

@@ -106,7 +106,7 @@ fn panels(out: &mut Vec<String>, plan: &Plan, style: Style) {
         "calibrated where a test spot was done, else assumed"
     };
     let said = format!(
-        "film: measured (median). may go: worked out, 19 times in 20. takes off, peak, gone: {learnt}. min: common practice. {}",
+        "film: measured (mean, findings left out). may go: worked out, 19 times in 20. takes off, peak, gone: {learnt}. min: common practice. {}",
         words::clear_from(plan)
     );
     for line in wrapped(&said, WIDTH) {
@@ -150,7 +150,7 @@ fn panel_line(panel: &PanelPlan, style: Style) -> String {
         "{:<28}{:<5}{:>5}{:>8}{:>17}  {:<16}{:>6}{:>6}{:>7}",
         panel.spoken,
         panel.zone,
-        number(panel.film_um.and_then(|f| f.median)),
+        number(panel.film_um.and_then(|f| f.mean)),
         number(panel.budget_um),
         takes_off,
         panel.binding_rule.as_deref().unwrap_or("-"),

@@ -129,11 +129,11 @@ pub fn sheet(handed: &Handed, seal: &Seal<'_>, from: Option<Day>, shown: Units) 
 
 fn lead(handed: &Handed, shown: Units) -> Value {
     let unit = film_unit(shown);
-    let polished = handed
-        .panels
-        .iter()
-        .filter(|p| matches!(p.verdict.as_str(), "polished" | "part"))
-        .count();
+    let (polished, begun) = handed.polished_and_begun();
+    let panels = match begun {
+        0 => "panels polished".to_owned(),
+        begun => format!("panels polished, {begun} more begun"),
+    };
     let thinnest = handed
         .panels
         .iter()
@@ -151,7 +151,7 @@ fn lead(handed: &Handed, shown: Units) -> Value {
     );
     let (figure, time_unit) = time.0.split_once('\u{a0}').unwrap_or((&time.0, ""));
     json!([
-        {"figure": polished.to_string(), "unit": format!("of {}", handed.panels.len()), "text": "panels polished"},
+        {"figure": polished.to_string(), "unit": format!("of {}", handed.panels.len()), "text": panels},
         {"figure": handed.spent.film_um.map_or_else(|| "-".to_owned(), |um| film_number(um, shown)), "unit": unit,
          "text": "taken off on average where worked", "mark": weakest(handed)},
         {"figure": thinnest.map_or_else(|| "-".to_owned(), |(um, _)| film_number(um, shown)), "unit": unit, "mark": "assumed",

@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 use lapwing_job::handover::record::{Handed, HandedPanel, Told};
 use lapwing_job::record::job::Units;
 
-use crate::record_sheet::remains;
+use crate::record_sheet::{cautions, remains};
 use crate::words::{area, film_number, film_unit, hours, wrapped};
 
 /// Width of the terminal's lines.
@@ -21,15 +21,16 @@ const WIDTH: usize = 92;
 pub fn record(handed: &Handed, units: Units) -> String {
     let mut out = String::new();
     let _ = writeln!(out, "Hand-over: {}", handed.job);
-    let _ = writeln!(
-        out,
-        "{}{}\n",
-        handed.car.description,
-        handed
-            .date
-            .as_ref()
-            .map_or_else(String::new, |d| format!(", {d}"))
-    );
+    let parts = [
+        Some(handed.car.description.as_str()),
+        handed.date.as_deref(),
+    ];
+    let known: Vec<&str> = parts
+        .into_iter()
+        .flatten()
+        .filter(|part| !part.trim().is_empty())
+        .collect();
+    let _ = writeln!(out, "{}\n", known.join(", "));
     let unit = film_unit(units);
     let _ = writeln!(
         out,
@@ -61,6 +62,11 @@ pub fn record(handed: &Handed, units: Units) -> String {
             &mut out,
             &format!("{}: {} {}", text("place"), text("what"), text("why")),
         );
+    }
+    for doubt in cautions(handed, units) {
+        let text = |key: &str| doubt[key].as_str().unwrap_or_default().to_owned();
+        let said = format!("Caution, {}: {}", text("place"), text("text"));
+        paragraph(&mut out, &said);
     }
     let _ = writeln!(out, "\n{}", spent(handed, units));
     out

@@ -143,7 +143,7 @@ fn panel_row(panel: &PanelPlan, units: Units) -> Value {
     let film = if panel.readings == 0 {
         "not read".to_owned()
     } else {
-        number(panel.film_um.and_then(|f| f.median))
+        number(panel.film_um.and_then(|f| f.mean))
     };
     let takes_off = panel.removal_um.map_or_else(String::new, |r| {
         format!(
@@ -186,29 +186,57 @@ fn short_step(step: &PlanStep) -> String {
     )
 }
 
-fn steps(plan: &Plan, units: Units) -> Vec<String> {
-    let mut said: Vec<String> =
-        vec!["Wash, decontaminate, clay, dry. Mask edges, trim and textured plastic.".to_owned()];
-    said.extend(sections(plan, units));
-    for step in plan.panels.iter().flat_map(|p| &p.recipe) {
-        let text = format!(
-            "{}: {}, {:.0} a minute, {}, {}; {} cross-hatched passes, half overlap, {}.",
-            capital(&step.step),
-            step.machine,
-            step.speed_rpm,
-            step.pad,
-            step.abrasive,
-            step.passes,
-            words::arm_speed(step.arm_speed_mm_s, units),
-        );
-        if !said.contains(&text) {
-            said.push(text);
+/// What to do in order: sentences, and recipes with the panels they are for.
+fn steps(plan: &Plan, units: Units) -> Vec<Value> {
+    let mut said = vec![json!(
+        "Wash, decontaminate, clay, dry. Mask edges, trim and textured plastic."
+    )];
+    said.extend(sections(plan, units).map(Value::from));
+    said.extend(
+        recipes(plan, units)
+            .into_iter()
+            .map(|(steps, panels)| json!({"on": panels.join(", "), "steps": steps})),
+    );
+    said.push(json!(
+        "Wipe each section, look in two lights, read the film again at the same places."
+    ));
+    said
+}
+
+/// Each recipe once, with the panels it is for, in the order of the plan.
+fn recipes(plan: &Plan, units: Units) -> Vec<(Vec<String>, Vec<&str>)> {
+    let worked = plan.panels.iter().filter(|p| !p.recipe.is_empty());
+    together(worked.map(|panel| {
+        let steps = panel.recipe.iter().map(|s| full_step(s, units));
+        (panel.spoken.as_str(), steps.collect())
+    }))
+}
+
+fn together<'a>(
+    panels: impl Iterator<Item = (&'a str, Vec<String>)>,
+) -> Vec<(Vec<String>, Vec<&'a str>)> {
+    let mut list: Vec<(Vec<String>, Vec<&str>)> = Vec::new();
+    for (name, steps) in panels {
+        match list.iter_mut().find(|(known, _)| *known == steps) {
+            Some((_, names)) => names.push(name),
+            None => list.push((steps, vec![name])),
         }
     }
-    said.push(
-        "Wipe each section, look in two lights, read the film again at the same places.".to_owned(),
-    );
-    said
+    list
+}
+
+fn full_step(step: &PlanStep, units: Units) -> String {
+    format!(
+        "{}: {}, {:.0} a minute, {}, {}; {} cross-hatched {}, half overlap, {}.",
+        capital(&step.step),
+        step.machine,
+        step.speed_rpm,
+        step.pad,
+        step.abrasive,
+        step.passes,
+        if step.passes == 1 { "pass" } else { "passes" },
+        words::arm_speed(step.arm_speed_mm_s, units),
+    )
 }
 
 /// How large the sections are, from the smallest to the largest.
@@ -305,4 +333,24 @@ fn stays(plan: &Plan, units: Units) -> Vec<String> {
         "Scratches deeper than the film that may go stay, rounded and less visible.".to_owned(),
     );
     lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_recipe_stands_once_with_all_its_panels_and_never_runs_into_the_next() {
+        let steps = |said: &[&str]| said.iter().map(|s| (*s).to_owned()).collect::<Vec<_>>();
+        let (full, light) = (steps(&["Cut", "Finish"]), steps(&["Finish"]));
+        let panels = [
+            ("Bonnet", full.clone()),
+            ("Roof", light.clone()),
+            ("Bootlid", full.clone()),
+        ];
+        assert_eq!(
+            together(panels.into_iter()),
+            [(full, vec!["Bonnet", "Bootlid"]), (light, vec!["Roof"])]
+        );
+    }
 }

@@ -91,7 +91,7 @@ fn lines(result: &TrialResult, units: Units) -> Vec<(&'static str, String)> {
             fine(inferred.upper_95)
         ),
     ));
-    lines.push(("Cuts", cuts(result)));
+    lines.push(("Cuts", cuts(result, units)));
     lines.push(("Scratches", scratches(result, units)));
     let friction = &result.friction_share;
     lines.push((
@@ -115,10 +115,12 @@ fn lines(result: &TrialResult, units: Units) -> Vec<(&'static str, String)> {
 }
 
 /// The cut rate with its ends, before and after.
-fn cuts(result: &TrialResult) -> String {
+fn cuts(result: &TrialResult, units: Units) -> String {
     let rate = &result.cut_rate_per_pa;
     format!(
-        "{:.2} ({:.2} to {:.2}) ×10⁻¹² 1/Pa, {}; believed before: {:.2} to {:.2}, {}; the history keeps the median, {:.2}",
+        "{} {} in a pass as on this spot, which is a cut rate of {:.2} ({:.2} to {:.2}) ×10⁻¹² 1/Pa, {}; believed before: {:.2} to {:.2}, {}; the history keeps the median, {:.2}",
+        fine(result.pass_um.mean, units),
+        film_unit(units),
         rate.mean * 1e12,
         rate.lower_95 * 1e12,
         rate.upper_95 * 1e12,

@@ -142,6 +142,7 @@ pub fn amount(value: f64, unit: &str, units: Units) -> String {
         (Units::Us, "g") => (value / 28.349_523_125, "oz", 1),
         (Units::Us, "m") => (value / 0.304_8, "ft", 0),
         (Units::Us, "l") => (value / 3.785_411_784, "gal", 0),
+        (_, "pieces") if value.round() == 1.0 => (value, "piece", 0),
         _ => (value, unit, 0),
     };
     format!("{value:.digits$}{NBSP}{unit}")
@@ -181,6 +182,10 @@ fn next_quantity(text: &str) -> Option<(usize, usize, usize, String)> {
             at + before[at..].chars().next().map_or(1, char::len_utf8)
         });
     let shown = match (before[number_at..].parse::<f64>(), unit) {
+        // Whole micrometres are not known to a hundredth of a mil.
+        (Ok(um), "µm") if um >= 20.0 && !before[number_at..].contains('.') => {
+            format!("{:.1}{NBSP}mil", um / 25.4)
+        }
         (Ok(um), "µm") => film(um, Units::Us),
         (Ok(celsius), _) => format!("{}{NBSP}°F", heat_number(celsius, Units::Us)),
         (Err(_), _) => text[number_at..end].to_owned(),
@@ -253,6 +258,7 @@ mod tests {
         assert_eq!(amount(100.0, "l", Units::Us), "26\u{a0}gal");
         assert_eq!(amount(30.0, "ml", Units::Us), "1.0\u{a0}fl oz");
         assert_eq!(amount(4.0, "pieces", Units::Us), "4\u{a0}pieces");
+        assert_eq!(amount(1.0, "pieces", Units::Metric), "1\u{a0}piece");
     }
 
     #[test]
@@ -263,7 +269,7 @@ mod tests {
         );
         assert_eq!(
             said,
-            "at most 0.50\u{a0}mil, under 3.94\u{a0}mil; warn at 113\u{a0}°F. µm"
+            "at most 0.50\u{a0}mil, under 3.9\u{a0}mil; warn at 113\u{a0}°F. µm"
         );
     }
 

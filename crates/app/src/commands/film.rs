@@ -72,9 +72,11 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
     };
     let mut found = Found::of(read, ground);
     found.film.cautions.extend(unasked_job(arguments));
-    if let Some(folder) = &arguments.map
-        && !found.write_pictures(folder, units)?
-    {
+    let mut is_written = false;
+    if let Some(folder) = &arguments.map {
+        is_written = found.write_pictures(folder, units)?;
+    }
+    if let Some(folder) = arguments.map.as_ref().filter(|_| !is_written) {
         found.film.cautions.push(Caution::new(
             "--map",
             format!(
@@ -94,6 +96,12 @@ pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
         });
     }
     print(&lapwing_report::tables::film(&document, units));
+    if let Some(folder) = arguments.map.as_ref().filter(|_| is_written) {
+        let drawn = found.maps.iter().filter_map(PanelMap::drawn).count();
+        let pictures = if drawn == 1 { "picture" } else { "pictures" };
+        let told = format!("{drawn} {pictures}, one a panel");
+        print(&format!("\nWritten to {}: {told}.\n", folder.display()));
+    }
     Ok(())
 }
 

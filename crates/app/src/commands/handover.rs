@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use lapwing_job::handover::log::{Log, read_log};
-use lapwing_job::handover::record::{Handed, Picture, Said};
+use lapwing_job::handover::record::{Handed, HandedPanel, Picture, Said};
 use lapwing_job::handover::{Visit, handover};
 use lapwing_job::inspect::{CarFilm, Known, inspect_knowing, map};
 use lapwing_job::intake::intake;
@@ -54,7 +54,8 @@ pub(crate) struct Arguments {
     /// mil instead of µm on the paper
     #[arg(long)]
     us: bool,
-    /// Sign although readings after show more film than before; the record says so
+    /// Sign although readings after show film that grew, or clear coat that is through
+    /// or under the limit; the record says so
     #[arg(long)]
     doubt: bool,
     /// Print one JSON document: the signed record
@@ -122,17 +123,29 @@ fn key_to_come(arguments: &Arguments) -> Option<String> {
 /// Readings after that cannot be right hold the signing back, unless it is
 /// signed with that doubt noted.
 fn doubted(handed: &mut Handed, is_noted: bool) -> Result<(), Failure> {
-    let names = impossible(handed);
-    if names.is_empty() {
+    let (names, far) = (impossible(handed), too_far(handed));
+    if names.is_empty() && far.is_empty() {
         return Ok(());
     }
-    if !is_noted {
-        return Err(Failure::Input(format!(
-            "after.csv cannot be right on {names}: clearly more film after than before, and paint does not grow. Read there again, take those lines out, or sign with --doubt, which the record will say."
-        )));
+    if is_noted {
+        note_doubt(handed);
+        return Ok(());
     }
-    note_doubt(handed);
-    Ok(())
+    let grown = (!names.is_empty()).then(|| format!(
+        "after.csv cannot be right on {names}: clearly more film after than before, and paint does not grow. Read there again, take those lines out, or sign with --doubt, which the record will say."
+    ));
+    let gone = (!far.is_empty()).then(|| {
+        let panels = far.join(". ");
+        format!("By after.csv more went than may have. {panels}. Read again, or sign with the doubt noted: --doubt, which the record will say.")
+    });
+    let said: Vec<String> = grown.into_iter().chain(gone).collect();
+    Err(Failure::Input(said.join(" ")))
+}
+
+/// What went on panels of which more went than may have.
+fn too_far(handed: &Handed) -> Vec<String> {
+    let far = |p: &HandedPanel| Some(format!("{}: {}", p.spoken, p.too_far.as_ref()?.words()));
+    handed.panels.iter().filter_map(far).collect()
 }
 
 /// The panels whose readings after cannot be right, by name.
@@ -144,13 +157,20 @@ pub(crate) fn impossible(handed: &Handed) -> String {
 
 /// Writes into the record that it was signed with a doubt.
 pub(crate) fn note_doubt(handed: &mut Handed) {
+    let far = too_far(handed);
+    if !far.is_empty() {
+        let panels = far.join(". ");
+        note(handed, format!("Signed with a doubt noted. {panels}."));
+    }
     let names = impossible(handed);
-    note(
-        handed,
-        format!(
-            "Signed with a doubt noted: the readings after on {names} cannot be right. They count for nothing here."
-        ),
-    );
+    if !names.is_empty() {
+        note(
+            handed,
+            format!(
+                "Signed with a doubt noted: the readings after on {names} cannot be right. They count for nothing here."
+            ),
+        );
+    }
 }
 
 /// Writes into the record what its signer knew of the whole car.

@@ -57,7 +57,7 @@ pub(crate) fn at_a_glance(tables: &[Table], job: Option<&Job>) -> Result<Value, 
     let read = read_tables(tables)?;
     let film = inspect_knowing(&read, &Ground::of(job).known());
     let one = |panel: &PanelFilm| {
-        json!({ "name": panel.name, "count": panel.count, "median_um": panel.median_um,
+        json!({ "name": panel.name, "count": panel.count, "mean_um": panel.mean_um,
             "findings": panel.findings })
     };
     Ok(json!({ "panels": film.panels.iter().map(one).collect::<Vec<_>>() }))

@@ -10,6 +10,7 @@ use lapwing_job::intake::intake;
 use lapwing_job::plan::{Planned, plan};
 use lapwing_job::record::calibration::read_history;
 use lapwing_job::record::earlier::Earlier;
+use lapwing_job::record::file_kind::FileKind;
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::read::read_job;
 use lapwing_job::record::{Caution, Readings, readings};
@@ -101,9 +102,10 @@ pub(crate) fn read_whole_folder(folder: &Path) -> Result<(PathBuf, Folder), Fail
     let folder = &folder_of(folder);
     if !folder.is_dir() {
         if folder.is_file() {
+            let kind = read_text(folder).ok().and_then(|text| FileKind::of(&text));
+            let looks = kind.map_or_else(|| "this is a file.".to_owned(), FileKind::instead);
             return Err(Failure::Input(format!(
-                "{}: this is a file. `lapwing plan` wants the folder that holds job.toml, or job.toml itself; for readings alone type `lapwing film {}`.",
-                folder.display(),
+                "{}: {looks} What is wanted here is the folder that holds job.toml, or job.toml itself.",
                 folder.display()
             )));
         }

@@ -3,6 +3,7 @@
 //! Holds: for files of hand-over records; each fault has a sentence of its own.
 //! Checked by: `tests/handover_door.rs`, byte by byte.
 
+use lapwing_job::record::file_kind::FileKind;
 use lapwing_store::{RecordVerdict, canonical_json, verify_record};
 use serde_json::Value;
 
@@ -66,7 +67,7 @@ fn unreadable(file: &[u8], why: &str) -> String {
     if file.trim_ascii().is_empty() {
         return "Empty: there is nothing in the file. Copy it again from where it came.".to_owned();
     }
-    if fault.is_some_and(|f| f.is_eof()) {
+    if fault.as_ref().is_some_and(serde_json::Error::is_eof) {
         return "Cut off: the file ends in the middle of the record. Copy it again from where it came.".to_owned();
     }
     if why.contains("stands twice") {
@@ -76,6 +77,18 @@ fn unreadable(file: &[u8], why: &str) -> String {
     }
     if why.contains("whole number") {
         return format!("Not canonical: {why}");
+    }
+    let kind = std::str::from_utf8(file).ok().and_then(FileKind::of);
+    if let Some(kind) = kind.filter(|kind| *kind != FileKind::Record) {
+        let instead = kind.instead();
+        return format!("Not a record: {instead} Name the record.json that a hand-over wrote.");
+    }
+    if let Some(fault) = fault {
+        return format!(
+            "Not a record: a record is JSON, which this file is not from line {}, column {} on. Name the record.json that a hand-over wrote, such as my-job/record.json.",
+            fault.line(),
+            fault.column()
+        );
     }
     format!("Not a record: {why}. Name the record.json that a hand-over wrote.")
 }

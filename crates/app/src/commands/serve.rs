@@ -18,7 +18,7 @@ pub(crate) struct Arguments {
     #[command(flatten)]
     kept: Kept,
     /// Address and port: this machine alone, or as 0.0.0.0:8443 the network, with TLS and accounts
-    #[arg(long, default_value = "127.0.0.1:8017")]
+    #[arg(long, default_value = "127.0.0.1:8017", value_parser = address)]
     listen: SocketAddr,
     /// A name the bay is called by on the network; may be given several times
     #[arg(long)]
@@ -53,6 +53,24 @@ pub(crate) struct Kept {
     /// Photo store, as file:///FOLDER or s3://BUCKET?endpoint=URL; else in the folder
     #[arg(long)]
     photos: Option<String>,
+}
+
+/// An address with its port, or what is wrong with it.
+fn address(said: &str) -> Result<SocketAddr, String> {
+    const EXAMPLES: &str = "Write it as 127.0.0.1:8017 for this machine alone, or 0.0.0.0:8443 for the shop's network.";
+    if let Ok(address) = said.parse() {
+        return Ok(address);
+    }
+    let (host, port) = said.rsplit_once(':').unwrap_or((said, ""));
+    let is_host = host.parse::<IpAddr>().is_ok();
+    let is_number = !port.is_empty() && port.bytes().all(|b| b.is_ascii_digit());
+    Err(if is_host && is_number {
+        format!("the port is {port}; allowed is 0 to 65535. {EXAMPLES}")
+    } else if said.parse::<IpAddr>().is_ok() {
+        format!("a port is missing behind the address. {EXAMPLES}")
+    } else {
+        format!("an address in numbers and a port are wanted, with a colon between. {EXAMPLES}")
+    })
 }
 
 pub(crate) fn run(arguments: &Arguments) -> Result<(), Failure> {
@@ -142,4 +160,30 @@ fn make_folder(folder: &Path) -> Result<(), Failure> {
             folder.display()
         ))
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_address_that_cannot_be_is_told_with_an_example() {
+        for (said, told) in [
+            ("foo", "an address in numbers and a port are wanted"),
+            (
+                "localhost:8017",
+                "an address in numbers and a port are wanted",
+            ),
+            (
+                "127.0.0.1:99999",
+                "the port is 99999; allowed is 0 to 65535",
+            ),
+            ("0.0.0.0", "a port is missing"),
+        ] {
+            let fault = address(said).expect_err("no address");
+            assert!(fault.starts_with(told), "{said}: {fault}");
+            assert!(fault.contains("127.0.0.1:8017"), "{fault}");
+        }
+        assert!(address("127.0.0.1:8017").is_ok() && address("[::1]:8017").is_ok());
+    }
 }

@@ -239,7 +239,7 @@ pub(crate) fn car(
         .zip(&names)
         .map(|(panel, name)| FilmPanel {
             name,
-            film_um: panel["median_um"].as_f64(),
+            film_um: panel["mean_um"].as_f64(),
             has_finding: speaks_of_repaint(panel),
             is_left: panel["verdict"].is_null() || panel["verdict"] == "leave",
         })

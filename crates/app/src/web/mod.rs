@@ -83,8 +83,21 @@ pub(crate) struct Wish {
 pub(crate) async fn serve(wish: Wish) -> Result<(), Failure> {
     let address = wish.reach.address;
     let listener = TcpListener::bind(address).await.map_err(|e| {
+        let why = match e.kind() {
+            std::io::ErrorKind::AddrInUse => {
+                "another program listens there already, perhaps another bay; stop it".to_owned()
+            }
+            std::io::ErrorKind::PermissionDenied => {
+                "this user may not listen on so low a port; take one over 1023".to_owned()
+            }
+            std::io::ErrorKind::AddrNotAvailable => {
+                "this machine does not have that address; take 127.0.0.1, 0.0.0.0 or one of its own"
+                    .to_owned()
+            }
+            _ => format!("the system says {e}; take another address"),
+        };
         Failure::Input(format!(
-            "--listen {address}: nobody can listen there ({e}). Choose another port, such as 127.0.0.1:8018."
+            "--listen {address}: nobody can listen there: {why}, or choose another port, as --listen 127.0.0.1:8018."
         ))
     })?;
     let bound = listener

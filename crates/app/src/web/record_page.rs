@@ -39,13 +39,28 @@ pub(crate) fn body(visitor: &Visitor, document: &Value) -> Option<Markup> {
 /// What matters at a glance: figures, the car, what remains.
 pub(crate) fn overview(visitor: &Visitor, handed: &Handed) -> Markup {
     html! {
-        p.lead { (handed.car.description) @if let Some(date) = &handed.date { " · " (date) } }
+        p.lead { (described(handed)) }
         (figures(visitor, handed))
         section.two {
             div.car { (cars(visitor, handed)) }
             div.findings { (remains(visitor, handed)) }
         }
     }
+}
+
+/// "Silver estate · 26 November 2026", as far as it is known.
+fn described(handed: &Handed) -> String {
+    let parts = [
+        Some(handed.car.description.as_str()),
+        handed.date.as_deref(),
+    ];
+    let known: Vec<&str> = parts
+        .into_iter()
+        .flatten()
+        .map(str::trim)
+        .filter(|part| !part.is_empty())
+        .collect();
+    known.join(" · ")
 }
 
 /// Everything else the record says.
@@ -69,11 +84,11 @@ fn film(visitor: &Visitor, um: f64) -> String {
 }
 
 fn figures(visitor: &Visitor, handed: &Handed) -> Markup {
-    let polished = handed
-        .panels
-        .iter()
-        .filter(|p| matches!(p.verdict.as_str(), "polished" | "part"))
-        .count();
+    let (polished, begun) = handed.polished_and_begun();
+    let mut of = visitor.fill(say::OF, &[&handed.panels.len().to_string()]);
+    if begun > 0 {
+        of = format!("{of}, {}", visitor.fill(say::BEGUN, &[&begun.to_string()]));
+    }
     let thinnest = handed
         .panels
         .iter()
@@ -87,7 +102,7 @@ fn figures(visitor: &Visitor, handed: &Handed) -> Markup {
     );
     html! {
         dl.figures {
-            div { dt { (visitor.say(say::POLISHED)) } dd { (polished) small { (visitor.fill(say::OF, &[&handed.panels.len().to_string()])) } } }
+            div { dt { (visitor.say(say::POLISHED)) } dd { (polished) small { (of) } } }
             div { dt { (visitor.say(say::AVERAGE)) } dd { (handed.spent.film_um.map_or_else(|| "–".to_owned(), |um| film(visitor, um)))
                 small { (visitor.say(say::WHERE_WORKED)) } } }
             div { dt { (visitor.say(say::THINNEST)) } dd { (thinnest.map_or_else(|| "–".to_owned(), |(um, _)| film(visitor, um)))

@@ -6,7 +6,7 @@
 //! follow from a habit of the trade (2.5 to 3 µm with four passes); friction
 //! shares from wet polishing pads (0.2 to 0.6) times the share of heat that a
 //! wet or dry pad leaves to the panel (0.6, 0.9).
-//! Holds: until a trial spot, a gauge or a glossmeter says better.
+//! Holds: until a test spot, a gauge or a glossmeter says better.
 //! Left out: makers' own grades.
 //! Checked by: not validated, no public data found; only their order is tested.
 

@@ -58,39 +58,44 @@ impl FinishSetup {
     }
 }
 
-/// The finish, for the answer.
+/// The finish, for the answer; nothing is stated where the film is gone or burnt.
 #[derive(Clone, Debug, Serialize)]
 pub struct Finish {
     /// Root mean square height.
-    pub roughness_nm: f64,
+    pub roughness_nm: Option<f64>,
     /// Its range.
-    pub roughness_lower_nm: f64,
+    pub roughness_lower_nm: Option<f64>,
     /// Its range.
-    pub roughness_upper_nm: f64,
+    pub roughness_upper_nm: Option<f64>,
     /// Gloss at 20 degrees.
-    pub gloss_20_gu: f64,
+    pub gloss_20_gu: Option<f64>,
     /// Lower end: the roughest of the range.
-    pub gloss_20_lower_gu: f64,
+    pub gloss_20_lower_gu: Option<f64>,
     /// Upper end: as smooth.
-    pub gloss_20_upper_gu: f64,
+    pub gloss_20_upper_gu: Option<f64>,
     /// Gloss at 60 degrees.
-    pub gloss_60_gu: f64,
+    pub gloss_60_gu: Option<f64>,
     /// Lower end.
-    pub gloss_60_lower_gu: f64,
+    pub gloss_60_lower_gu: Option<f64>,
     /// Upper end.
-    pub gloss_60_upper_gu: f64,
+    pub gloss_60_upper_gu: Option<f64>,
     /// Gloss at 85 degrees.
-    pub gloss_85_gu: f64,
+    pub gloss_85_gu: Option<f64>,
     /// Lower end.
-    pub gloss_85_lower_gu: f64,
+    pub gloss_85_lower_gu: Option<f64>,
     /// Upper end.
-    pub gloss_85_upper_gu: f64,
+    pub gloss_85_upper_gu: Option<f64>,
     /// Haze, G60 − G20; nothing when G60 is 70 or less.
     pub haze_hu: Option<f64>,
     /// How far the scratches lie one way, mean over the interior, 0 to 1.
-    pub hologram_risk_frac: f64,
+    pub hologram_risk_frac: Option<f64>,
     /// The same at its worst place.
-    pub hologram_worst_frac: f64,
+    pub hologram_worst_frac: Option<f64>,
+    /// Why nothing is stated.
+    pub not_stated: Option<String>,
+    /// The same with its parts apart.
+    #[serde(skip)]
+    pub not_stated_said: Option<Said>,
     /// Where it comes from.
     pub provenance: Vec<Origin>,
 }
@@ -116,21 +121,23 @@ impl FinishSetup {
             self.gloss(Geometry::Deg85)?,
         ];
         Ok(Finish {
-            roughness_nm: self.roughness_nm.value,
-            roughness_lower_nm: self.roughness_nm.lower,
-            roughness_upper_nm: self.roughness_nm.upper,
-            gloss_20_gu: at_20.value,
-            gloss_20_lower_gu: at_20.lower,
-            gloss_20_upper_gu: at_20.upper,
-            gloss_60_gu: at_60.value,
-            gloss_60_lower_gu: at_60.lower,
-            gloss_60_upper_gu: at_60.upper,
-            gloss_85_gu: at_85.value,
-            gloss_85_lower_gu: at_85.lower,
-            gloss_85_upper_gu: at_85.upper,
+            roughness_nm: Some(self.roughness_nm.value),
+            roughness_lower_nm: Some(self.roughness_nm.lower),
+            roughness_upper_nm: Some(self.roughness_nm.upper),
+            gloss_20_gu: Some(at_20.value),
+            gloss_20_lower_gu: Some(at_20.lower),
+            gloss_20_upper_gu: Some(at_20.upper),
+            gloss_60_gu: Some(at_60.value),
+            gloss_60_lower_gu: Some(at_60.lower),
+            gloss_60_upper_gu: Some(at_60.upper),
+            gloss_85_gu: Some(at_85.value),
+            gloss_85_lower_gu: Some(at_85.lower),
+            gloss_85_upper_gu: Some(at_85.upper),
             haze_hu: haze(at_60.value, at_20.value),
-            hologram_risk_frac: grained.mean_frac,
-            hologram_worst_frac: grained.highest_frac,
+            hologram_risk_frac: Some(grained.mean_frac),
+            hologram_worst_frac: Some(grained.highest_frac),
+            not_stated: None,
+            not_stated_said: None,
             provenance: self.origins(),
         })
     }
@@ -184,19 +191,43 @@ impl FinishSetup {
 }
 
 impl Finish {
+    /// Takes every figure back, for a reason.
+    pub(super) fn withdraw(&mut self, why: Said) {
+        *self = Self {
+            roughness_nm: None,
+            roughness_lower_nm: None,
+            roughness_upper_nm: None,
+            gloss_20_gu: None,
+            gloss_20_lower_gu: None,
+            gloss_20_upper_gu: None,
+            gloss_60_gu: None,
+            gloss_60_lower_gu: None,
+            gloss_60_upper_gu: None,
+            gloss_85_gu: None,
+            gloss_85_lower_gu: None,
+            gloss_85_upper_gu: None,
+            haze_hu: None,
+            hologram_risk_frac: None,
+            hologram_worst_frac: None,
+            not_stated: Some(why.english()),
+            not_stated_said: Some(why),
+            provenance: std::mem::take(&mut self.provenance),
+        };
+    }
+
     /// Doubts about the finish.
     #[must_use]
     pub fn doubts(&self) -> Vec<Caution> {
         let mut doubts = Vec::new();
-        if self.hologram_risk_frac > SHOWS_FRAC {
-            let percent = Part::Number(100.0 * self.hologram_risk_frac, 0);
+        if let Some(frac) = self.hologram_risk_frac.filter(|frac| *frac > SHOWS_FRAC) {
+            let percent = Part::Number(100.0 * frac, 0);
             doubts.push(Caution::of(
                 "finish",
                 Said::new(Sentence::Holograms, [percent]),
             ));
         }
-        if self.haze_hu.is_none() {
-            let gloss = Part::Number(self.gloss_60_gu, 0);
+        if let (None, Some(gloss)) = (self.haze_hu, self.gloss_60_gu) {
+            let gloss = Part::Number(gloss, 0);
             doubts.push(Caution::of("finish", Said::new(Sentence::NoHaze, [gloss])));
         }
         doubts

@@ -12,6 +12,7 @@
 //! and removal in `validation`, through setup files as well.
 
 mod air;
+pub mod beyond;
 pub(crate) mod classes;
 pub mod finish;
 mod heat;
@@ -40,6 +41,7 @@ pub(crate) use self::repeated::{known_course, repeated_knowing};
 pub use self::result::BenchResult;
 pub use self::setup::Setup;
 
+use self::beyond::Beyond;
 use self::result::{BenchMaps, PadSpeed, Probed, SpeedAt};
 use self::setup::Origin;
 use crate::record::{Caution, InputError, Part, Said, Sentence};
@@ -88,6 +90,7 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
         probes: probes.collect(),
         abrasive: wearing.map_err(refuse)?,
         finish,
+        beyond: Beyond::default(),
         speed: speed(setup).map_err(refuse)?,
         cautions: setup.cautions.clone(),
         provenance: origins(setup, warmed.origins),
@@ -105,10 +108,15 @@ pub fn bench(setup: &Setup, watch: HeatWatch<'_>) -> Result<BenchResult, InputEr
             start_c,
         },
     };
+    result.beyond = Beyond::of(setup, &result);
     let doubts = doubts(setup, &result);
     result.cautions.extend(travel::doubt(setup, &stroke));
     result.cautions.extend(pressed.doubts);
-    result.cautions.extend(result.finish.doubts());
+    match result.beyond.no_finish() {
+        Some(why) => result.finish.withdraw(why),
+        None => result.cautions.extend(result.finish.doubts()),
+    }
+    result.cautions.extend(result.beyond.doubts());
     result.cautions.extend(doubts);
     Ok(result)
 }

@@ -45,6 +45,7 @@ use super::finish::FinishSetup;
 use super::setup::{Origin, Setup, Spread};
 use super::wearing::Wearing;
 use super::written::{WrittenHeat, WrittenSetup};
+use crate::record::file_kind::FileKind;
 use crate::record::job::{PadClass, Units};
 use crate::record::read::field::Reader;
 use crate::record::toml_fault::toml_fault;
@@ -102,7 +103,7 @@ pub fn setup_schema() -> serde_json::Value {
 /// One sentence with line and column: what came, what is allowed, why.
 pub fn read_setup(file: &str, text: &str, files: Files<'_>) -> Result<Setup, InputError> {
     let written: WrittenSetup =
-        toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))?;
+        toml::from_str(text).map_err(|e| toml_fault((file, text), &e, FileKind::Setup, HINT))?;
     let reader = Reader { file, text };
     let mut notes = Notes::default();
     let panel = panel::panel(&reader, &written.panel, &mut notes)?;

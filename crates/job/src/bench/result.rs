@@ -10,6 +10,7 @@
 use lapwing_measure::Provenance;
 use serde::Serialize;
 
+use super::beyond::Beyond;
 use super::finish::Finish;
 use super::setup::{Origin, Spread};
 use super::wearing::AbrasiveLife;
@@ -41,6 +42,8 @@ pub struct BenchResult {
     pub abrasive: AbrasiveLife,
     /// What is left for the eye.
     pub finish: Finish,
+    /// From when on the figures mean nothing.
+    pub beyond: Beyond,
     /// Rubbing speed of the pad.
     pub speed: PadSpeed,
     /// Doubts.

@@ -4,7 +4,7 @@
 //! a charge, k∞ + (k0 − k∞)·e^(−w/w0); a pad that has worked n sections since it
 //! was cleaned cuts (1 − loss)ⁿ and rubs (1 + gain)ⁿ of a clean one.
 //! Source: none found; all assumed, each number marked in the answer.
-//! Holds: as far as a trial spot confirms it.
+//! Holds: as far as a test spot confirms it.
 //! Left out: product drying out; loading within a section.
 //! Checked by: the closed form of the mean over a charge, through setup files.
 

@@ -18,9 +18,10 @@ use lapwing_measure::quantity::{Acceleration, Time};
 use lapwing_physics::noise::{DoseBook, Stint, daily_level_dba};
 use lapwing_physics::vibration::{DeclaredRule, Exposure, day_a8, day_points, time_left};
 use serde::Serialize;
+use uom::si::acceleration::meter_per_second_squared;
 use uom::si::time::{hour, minute};
 
-use crate::record::{Caution, InputError, Sentence};
+use crate::record::{Caution, InputError, Part, Said, Sentence};
 
 pub use self::read::{read_day, schema};
 
@@ -40,6 +41,8 @@ pub struct Use {
     pub vibration: Acceleration,
     /// Its uncertainty.
     pub vibration_uncertainty: Acceleration,
+    /// Whether nobody gave that uncertainty.
+    pub is_uncertainty_assumed: bool,
     /// Level at the ear, dB(A).
     pub noise_dba: f64,
     /// Trigger time.
@@ -149,6 +152,17 @@ fn cautions(result: &DayExposure, day: &Day) -> Vec<Caution> {
     } else {
         say("hands", Sentence::HandsUnder);
     }
+    if day.is_cautious {
+        for one in day.uses.iter().filter(|u| u.is_uncertainty_assumed) {
+            let added = one.vibration_uncertainty.get::<meter_per_second_squared>();
+            let parts = [Part::Text(one.what.clone()), Part::Number(added, 1)];
+            list.push(Caution::of(
+                "hands",
+                Said::new(Sentence::UncertaintyAssumed, parts),
+            ));
+        }
+    }
+    let mut say = |place: &str, said: Sentence| list.push(Caution::of(place, said));
     match result.noise_lex8h_db {
         Some(db) if db >= 87.0 => say("ears", Sentence::EarsOver),
         Some(db) if db >= 85.0 => say("ears", Sentence::EarsUpper),
@@ -192,6 +206,22 @@ mod tests {
         let result = day(&entry(5.0, 3.0));
         assert!((result.points - 150.0).abs() < 1e-9);
         assert!((result.minutes_to_action_value.expect("minutes") - 120.0).abs() < 1e-9);
+    }
+
+    // √((5 + 1.5)²·1 h/8 h) = 2.298.
+    #[test]
+    fn an_uncertainty_that_nobody_gave_is_said_to_be_assumed() {
+        let text = "[[use]]\nwhat=\"DA\"\nvibration=\"5 m/s2\"\nnoise=\"84 dB\"\ntime=\"1 h\"\n";
+        let result = day(text);
+        assert!((result.a8_m_s2 - 2.298).abs() < 0.001);
+        let said = |result: &DayExposure| {
+            let mut cautions = result.cautions.iter();
+            cautions.any(|c| c.text.contains("for DA: 1.5 m/s² were added, assumed"))
+        };
+        assert!(said(&result), "{:?}", result.cautions);
+        let given = text.replace("noise", "vibration_uncertainty=\"1.5 m/s2\"\nnoise");
+        assert!(!said(&day(&given)));
+        assert!(!said(&day(&format!("rule = \"as-it-stands\"\n{text}"))));
     }
 
     #[test]

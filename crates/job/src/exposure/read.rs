@@ -13,8 +13,13 @@ use uom::si::time::hour;
 
 use super::{Day, Use};
 use crate::record::InputError;
+use crate::record::file_kind::FileKind;
 use crate::record::toml_fault::toml_fault;
 use crate::record::written::Text;
+
+/// Uncertainty of a declared vibration where nobody gave it, m/s²; assumed from
+/// the habit of declarations.
+const USUAL_UNCERTAINTY_M_S2: f64 = 1.5;
 
 const HINT: &str =
     "Each machine is a [[use]] with what, vibration, vibration_uncertainty, noise and time.";
@@ -38,7 +43,7 @@ struct WrittenUse {
     what: Option<Text>,
     /// Declared vibration, such as "4 m/s2".
     vibration: Text,
-    /// Declared uncertainty; "0 m/s2" when the value already includes it.
+    /// Declared uncertainty, else "1.5 m/s2" is assumed; "0 m/s2" when the value already includes it.
     vibration_uncertainty: Option<Text>,
     /// Sound pressure level at the ear, such as "86 dB".
     noise: Text,
@@ -57,7 +62,8 @@ pub fn schema() -> serde_json::Value {
 /// # Errors
 /// One sentence with line and column.
 pub fn read_day(file: &str, text: &str) -> Result<Day, InputError> {
-    let written: WrittenDay = toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))?;
+    let written: WrittenDay =
+        toml::from_str(text).map_err(|e| toml_fault((file, text), &e, FileKind::Day, HINT))?;
     if written.uses.is_empty() {
         return Err(InputError::in_file(
             file,
@@ -122,7 +128,7 @@ fn one_use(file: &str, text: &str, written: &WrittenUse) -> Result<Use, InputErr
             )?;
             spread
         }
-        None => Acceleration::new::<meter_per_second_squared>(1.5),
+        None => Acceleration::new::<meter_per_second_squared>(USUAL_UNCERTAINTY_M_S2),
     };
     let noise_dba = sound_level_db(written.noise.0.get_ref())
         .map_err(|e| fault(&written.noise, format!("noise: {e}")))?;
@@ -138,6 +144,7 @@ fn one_use(file: &str, text: &str, written: &WrittenUse) -> Result<Use, InputErr
             .map_or_else(|| "machine".to_owned(), |w| w.0.get_ref().clone()),
         vibration,
         vibration_uncertainty,
+        is_uncertainty_assumed: written.vibration_uncertainty.is_none(),
         noise_dba,
         time,
     })

@@ -34,6 +34,7 @@ use toml::Spanned;
 
 use super::record::{Mark, Remaining};
 use crate::record::InputError;
+use crate::record::file_kind::FileKind;
 use crate::record::panel_names::name_of;
 use crate::record::read::field::{Reader, listed, suggestion};
 use crate::record::toml_fault::toml_fault;
@@ -166,7 +167,8 @@ const MOST_MINUTES: f64 = 44_640.0;
 /// One sentence with line and column.
 pub fn read_log(file: &str, text: &str, panels: &[String]) -> Result<Log, InputError> {
     let hint = "A work log has \"schema = 1\" and any number of [[done]], [[mark]], [[remains]] and [[picture]].";
-    let written: WrittenLog = toml::from_str(text).map_err(|e| toml_fault(file, text, &e, hint))?;
+    let written: WrittenLog =
+        toml::from_str(text).map_err(|e| toml_fault((file, text), &e, FileKind::Log, hint))?;
     let reader = Reader { file, text };
     if *written.schema.0.get_ref() != 1.0 {
         return Err(reader.fault(

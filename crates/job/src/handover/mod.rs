@@ -22,6 +22,7 @@ pub mod record;
 pub mod removed;
 #[cfg(test)]
 mod tests;
+mod too_far;
 
 use uom::si::length::micrometer;
 
@@ -29,8 +30,8 @@ use self::care::{DO_NOTS, care};
 use self::log::Log;
 use self::panel::panels;
 use self::record::{
-    EarlierTold, Handed, HandedCar, HandedPanel, KIND, Limits, Picture, Remaining, SCHEMA, Said,
-    Spent, Taught, TaughtDepths, TaughtSeen, four_figures, thousandth,
+    DoneStep, EarlierTold, Handed, HandedCar, HandedPanel, KIND, Limits, Picture, Remaining,
+    SCHEMA, Said, Spent, Taught, TaughtDepths, TaughtSeen, four_figures, thousandth,
 };
 use crate::inspect::CarFilm;
 use crate::plan::{PanelPlan, Plan};
@@ -75,6 +76,7 @@ pub fn handover(visit: &Visit<'_>) -> Handed {
         .plan
         .cautions
         .iter()
+        .filter(|c| concerns_the_car(&c.place, &panels))
         .map(|c| said(&c.place, &c.text))
         .chain(doubts)
         .collect();
@@ -113,6 +115,13 @@ pub fn handover(visit: &Visit<'_>) -> Handed {
         earlier: visit.earlier.clone(),
         panels,
     }
+}
+
+/// Whether a doubt of the plan is the owner's too: one about a panel, the gauge
+/// or the record before. Prices, people and kit are the shop's alone.
+fn concerns_the_car(place: &str, panels: &[HandedPanel]) -> bool {
+    matches!(place, "gauge" | "zero check" | "record")
+        || panels.iter().any(|p| p.spoken == place || p.name == place)
 }
 
 fn said(place: &str, text: &str) -> Said {
@@ -210,34 +219,30 @@ fn of_panel(planned: &PanelPlan, handed: &HandedPanel, log: Option<&Log>) -> Vec
         what,
         why,
     };
+    let went = handed.removed_um.as_ref().filter(|r| r.mean > 0.0);
+    if let Some(went) = went.filter(|_| handed.verdict == "not noted" && log.is_some()) {
+        let what = if planned.verdict == "leave" {
+            "To be left, and nobody noted work."
+        } else {
+            "Planned, and nobody noted work."
+        };
+        let why = format!(
+            "Yet the readings say that {:.1} µm went, and that is debited.",
+            went.mean
+        );
+        return vec![one(what.to_owned(), why)];
+    }
     if planned.verdict == "leave" {
         return vec![one("Left as it was.".to_owned(), planned.reason.clone())];
     }
     let mut list = Vec::new();
     if log.is_some() && handed.verdict != "polished" {
-        let open: u32 = handed
-            .done
-            .iter()
-            .map(|s| s.sections - s.sections_done)
-            .sum();
-        let went = handed.removed_um.as_ref().filter(|r| r.mean > 0.0);
-        list.push(match went {
-            _ if handed.verdict == "part" => one(
-                format!("Not finished: {open} sections were not worked."),
-                "Not noted as done.".to_owned(),
-            ),
-            Some(went) => one(
-                "Planned, and nobody noted work.".to_owned(),
-                format!(
-                    "Yet the readings say that {:.1} µm went, and that is debited.",
-                    went.mean
-                ),
-            ),
-            None => one(
-                "Planned, but not worked.".to_owned(),
-                "Not noted as done.".to_owned(),
-            ),
-        });
+        let what = if handed.verdict == "part" {
+            unfinished(&handed.done)
+        } else {
+            "Planned, but not worked.".to_owned()
+        };
+        list.push(one(what, "Not noted as done.".to_owned()));
     }
     if let Some(gone) = handed
         .share_gone
@@ -254,6 +259,31 @@ fn of_panel(planned: &PanelPlan, handed: &HandedPanel, log: Option<&Log>) -> Vec
         ));
     }
     list
+}
+
+/// "Not finished: 2 of 5 sections were not worked.": a section counts once,
+/// however many steps it wants.
+fn unfinished(steps: &[DoneStep]) -> String {
+    let all = steps.iter().map(|s| s.sections).max().unwrap_or(0);
+    let begun = steps.iter().map(|s| s.sections_done).max().unwrap_or(0);
+    let finished = steps.iter().map(|s| s.sections_done).min().unwrap_or(0);
+    let mut parts = Vec::new();
+    if all > begun {
+        let open = all - begun;
+        let was = if open == 1 { "was" } else { "were" };
+        let sections = if all == 1 { "section" } else { "sections" };
+        parts.push(format!("{open} of {all} {sections} {was} not worked"));
+    }
+    if begun > finished {
+        let lacking = begun - finished;
+        let lack = if lacking == 1 {
+            "section lacks"
+        } else {
+            "sections lack"
+        };
+        parts.push(format!("{lacking} {lack} a step"));
+    }
+    format!("Not finished: {}.", parts.join("; "))
 }
 
 /// The panel's name for people; "Car" for the whole.

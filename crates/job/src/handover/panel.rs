@@ -12,7 +12,8 @@ use uom::si::length::micrometer;
 
 use super::record::{Amount, DoneStep, Film, HandedPanel, Left, Said, Told, thousandth};
 use super::removed::{CutNormal, Difference, difference};
-use super::{Visit, log::Log, said};
+use super::too_far::TooFar;
+use super::{Visit, limits, log::Log, said};
 use crate::budget::{Budget, ClearLeft, budget};
 use crate::inspect::PanelFilm;
 use crate::plan::{Interval, PanelPlan};
@@ -85,12 +86,21 @@ impl<'a> Seen<'a> {
         let all: u32 = self.done.iter().map(|s| s.sections).sum();
         let worked: u32 = self.done.iter().map(|s| s.sections_done).sum();
         match self.visit.log {
+            // Paint that went was worked, whatever the log says.
+            _ if self.went_unnoted().is_some() => "not noted",
             None if self.planned.recipe.is_empty() => "left",
             None => "not noted",
             Some(_) if worked == 0 => "left",
             Some(_) if worked < all => "part",
             Some(_) => "polished",
         }
+    }
+
+    /// Film that the gauge clearly shows gone, where no work is noted.
+    fn went_unnoted(&self) -> Option<Difference> {
+        let is_noted = self.done.iter().any(|s| s.sections_done > 0);
+        self.difference
+            .filter(|d| !is_noted && !d.is_growth && d.lower_95_um > 0.0)
     }
 
     /// What went, for the debit.
@@ -166,11 +176,12 @@ impl<'a> Seen<'a> {
 
     fn left(&self, later: Option<&Budget>) -> Option<Left> {
         let planned = || {
-            let is_worked = self.verdict() != "left";
-            let clear = if is_worked {
-                self.planned.clear_after_um
-            } else {
-                self.planned.clear_left_um
+            let before = self.planned.clear_left_um;
+            let clear = match (self.verdict(), self.removed()) {
+                ("left", _) => before,
+                // Nobody knows what was done: as if all of the plan.
+                (_, None) => self.planned.clear_after_um,
+                (_, Some((went, ..))) => before.map(|clear| less(clear, went)),
             };
             clear.map(|c| (c, "readings before and the plan"))
         };
@@ -226,10 +237,33 @@ impl<'a> Seen<'a> {
         um.and_then(thousandth)
     }
 
+    /// Whether more went than may have.
+    fn too_far(&self, went: Option<&Told>, left: Option<&Left>) -> Option<TooFar> {
+        let had_um = self.planned.clear_left_um.map(|c| c.mean);
+        TooFar::of(went, had_um, left, &limits(self.visit.job))
+    }
+
+    /// What went, as it is told.
+    fn told_removed(&self) -> Option<Told> {
+        let (r, mark, origin) = self.removed()?;
+        let numbers = [r.mean_um, r.sd_um, r.lower_95_um, r.upper_95_um];
+        told(numbers, (mark, origin))
+    }
+
     fn doubts(&self) -> Vec<Said> {
         let mut found = Vec::new();
         let spoken = &self.planned.spoken;
         let later = self.later();
+        let left = self.left(later.as_ref());
+        if let Some(far) = self.too_far(self.told_removed().as_ref(), left.as_ref()) {
+            found.push(said(
+                spoken,
+                &format!(
+                    "{}. Read it again; where it is so, nothing more may be polished here.",
+                    far.words()
+                ),
+            ));
+        }
         if later.is_some_and(|l| self.is_more_than_before(&l)) {
             found.push(said(spoken, "By the readings after alone more would be left than there was before, and film does not grow: what is left is that of before less what went."));
         }
@@ -239,8 +273,8 @@ impl<'a> Seen<'a> {
         if let Some(difference) = &self.difference {
             if difference.is_growth {
                 found.push(said(spoken, &format!("The readings after cannot be right: the film reads {:.1} µm thicker after than before, and paint does not grow. Another place, dirt or wax, a warm panel, another zero? Read it again. Until then they count for nothing, and what went is taken from the plan.", -difference.mean_um)));
-            } else if difference.lower_95_um > 0.0 && self.verdict() == "left" {
-                found.push(said(spoken, &format!("Noted as not worked, yet {:.1} µm less film reads than before; it is debited.", difference.mean_um)));
+            } else if self.went_unnoted().is_some() && self.visit.log.is_some() {
+                found.push(said(spoken, &format!("No work is noted here, yet {:.1} µm less film reads than before; it is debited.", difference.mean_um)));
             }
             if let Some(expected) = self
                 .expected
@@ -257,6 +291,7 @@ impl<'a> Seen<'a> {
         let (ever, ever_sd) = self.ever();
         let um = |length: Length| thousandth(length.get::<micrometer>()).unwrap_or(0.0);
         let planned = self.planned;
+        let (removed_um, clear_left_um) = (self.told_removed(), self.left(later.as_ref()));
         HandedPanel {
             name: planned.name.clone(),
             spoken: planned.spoken.clone(),
@@ -269,12 +304,8 @@ impl<'a> Seen<'a> {
             film_before_um: self.before.and_then(film),
             film_after_um: self.after.and_then(film),
             after_cannot_be: self.after_cannot_be(),
-            removed_um: self.removed().and_then(|(r, mark, origin)| {
-                told(
-                    [r.mean_um, r.sd_um, r.lower_95_um, r.upper_95_um],
-                    (mark, origin),
-                )
-            }),
+            too_far: self.too_far(removed_um.as_ref(), clear_left_um.as_ref()),
+            removed_um,
             difference_um: self.difference.and_then(|d| {
                 told(
                     [d.mean_um, d.sd_um(), d.lower_95_um, d.upper_95_um],
@@ -286,7 +317,7 @@ impl<'a> Seen<'a> {
                 mean: um(ever),
                 sd: um(ever_sd),
             },
-            clear_left_um: self.left(later.as_ref()),
+            clear_left_um,
             may_go_um: self.may_go(later.as_ref()),
             binding_rule: later
                 .filter(|b| !self.is_more_than_before(b))
@@ -299,6 +330,17 @@ impl<'a> Seen<'a> {
             done: self.done.clone(),
             minutes: self.visit.log.and_then(|l| minutes(l, &planned.name)),
         }
+    }
+}
+
+/// Clear coat less what went: deviations as squares, the lower bound less the
+/// most that may have gone, as the plan has it.
+fn less(clear: ClearLeft, went: CutNormal) -> ClearLeft {
+    ClearLeft {
+        mean: (clear.mean - went.mean_um).max(0.0),
+        sd: clear.sd.hypot(went.sd_um),
+        lower_95: (clear.lower_95 - went.upper_95_um).max(0.0),
+        ..clear
     }
 }
 

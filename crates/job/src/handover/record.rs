@@ -9,6 +9,7 @@
 use serde::{Deserialize, Serialize};
 
 pub use super::care::Care;
+pub use super::too_far::TooFar;
 pub use crate::record::earlier::{KIND, SCHEMA};
 
 /// The whole record of one visit.
@@ -48,6 +49,15 @@ pub struct Handed {
     pub pictures: Vec<Picture>,
     /// The record of the visit before, when this visit started from one.
     pub earlier: Option<EarlierTold>,
+}
+
+impl Handed {
+    /// Panels that are polished, and panels of which some sections are.
+    #[must_use]
+    pub fn polished_and_begun(&self) -> (usize, usize) {
+        let count = |word: &str| self.panels.iter().filter(|p| p.verdict == word).count();
+        (count("polished"), count("part"))
+    }
 }
 
 /// The car.
@@ -90,6 +100,9 @@ pub struct HandedPanel {
     /// They count for nothing then.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub after_cannot_be: bool,
+    /// Where by the readings after more went than may have.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub too_far: Option<TooFar>,
     /// What this visit took off.
     pub removed_um: Option<Told>,
     /// The difference of the gauge as it came; it may lie below 0.

@@ -107,6 +107,14 @@ fn without_readings_after_the_plan_is_debited_in_the_share_done() {
     let came = part.panels[0].removed_um.as_ref().expect("removed");
     assert!((came.mean - whole.mean * share_frac).abs() < 6e-4);
     assert_eq!(part.panels[0].verdict, "part");
+    // Less went, so more is left: what went and what is left add up.
+    let before = planned.clear_left_um.expect("clear");
+    for handed in [&all, &part] {
+        let left = handed.panels[0].clear_left_um.as_ref().expect("clear");
+        let went = handed.panels[0].removed_um.as_ref().expect("removed");
+        assert!((left.mean + went.mean - before.mean).abs() < 2e-3);
+        assert!((left.lower_95 + went.upper_95 - before.lower_95).abs() < 2e-3);
+    }
     assert!(part.remains[0].what.starts_with("Not finished"));
 }
 
@@ -144,12 +152,64 @@ fn film_that_grew_or_went_unnoted_is_said() {
             .iter()
             .any(|c| c.text.contains("yet 6.0 µm less"))
     );
-    assert_eq!(thinner.panels[0].verdict, "left");
+    assert_eq!(thinner.panels[0].verdict, "not noted");
     // Table and text agree: film went, and nobody noted work.
     let said = &thinner.remains[0];
     assert_eq!(said.what, "Planned, and nobody noted work.");
     assert!(said.why.contains("6.0 µm went"), "{}", said.why);
     assert_eq!(thinner.panels[0].removed_ever_um.mean, 6.0);
+}
+
+// 60 of about 40 µm: through. A usual pass holds nothing back.
+#[test]
+fn readings_after_that_mean_through_the_clear_are_doubted() {
+    let bay = bay();
+    for log in [DONE, "schema = 1\n"] {
+        let handed = bay.handed(Some(&BEFORE.map(|um| um - 60.0)), Some(log));
+        let far = handed.panels[0].too_far.as_ref().expect("too far");
+        assert!(far.is_through() && far.went_um == 60.0, "{far:?}");
+        assert!(
+            handed
+                .cautions
+                .iter()
+                .any(|c| c.text.contains("may be through")),
+            "{:?}",
+            handed.cautions
+        );
+    }
+    let usual = bay.handed(Some(&[115.5, 117.0, 114.0, 117.5, 115.5]), Some(DONE));
+    assert_eq!(usual.panels[0].too_far, None);
+    // Without readings after nothing is known to be gone.
+    assert_eq!(bay.handed(None, Some(DONE)).panels[0].too_far, None);
+}
+
+#[test]
+fn a_section_that_was_not_worked_counts_once_however_many_steps_it_wants() {
+    use super::{record::DoneStep, unfinished};
+    let step = |sections_done: u32, sections: u32| DoneStep {
+        step: "cut".to_owned(),
+        machine: String::new(),
+        speed_rpm: 0.0,
+        pad: String::new(),
+        abrasive: String::new(),
+        passes: 4,
+        sections_done,
+        sections,
+    };
+    for (steps, said) in [
+        (
+            vec![step(3, 5), step(3, 5)],
+            "2 of 5 sections were not worked.",
+        ),
+        (
+            vec![step(1, 11), step(0, 11)],
+            "10 of 11 sections were not worked; 1 section lacks a step.",
+        ),
+        (vec![step(4, 5)], "1 of 5 sections was not worked."),
+        (vec![step(2, 2), step(0, 2)], "2 sections lack a step."),
+    ] {
+        assert_eq!(unfinished(&steps), format!("Not finished: {said}"));
+    }
 }
 
 /// Scatter of the gauge is no growth, but credits no film either.

@@ -90,8 +90,11 @@ fn area(car: &Car, panel: &Panel, cautions: &mut Vec<Caution>) -> Estimate<Area>
     }
     let table_m2 = class_row(car.class).panel_m2(stem).unwrap_or_else(|| {
         cautions.push(Caution::new(
-            panel.spoken(),
-            "No usual size is known for this panel; 0.3 m² is assumed. Give its size.",
+            "areas",
+            format!(
+                "No usual size is known for the panel {}; 0.3 m² is assumed. Give its size.",
+                panel.spoken()
+            ),
         ));
         0.3
     });

@@ -111,6 +111,7 @@ fn fill_day(job: &Job, queue: &mut Vec<Left>, mut minutes_free: f64) -> Vec<Use>
             what: machine.name.clone(),
             vibration: machine.vibration,
             vibration_uncertainty: machine.vibration_uncertainty,
+            is_uncertainty_assumed: false,
             noise_dba: machine.noise_dba,
             time: Time::new::<minute>(minutes),
         });

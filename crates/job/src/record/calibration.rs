@@ -15,6 +15,7 @@ use serde::Deserialize;
 use uom::si::length::micrometer;
 
 use super::InputError;
+use super::file_kind::FileKind;
 use super::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 use super::read::field::Reader;
 use super::seen::{MOST_FACTOR, Seen};
@@ -176,7 +177,7 @@ struct WrittenHistory {
 pub fn read_history(file: &str, text: &str) -> Result<Vec<KnownTrial>, InputError> {
     let hint = "A history has \"schema = 1\" and any number of [[trial]].";
     let written: WrittenHistory =
-        toml::from_str(text).map_err(|e| toml_fault(file, text, &e, hint))?;
+        toml::from_str(text).map_err(|e| toml_fault((file, text), &e, FileKind::History, hint))?;
     let reader = Reader { file, text };
     if *written.schema.0.get_ref() != 1.0 {
         return Err(reader.fault(

@@ -8,6 +8,7 @@ pub mod seen;
 pub(crate) mod corners;
 pub mod earlier;
 pub mod error;
+pub mod file_kind;
 pub mod job;
 pub mod layers;
 pub mod panel_names;

@@ -23,6 +23,7 @@ use uom::si::thermodynamic_temperature::degree_celsius;
 
 use self::field::Reader;
 use super::calibration::{Calibration, known_trials};
+use super::file_kind::FileKind;
 use super::job::{Behaviour, BodyClass, Car, Colour, Job, Rules, Units, Wish};
 use super::toml_fault::toml_fault;
 use super::written::{WrittenCar, WrittenJob, WrittenRules, WrittenWish};
@@ -52,7 +53,8 @@ pub const RULE_NAMES: [&str; 5] = [
 /// One sentence with line and column, what came, what is allowed and what to
 /// do.
 pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputError> {
-    let written: WrittenJob = toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))?;
+    let written: WrittenJob =
+        toml::from_str(text).map_err(|e| toml_fault((file, text), &e, FileKind::Job, HINT))?;
     let reader = Reader { file, text };
     if *written.schema.0.get_ref() != 1.0 {
         return Err(reader.fault(
@@ -68,7 +70,7 @@ pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputErro
     let kit = match &written.kit {
         Some(kit) => kit::kit(&reader, kit)?,
         None => {
-            cautions.push(Caution::new(file, "No kit is given, so nothing can be planned; add [[kit.machine]], [[kit.pad]] and [[kit.abrasive]]."));
+            cautions.push(Caution::new("kit", "No kit is given, so nothing can be planned; add [[kit.machine]], [[kit.pad]] and [[kit.abrasive]]."));
             super::job::Kit::default()
         }
     };

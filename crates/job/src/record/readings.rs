@@ -24,6 +24,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::file_kind::FileKind;
 use super::{Caution, InputError};
 
 /// Thinnest film that is believed, µm.
@@ -168,6 +169,9 @@ pub fn read(
     known_panels: Option<&[String]>,
 ) -> Result<Readings, InputError> {
     let text = decode::text(file, bytes)?;
+    if let Some(instead) = FileKind::Readings.other(&text) {
+        return Err(InputError::in_file(file, instead));
+    }
     let header = columns::find(file, &text)?;
     let mut readings = rows::read(file, &text, &header, known_panels)?;
     if readings.readings.is_empty() && readings.layers.is_empty() {
@@ -186,10 +190,12 @@ pub fn read(
 
 /// Columns that were passed over though they may have been meant.
 fn passed_over(file: &str, header: &columns::Header) -> Vec<Caution> {
+    // A sheet of paper names the table, not where it lies.
+    let own_name = file.rsplit(['/', '\\']).next().unwrap_or(file);
     let one = |(name, nearest): &(String, Option<&'static str>)| {
         let meant = nearest.map_or_else(String::new, |n| format!(" Did you mean {n}?"));
         Caution::new(
-            format!("{file}, line {}", header.line),
+            format!("{own_name}, line {}", header.line),
             format!(
                 "the column {} is not known and was passed over.{meant} Known are {}, layer.",
                 quoted(name),

@@ -215,6 +215,7 @@ sentences! {
     // The day's dose.
     HandsOver: "Over the daily limit value of 5 m/s²: stop, or spread the work over days or people.";
     HandsAction: "The daily action value of 2.5 m/s² is reached: shorten trigger time or change machine.";
+    UncertaintyAssumed: "No uncertainty of the declared vibration is given for {0}: {1} m/s² were added, assumed as the usual one of declarations. Write that of the data sheet, or 0 where the value has it in.";
     HandsUnder: "Under the action value is lower risk, not no risk. Local rules come first.";
     EarsOver: "Over 87 dB(A) for the day: hearing protection and less noise are due.";
     EarsUpper: "Upper action value of 85 dB(A) reached: wear hearing protection.";
@@ -247,6 +248,11 @@ sentences! {
     HardlyLearnt: "The readings say next to nothing about the cut rate: its spread stays at {0} % of what was believed. More passes or more pairs would tell.";
     // The bench.
     SurfaceReaches: "The surface reaches {0}, over the {1} at which the trade stops; sources disagree between {2} and {3}.";
+    PaintThrough: "The paint is through after about {0} at the deepest place: beyond that the figures mean nothing.";
+    PlasticSoftens: "The plastic softens and burns from about {0} on, and is that hot after {1}: beyond that the figures mean nothing.";
+    PaintBurns: "The paint burns from about {0} on, and is that hot after {1}: beyond that the figures mean nothing.";
+    NoFinishThrough: "No gloss or finish is stated: the clear coat is through after about {0} at the deepest place.";
+    NoFinishBurnt: "No gloss or finish is stated: the surface is burnt, over {0} after {1}.";
     GoesThrough: "The deepest place loses {0}; the {1} is {2} thick. This pass goes through it.";
     MayGoThrough: "At the upper end of the cut rate the deepest place loses {0}; the {1} is {2} thick. This pass may go through it.";
     OverAQuarter: "The deepest place loses {0}, more than a quarter of the {1} of {2}; many data sheets allow no more in a lifetime.";

@@ -6,15 +6,20 @@
 //! Checked by: whole sentences below and in each reader's tests.
 
 use super::InputError;
+use super::file_kind::FileKind;
 use super::read::field::{listed, suggestion};
 
-/// The fault of a file with its place. `hint` says what the file holds.
+/// The fault of a file with its place. `wanted` is the kind of file that is
+/// read, `hint` says what it holds.
 pub(crate) fn toml_fault(
-    file: &str,
-    text: &str,
+    (file, text): (&str, &str),
     error: &toml::de::Error,
+    wanted: FileKind,
     hint: &str,
 ) -> InputError {
+    if let Some(instead) = wanted.other(text) {
+        return InputError::in_file(file, format!("{instead} {hint}"));
+    }
     let said = error.message().trim_end().replace('\n', " ");
     let came = error.span().map_or("", |span| came_at(text, span.start));
     let key = error
@@ -90,6 +95,16 @@ const WANTED: [(&str, &str); 8] = [
     ),
 ];
 
+/// Whether a bare date stands there, such as 2026-11-26.
+fn is_date(came: &str) -> bool {
+    let parts: Vec<&str> = came.split('-').collect();
+    let is_digits = |part: &&str, most: usize| {
+        (1..=most).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit())
+    };
+    matches!(&parts[..], [year, month, day]
+        if is_digits(year, 4) && is_digits(month, 2) && is_digits(day, 2))
+}
+
 fn in_our_words(said: &str, came: &str) -> String {
     let mut names = said.split('`').skip(1).step_by(2);
     let first = names.next().unwrap_or_default();
@@ -121,6 +136,9 @@ fn in_our_words(said: &str, came: &str) -> String {
         let kind = kind
             .replace("boolean", "the word")
             .replace("map", "a table");
+        if kind == "a table" && is_date(came) {
+            return format!("a date must stand in quotation marks; write \"{came}\".");
+        }
         if let Some((_, words)) = WANTED.iter().find(|(sign, _)| expected.starts_with(sign)) {
             return format!("{kind} came where {words}.");
         }
@@ -159,7 +177,13 @@ mod tests {
 
     fn says(text: &str) -> String {
         let error = toml::from_str::<Pass>(text).expect_err("refused");
-        toml_fault("a.toml", text, &error, "A pass has a substrate.").to_string()
+        toml_fault(
+            ("a.toml", text),
+            &error,
+            FileKind::Setup,
+            "A pass has a substrate.",
+        )
+        .to_string()
     }
 
     #[test]
@@ -192,7 +216,7 @@ mod tests {
                 passes: i64,
             }
             let error = toml::from_str::<Counted>(text).expect_err("refused");
-            toml_fault("a.toml", text, &error, "").to_string()
+            toml_fault(("a.toml", text), &error, FileKind::Setup, "").to_string()
         };
         for (line, told) in [
             (
@@ -219,6 +243,23 @@ mod tests {
                 assert!(!said.contains(word), "{line}: {said}");
             }
         }
+    }
+
+    #[test]
+    fn a_bare_date_is_asked_for_in_quotation_marks() {
+        let said = says("substrate = 2026-11-26\n");
+        assert!(
+            said.contains("a date must stand in quotation marks; write \"2026-11-26\""),
+            "{said}"
+        );
+    }
+
+    #[test]
+    fn a_file_of_another_kind_is_named_with_the_command_that_takes_it() {
+        let said = says("schema = 1\n[car]\nclass = \"estate\"\n[[panel]]\n");
+        assert!(said.contains("this looks like a job"), "{said}");
+        assert!(said.contains("`lapwing plan DIR`"), "{said}");
+        assert!(said.ends_with("A pass has a substrate."), "{said}");
     }
 
     #[test]

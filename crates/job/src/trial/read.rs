@@ -33,6 +33,7 @@ use super::written::{WrittenKit, WrittenPaint, WrittenPrior, WrittenTrialFile};
 use crate::bench::setup::{Origin, Setup};
 use crate::bench::{Files, flat_setup};
 use crate::record::calibration::{KnownTrial, LogNormal, read_history};
+use crate::record::file_kind::FileKind;
 use crate::record::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 use crate::record::read::field::Reader;
 use crate::record::toml_fault::toml_fault;
@@ -213,7 +214,7 @@ fn about(written: &WrittenTrialFile, class: CutClass) -> About {
 const HINT: &str = "A trial has [gauge], [setup], [[reading]] and, where known, [[photo]], [kit], [paint], [film], [measured], [prior], [shop] and [wish].";
 
 fn parsed(file: &str, text: &str) -> Result<WrittenTrialFile, InputError> {
-    toml::from_str(text).map_err(|e| toml_fault(file, text, &e, HINT))
+    toml::from_str(text).map_err(|e| toml_fault((file, text), &e, FileKind::Trial, HINT))
 }
 
 fn gauge(

@@ -88,9 +88,11 @@ async fn draft_body(visitor: &Visitor, kept: &Kept, fault: Option<&str>) -> Mark
 /// What holds the signing back, on top.
 fn doubt(visitor: &Visitor, kept: &Kept, handed: &Handed) -> Markup {
     let names = signing::impossible(visitor, handed);
+    let far = signing::too_far(visitor, handed);
     html! {
-        @if !names.is_empty() {
-            p.fault role="alert" { (visitor.fill(checks::GROWN, &[&names])) }
+        @if !names.is_empty() { p.fault role="alert" { (visitor.fill(checks::GROWN, &[&names])) } }
+        @if !far.is_empty() { p.fault role="alert" { (visitor.fill(checks::TOO_FAR, &[&far.join(" ")])) } }
+        @if !names.is_empty() || !far.is_empty() {
             div.deeds { a.button.quiet href=(format!("/jobs/{}/prove", kept.id)) { (visitor.say(checks::READ_AGAIN)) } }
         }
     }

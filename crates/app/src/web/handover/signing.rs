@@ -26,9 +26,33 @@ pub(super) fn impossible(visitor: &Visitor, handed: &Handed) -> String {
     names.join(", ")
 }
 
-fn worked(handed: &Handed) -> usize {
-    let is_worked = |p: &&HandedPanel| matches!(p.verdict.as_str(), "polished" | "part");
-    handed.panels.iter().filter(is_worked).count()
+/// What went on panels of which more went than may have, one sentence a panel.
+pub(super) fn too_far(visitor: &Visitor, handed: &Handed) -> Vec<String> {
+    let film = |um: f64| visitor.with_unit(Measure::Film, um);
+    let far = |panel: &HandedPanel| {
+        let far = panel.too_far.as_ref()?;
+        let name = visitor.panel_named(&panel.name, &panel.spoken);
+        let (went, had) = (film(far.went_um), film(far.had_um));
+        Some(match far.limit_um.filter(|_| !far.is_through()) {
+            Some(limit) => {
+                let left = film(far.left_lower_um);
+                visitor.fill(say::UNDER_LIMIT, &[&name, &went, &had, &left, &film(limit)])
+            }
+            None => visitor.fill(say::THROUGH, &[&name, &went, &had]),
+        })
+    };
+    handed.panels.iter().filter_map(far).collect()
+}
+
+/// Whether the readings after say what nobody signs without a word.
+fn is_doubtful(handed: &Handed) -> bool {
+    let mut panels = handed.panels.iter();
+    panels.any(|p| p.after_cannot_be || p.too_far.is_some())
+}
+
+/// Whether nobody noted work on any panel.
+fn is_nothing_done(handed: &Handed) -> bool {
+    handed.polished_and_begun() == (0, 0)
 }
 
 /// Whether nothing has changed since the record was signed.
@@ -55,8 +79,8 @@ pub(super) fn form(
             ul.will-sign { @for line in lines(visitor, handed) { li { (line) } } }
             form method="post" action=(format!("/jobs/{}/handover", kept.id)) {
                 (edit_fields(kept.version))
-                @if handed.panels.iter().any(|p| p.after_cannot_be) { (tick("doubt", say::SIGN_DOUBT)) }
-                @if worked(handed) == 0 { (tick("nothing", say::SIGN_NOTHING)) }
+                @if is_doubtful(handed) { (tick("doubt", say::SIGN_DOUBT)) }
+                @if is_nothing_done(handed) { (tick("nothing", say::SIGN_NOTHING)) }
                 button.main-deed { (visitor.say(say::SIGN_NOW)) }
             }
             p.note { (visitor.say(say::FOR_GOOD)) }
@@ -67,12 +91,14 @@ pub(super) fn form(
 /// Work, what is left, doubts.
 fn lines(visitor: &Visitor, handed: &Handed) -> [String; 3] {
     let film = |um: f64| visitor.with_unit(Measure::Film, um);
-    let (worked, all) = (worked(handed), handed.panels.len().to_string());
+    let all = handed.panels.len().to_string();
+    let (polished, begun) = handed.polished_and_begun();
     let taken = handed.spent.film_um.map_or_else(|| "–".to_owned(), film);
-    let work = if worked == 0 {
-        visitor.fill(say::NOTHING_LINE, &[&all])
-    } else {
-        visitor.fill(say::WORKED_LINE, &[&worked.to_string(), &all, &taken])
+    let (whole, part) = (polished.to_string(), begun.to_string());
+    let work = match (polished, begun) {
+        (0, 0) => visitor.fill(say::NOTHING_LINE, &[&all]),
+        (_, 0) => visitor.fill(say::WORKED_LINE, &[&whole, &all, &taken]),
+        _ => visitor.fill(say::BEGUN_LINE, &[&whole, &all, &part, &taken]),
     };
     let read = handed.panels.iter().filter(|p| p.film_before_um.is_some());
     let thinnest = read
@@ -102,15 +128,20 @@ pub(super) fn confirmed(
     fields: &Fields,
     visitor: &Visitor,
 ) -> Result<(), Refusal> {
-    if worked(handed) == 0 {
+    if is_nothing_done(handed) {
         if fields.text("nothing").is_none() {
             return Err(Refusal::input(visitor.say(say::HELD_NOTHING)));
         }
         note(handed, "Signed though nothing is noted as done.".to_owned());
     }
-    if handed.panels.iter().any(|p| p.after_cannot_be) {
+    if is_doubtful(handed) {
         if fields.text("doubt").is_none() {
-            return Err(Refusal::input(visitor.say(say::HELD_BACK)));
+            let has_grown = handed.panels.iter().any(|p| p.after_cannot_be);
+            let grown = has_grown.then(|| visitor.say(say::HELD_BACK).to_owned());
+            let far = too_far(visitor, handed);
+            let gone = (!far.is_empty()).then(|| visitor.fill(say::HELD_FAR, &[&far.join(" ")]));
+            let said: Vec<String> = grown.into_iter().chain(gone).collect();
+            return Err(Refusal::input(said.join(" ")));
         }
         note_doubt(handed);
     }

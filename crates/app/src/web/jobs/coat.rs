@@ -219,9 +219,15 @@ fn why(visitor: &Visitor, reason: &Reason, is_sheet: bool) -> String {
         WaitFor::MoisterAir => (say::AIR_DRY, checks::USUAL_DRY, Measure::Percent, 100.0),
         WaitFor::DrierAir => (say::AIR_MOIST, checks::USUAL_MOIST, Measure::Percent, 100.0),
     };
-    let words = if is_sheet { sheet } else { usual };
+    let is_under = reason.wait_for == WaitFor::WarmerSurface && reason.now < 0.0;
+    let words = match (is_under, is_sheet) {
+        (true, _) => say::SURFACE_UNDER,
+        (false, true) => sheet,
+        (false, false) => usual,
+    };
+    let now = if is_under { -reason.now } else { reason.now };
     let shown = |value: f64| visitor.with_unit_to(measure, value * times, 1);
-    visitor.fill(words, &[&shown(reason.now), &shown(reason.limit)])
+    visitor.fill(words, &[&shown(now), &shown(reason.limit)])
 }
 
 /// Sections that wait to be levelled, the oldest first.

@@ -224,7 +224,7 @@ fn details(visitor: &Visitor, said: &Provisional) -> Markup {
                 }
                 @for used in &said.materials {
                     tr { th scope="row" { (visitor.say(material_name(&used.what))) }
-                        td { (visitor.number(used.amount, 0)) " " (if used.unit == "pieces" { visitor.say(say::PIECES) } else { used.unit }) } }
+                        td { (visitor.number(used.amount, 0)) " " (if used.unit == "pieces" { visitor.say(if used.amount.round() == 1.0 { say::PIECE } else { say::PIECES }) } else { used.unit }) } }
                 }
             } }
         }

@@ -231,7 +231,14 @@ fn recipe(visitor: &Visitor, step: &PlanStep) -> Markup {
 fn used(visitor: &Visitor, one: &Material) -> String {
     if one.unit == "pieces" {
         let count = visitor.number(one.amount, 0);
-        return format!("{count}{NBSP}{}", visitor.say(panels::PIECES));
+        return format!(
+            "{count}{NBSP}{}",
+            visitor.say(if count == "1" {
+                panels::PIECE
+            } else {
+                panels::PIECES
+            })
+        );
     }
     let words = amount(one.amount, one.unit, visitor.units);
     match visitor.language {

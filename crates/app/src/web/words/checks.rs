@@ -6,13 +6,18 @@ catalogue! {
     // Readings after that cannot be.
     CANNOT_BE: "cannot be: film does not grow", "kann nicht sein: Lack wächst nicht";
     GROWN: "The readings after cannot be right on: {0}. They show clearly more film than before, and paint does not grow. Another place, dirt or wax, a warm panel, another zero? Read there again, or take the readings out.", "Die Messwerte danach können nicht stimmen: {0}. Sie zeigen deutlich mehr Schicht als davor, und Lack wächst nicht. Anderer Ort, Schmutz oder Wachs, warmes Blech, andere Null? Dort noch einmal messen oder die Werte herausnehmen.";
+    TOO_FAR: "By the readings after more went than may have. {0} Read again, or sign with the doubt noted.", "Nach den Messwerten danach ging mehr weg, als darf. {0} Noch einmal messen oder mit dem Zweifel unterschreiben.";
+    THROUGH: "{0}: {1} went, and there were about {2} of clear coat: it may be through.", "{0}: {1} gingen weg, und Klarlack waren etwa {2}: Er ist vielleicht durch.";
+    UNDER_LIMIT: "{0}: {1} went of about {2} of clear coat; at least {3} are left, under the limit of {4}.", "{0}: {1} gingen weg von etwa {2} Klarlack; mindestens {3} bleiben, unter der Grenze von {4}.";
+    HELD_FAR: "Not signed: by the readings after more went than may have. {0} Read again, or tick that it is signed with the doubt noted.", "Nicht unterschrieben: Nach den Messwerten danach ging mehr weg, als darf. {0} Noch einmal messen oder ankreuzen, dass mit Zweifel unterschrieben wird.";
     TAKE_OUT: "Take the readings after on {0} out", "Messwerte danach herausnehmen: {0}";
     NONE_AFTER: "This panel has no readings after the work. Load the page again.", "Dieses Teil hat keine Messwerte nach der Arbeit. Die Seite noch einmal laden.";
     DEED_AFTER_OUT: "Readings after taken out", "Messwerte danach herausgenommen";
     READ_AGAIN: "To the readings after", "Zu den Messwerten danach";
     // Signing.
     WILL_SIGN: "This will be signed:", "Das wird unterschrieben:";
-    WORKED_LINE: "{0} of {1} panels worked; on average {2} taken off.", "{0} von {1} Teilen bearbeitet; im Mittel {2} abgetragen.";
+    WORKED_LINE: "{0} of {1} panels polished; on average {2} taken off.", "{0} von {1} Teilen poliert; im Mittel {2} abgetragen.";
+    BEGUN_LINE: "{0} of {1} panels polished, {2} more begun; on average {3} taken off.", "{0} von {1} Teilen poliert, {2} weitere begonnen; im Mittel {3} abgetragen.";
     NOTHING_LINE: "No work is noted on any of {0} panels.", "An keinem von {0} Teilen ist Arbeit vermerkt.";
     LEFT_LINE: "Clear coat left at least {0}, on: {1}.", "Klarlack mindestens {0}, und zwar: {1}.";
     NO_LEFT_LINE: "No clear coat is stated.", "Klarlack ist nicht angegeben.";

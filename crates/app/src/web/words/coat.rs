@@ -24,6 +24,7 @@ catalogue! {
     MARGIN: "Panel above it", "Oberfläche darüber";
     MARGIN_UNSURE: "± {0}, least {1}", "± {0}, mindestens {1}";
     COLDEST: "Coldest panel allowed", "Kälteste erlaubte Fläche";
+    SURFACE_UNDER: "The panel is {0} below the dew point, so it is wet; it must be {1} above. Warm the panel or dry the air.", "Die Fläche liegt {0} unter dem Taupunkt und wird nass; sie muss {1} darüber liegen. Fläche wärmen oder Luft trocknen.";
     SURFACE_COLD: "The panel is {0} above the dew point; {1} are needed. Warm the panel or dry the air.", "Die Fläche ist {0} über dem Taupunkt; nötig sind {1}. Fläche wärmen oder Luft trocknen.";
     AIR_COLD: "The air is {0}; the sheet asks for {1} or more. Heat the bay.", "Die Luft hat {0}; das Blatt verlangt {1} oder mehr. Halle heizen.";
     AIR_WARM: "The air is {0}; the sheet allows {1} at most. Let it cool.", "Die Luft hat {0}; das Blatt erlaubt höchstens {1}. Abkühlen lassen.";

@@ -82,5 +82,6 @@ catalogue! {
     SOURCED: "sourced", "belegt";
     COMMON: "common practice", "üblich";
     ASSUMED: "assumed", "angenommen";
+    PIECE: "piece", "Stück";
     PIECES: "pieces", "Stück";
 }

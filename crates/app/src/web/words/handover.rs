@@ -39,6 +39,7 @@ catalogue! {
     SURE: "Numbers after ± hold 19 times in 20. A gauge reads all layers together; clear coat is worked out.", "Zahlen nach ± gelten in 19 von 20 Fällen. Ein Messgerät misst alle Schichten zusammen; Klarlack ist errechnet.";
     POLISHED: "Panels polished", "Polierte Teile";
     OF: "of {0}", "von {0}";
+    BEGUN: "{0} more begun", "{0} weitere begonnen";
     AVERAGE: "Taken off on average", "Im Mittel abgetragen";
     WHERE_WORKED: "where worked", "wo gearbeitet wurde";
     THINNEST: "Clear left at least", "Klarlack mindestens";

@@ -47,10 +47,13 @@ catalogue! {
     OVERHEAD: "overhead", "Gemeinkosten";
     MATERIALS: "materials", "Material";
     CONTINGENCY: "contingency", "Unvorhergesehenes";
+    PIECE: "piece", "Stück";
     PIECES: "pieces", "Stück";
     AT_HEAT: "Heat", "Wärme";
     AT_PEOPLE: "People", "Leute";
     AT_GAUGE: "Gauge", "Messgerät";
+    AT_PRICES: "Prices", "Preise";
+    AT_KIT: "Kit", "Ausrüstung";
     AT_READINGS: "Readings", "Messwerte";
     AT_ZERO: "Zero check", "Nullprobe";
     AT_PHOTO: "Photo", "Foto";
@@ -126,6 +129,8 @@ pub(crate) fn place(word: &str) -> Option<Message> {
         "heat" | "heat.cells" => AT_HEAT,
         "people" => AT_PEOPLE,
         "gauge" => AT_GAUGE,
+        "prices" => AT_PRICES,
+        "kit" => AT_KIT,
         "reading" | "readings" => AT_READINGS,
         "zero check" => AT_ZERO,
         "photo" => AT_PHOTO,

@@ -24,7 +24,7 @@ catalogue! {
     HOURS: "In the bay", "In der Halle";
     EIGHT_IN_TEN: "{0} to {1}, 8 times in 10", "{0} bis {1}, in 8 von 10 Fällen";
     PRICE: "Price", "Preis";
-    PROVISIONAL: "provisional until the trial spot", "vorläufig bis zum Probefeld";
+    PROVISIONAL: "provisional until the test spot", "vorläufig bis zum Probefeld";
     NO_PRICE: "not stated: the job gives no prices", "ohne Angabe: der Auftrag nennt keine Preise";
     PANELS: "Panels to work", "Teile in Arbeit";
     STAYS_ONE: "{0} stays as it is", "{0} bleibt, wie es ist";

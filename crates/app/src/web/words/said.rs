@@ -107,6 +107,7 @@ german! {
     PointThermometer: "Gleich nach einem Gang das Thermometer auf das Teil richten: Das engt die Reibung ein, von mal oder geteilt durch {0} auf {1}, und damit jede Spitze.";
     HandsOver: "Über dem Tagesgrenzwert von 5 m/s²: aufhören oder die Arbeit auf Tage oder Leute verteilen.";
     HandsAction: "Der Auslösewert von 2,5 m/s² ist erreicht: Maschinenzeit kürzen oder andere Maschine nehmen.";
+    UncertaintyAssumed: "Für {0} ist keine Unsicherheit der angegebenen Vibration genannt: {1} m/s² sind aufgeschlagen, angenommen als die übliche solcher Angaben. Die des Datenblatts eintragen, oder 0, wo sie im Wert enthalten ist.";
     HandsUnder: "Unter dem Auslösewert heißt weniger Risiko, nicht keines. Örtliche Vorschriften gehen vor.";
     EarsOver: "Über 87 dB(A) am Tag: Gehörschutz und weniger Lärm sind fällig.";
     EarsUpper: "Oberer Auslösewert von 85 dB(A) erreicht: Gehörschutz tragen.";
@@ -137,6 +138,11 @@ german! {
     PriorDisagrees: "Die Werte sagen {0}, angenommen waren {1} bis {2}. Die Annahme schließt die Werte fast aus und zieht die Antwort zwischen beide: Durchgänge, Pad- und Schleifmittelklasse und Kraft prüfen oder ein weiteres [prior] angeben.";
     HardlyLearnt: "Die Werte sagen so gut wie nichts über die Abtragsrate: Ihre Spanne bleibt bei {0} % der Annahme. Mehr Durchgänge oder mehr Paare sagten mehr.";
     SurfaceReaches: "Die Oberfläche erreicht {0}, über den {1}, bei denen das Handwerk aufhört; Quellen nennen {2} bis {3}.";
+    PaintThrough: "An der tiefsten Stelle ist der Lack nach etwa {0} durch: Danach sagen die Zahlen nichts mehr.";
+    PlasticSoftens: "Kunststoff wird ab etwa {0} weich und verbrennt, und so heiß ist er nach {1}: Danach sagen die Zahlen nichts mehr.";
+    PaintBurns: "Lack verbrennt ab etwa {0}, und so heiß ist er nach {1}: Danach sagen die Zahlen nichts mehr.";
+    NoFinishThrough: "Glanz und Finish sind nicht angegeben: An der tiefsten Stelle ist der Klarlack nach etwa {0} durch.";
+    NoFinishBurnt: "Glanz und Finish sind nicht angegeben: Die Oberfläche ist verbrannt, über {0} nach {1}.";
     GoesThrough: "Die tiefste Stelle verliert {0}; {1} ist {2} dick. Dieser Durchgang geht durch.";
     MayGoThrough: "Am oberen Ende der Abtragsrate verliert die tiefste Stelle {0}; {1} ist {2} dick. Dieser Durchgang kann durchgehen.";
     OverAQuarter: "Die tiefste Stelle verliert {0}, mehr als ein Viertel von {1} {2}; viele Datenblätter erlauben im ganzen Leben nicht mehr.";

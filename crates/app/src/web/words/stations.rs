@@ -123,10 +123,10 @@ catalogue! {
     WIPE_WORDS: "Wipe the polish oils off, look under the lamp. Is it as wished?", "Polieröle abwischen, unter der Lampe ansehen. Ist es wie gewünscht?";
     WORK_AGAIN: "Work again", "Noch einmal";
     AS_WISHED: "As wished", "Wie gewünscht";
-    PAD_SINCE: "{0} sections since clean, {1} of {2} since new", "{0} Felder seit dem Reinigen, {1} von {2} seit neu";
+    PAD_SINCE: "Sections since clean: {0}; since new: {1} of {2}", "Felder seit dem Reinigen: {0}; seit neu: {1} von {2}";
     SWAP_NOW: "swap now", "jetzt tauschen";
     PAD_SWAP: "Pad swapped", "Pad getauscht";
-    TOOK_IN_ALL: "{0} measured in {1} sections.", "{0} gemessen in {1} Feldern.";
+    TOOK_IN_ALL: "{0} measured; sections: {1}.", "{0} gemessen; Felder: {1}.";
     EARS: "Ears, this day", "Ohren, heute";
     OVER: "over the limit", "über der Grenze";
     USED_PLANNED_LIMIT: "so far {0}, then {1}, limit {2}", "bisher {0}, danach {1}, Grenze {2}";

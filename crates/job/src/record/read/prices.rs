@@ -53,7 +53,7 @@ pub(super) fn prices(
 ) -> Result<Prices, InputError> {
     let Some(w) = written else {
         cautions.push(Caution::new(
-            reader.file,
+            "prices",
             "No prices are given, so no price is worked out; add [prices].",
         ));
         return Ok(Prices::free());
@@ -82,7 +82,7 @@ pub(super) fn prices(
     .collect();
     if !unpriced.is_empty() {
         cautions.push(Caution::new(
-            reader.file,
+            "prices",
             format!(
                 "No price is given for {}: counted as 0.",
                 unpriced.join(", ")

@@ -93,6 +93,7 @@ fn use_of(step: &WorkStep, minutes: f64) -> Use {
         vibration_uncertainty: Acceleration::new::<meter_per_second_squared>(
             step.vibration_sd_m_s2,
         ),
+        is_uncertainty_assumed: false,
         noise_dba: step.noise_dba,
         time: Time::new::<minute>(minutes),
     }
