@@ -110,7 +110,25 @@ impl Visitor {
     pub(crate) fn told(&self, sentence: Option<&Said>, text: &str) -> Markup {
         match sentence {
             Some(sentence) => html! { (self.said(sentence)) },
-            None => html! { span lang="en" { (in_units(text, self.units)) } },
+            None => self.text_told(text),
+        }
+    }
+
+    /// A text of the engine in the visitor's units and, where it is known, in
+    /// their language; else marked as English.
+    pub(crate) fn text_told(&self, text: &str) -> Markup {
+        let text = in_units(text, self.units);
+        match self.retold(&text) {
+            Some(told) => html! { (told) },
+            None => html! { span lang="en" { (text) } },
+        }
+    }
+
+    /// Where something stands: a panel, or a word for what is none.
+    pub(crate) fn place_called(&self, place: &str) -> String {
+        match panels::place(place).or_else(|| panels::place(&place.to_lowercase())) {
+            Some(words) if self.language != Language::English => self.say(words).to_owned(),
+            _ => self.panel_called(place),
         }
     }
 

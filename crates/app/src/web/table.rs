@@ -85,6 +85,8 @@ fn job(table: Routes) -> Routes {
             Technician,
             jobs::import::import,
         )
+        .get("/jobs/{job}/panels", Viewer, jobs::given::show)
+        .post("/jobs/{job}/panels", Technician, jobs::given::keep)
         .get("/jobs/{job}/film", Viewer, jobs::film_map::show)
         .get("/jobs/{job}/film/answer", Viewer, jobs::film_map::answer)
         .get("/jobs/{job}/film/{panel}", Viewer, jobs::film_map::panel)
@@ -99,6 +101,7 @@ fn job(table: Routes) -> Routes {
         .taking(open_api::WORK)
         .post("/jobs/{job}/undo", Technician, jobs::undo)
         .taking(open_api::UNDO)
+        .get("/jobs/{job}/history", Viewer, jobs::history)
         .post("/jobs/{job}/settle", Technician, jobs::settle)
         .taking(open_api::SETTLE)
         .get("/jobs/{job}/events", Viewer, jobs::live::follow)
@@ -138,6 +141,7 @@ fn people(table: Routes) -> Routes {
         .taking(open_api::SESSION)
         .get("/shop", Viewer, shop::show)
         .post("/shop", Owner, shop::change)
+        .get("/shop/history", Viewer, jobs::shop_history)
         .get("/people", Owner, accounts::people::show)
         .post("/people", Owner, accounts::people::add)
         .post("/people/{person}/role", Owner, accounts::people::set_role)

@@ -6,6 +6,7 @@
 //! Holds: an answer nobody waits for any more is stopped.
 //! Checked by: `tests/web_bench.rs`.
 
+mod of_job;
 mod pass;
 mod view;
 mod words;
@@ -20,6 +21,7 @@ use maud::Markup;
 use serde_json::json;
 use tokio::sync::Semaphore;
 
+use self::of_job::OfJob;
 use self::pass::Pass;
 use super::fields::{Fields, NumberField};
 use super::numbers::Measure;
@@ -36,6 +38,7 @@ const KEPT: usize = 48;
 /// What the bench keeps between requests.
 pub(crate) struct Bench {
     kept: Mutex<VecDeque<(String, Arc<BenchResult>)>>,
+    jobs: Mutex<VecDeque<(String, Arc<OfJob>)>>,
     places: Semaphore,
 }
 
@@ -44,6 +47,7 @@ impl Bench {
         let cores = std::thread::available_parallelism().map_or(2, usize::from);
         Self {
             kept: Mutex::new(VecDeque::new()),
+            jobs: Mutex::new(VecDeque::new()),
             places: Semaphore::new(cores.max(2)),
         }
     }
@@ -116,19 +120,14 @@ impl Room {
 
 /// `GET /bench`: the page, with the answer to its fields.
 pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<Markup, Refusal> {
-    let pass = Pass::read(&fields, &visitor)?;
+    let of_job = of_job::of(&bay, &visitor, &fields).await?;
+    let base = of_job.as_ref().map(|job| &job.base);
+    let pass = Pass::read(&fields, &visitor, base)?;
     let room = Room::read(&fields, &visitor)?;
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;
     let parts = view::Parts::draw(&visitor, (&now, &usual), room)?;
-    let job = match fields.text("job") {
-        Some(id) => bay.shop.state(id).await.ok().map(|state| (id, state)),
-        None => None,
-    };
-    let back = job
-        .as_ref()
-        .and_then(|(id, state)| Some((*id, state.at("/glance/name")?.as_str()?)));
-    Ok(view::page(&visitor, (&pass, back), &parts))
+    Ok(view::page(&visitor, (&pass, of_job.as_deref()), &parts))
 }
 
 /// `GET /bench/answer`: the same answer as JSON with its pictures; `parts=all`
@@ -138,7 +137,9 @@ pub(crate) async fn answer(
     visitor: Visitor,
     fields: Fields,
 ) -> Result<Response, Refusal> {
-    let pass = Pass::read(&fields, &visitor)?;
+    let of_job = of_job::of(&bay, &visitor, &fields).await?;
+    let base = of_job.as_ref().map(|job| &job.base);
+    let pass = Pass::read(&fields, &visitor, base)?;
     let room = Room::read(&fields, &visitor)?;
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;

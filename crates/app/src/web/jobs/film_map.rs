@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use axum::extract::Path;
 use lapwing_job::record::Sentence;
-use lapwing_report::figure::{CarOptions, Doubt, Fill, PanelPaint, Scale};
+use lapwing_report::figure::{CarOptions, Doubt, Fill, PanelPaint, Scale, Telling};
 use maud::{Markup, PreEscaped, html};
 use serde_json::Value;
 
@@ -19,7 +19,7 @@ use super::super::page::{Page, picture, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{film as film_say, frame, jobs as jobs_say, stations as say};
+use super::super::words::{bench, film as film_say, frame, jobs as jobs_say, stations as say};
 use super::super::{Bay, apart, drawn};
 use super::Kept;
 use crate::commands::job_film::JobFilm;
@@ -89,16 +89,19 @@ pub(crate) async fn panel(
     let Some(document) = film.panel(&panel).cloned() else {
         return Err(Refusal::missing(visitor.say(say::NO_FILM)));
     };
-    let units = visitor.units;
     let drawn = apart({
         let (film, panel) = (Arc::clone(&film), panel.clone());
         let title = visitor.panel(&panel);
-        move || film.picture(&panel, &title, units)
+        move || {
+            let telling = |english: &str| visitor.retold_or(english);
+            let spoken = (visitor.units, visitor.labels(), Telling(&telling));
+            film.picture(&panel, &title, spoken)
+        }
     })
     .await?;
     Ok(html! {
         @match drawn {
-            Some(svg) => div.film-map lang="en" { (picture(&svg)) },
+            Some(svg) => div.film-map { (picture(&visitor.picture_told(&svg))) },
             None => @if let Some(why) = film.no_map(&panel) { p.note { (visitor.said(why)) } },
         }
         (rules(&visitor, &document))
@@ -192,6 +195,7 @@ fn one(visitor: &Visitor, kept: &Kept, panel: &Value) -> Markup {
                     @if let Some(rule) = panel["binding_rule"].as_str() { " · " (visitor.fill(say::BOUND_BY, &[&visitor.rule(rule)])) } }
             }
             div data-part { (rules(visitor, panel)) }
+            p { a href=(format!("/bench?job={}&panel={name}", kept.id)) { (visitor.say(bench::FORECAST_HERE)) } }
         }
     }
 }

@@ -112,6 +112,7 @@ async fn take_kit(
     let kept = Kept::load(bay, job).await?;
     let file = job_file(&shop::load(bay).await?, &NewJob::of_kept(&kept));
     let file = file.ok_or_else(|| Refusal::input(visitor.say(say::SHOP_FIRST)))?;
+    let file = kept.with_given(&file);
     let deed = Deed {
         job,
         kind: "kit-taken",

@@ -20,7 +20,7 @@ use super::super::fields::Fields;
 use super::super::numbers::Measure;
 use super::super::refusal::Refusal;
 use super::super::visitor::Visitor;
-use super::super::words::stations as say;
+use super::super::words::{given, stations as say};
 use super::Kept;
 use crate::commands::job_film::{JobFilm, read_tables};
 
@@ -63,7 +63,8 @@ pub(crate) async fn show(
             (drawing(&visitor, (&panel, &face), &here, next))
             figcaption {
                 p.where-now data-words=(visitor.say(say::GAUGE_AT)) data-unit=(Measure::Length.shown(visitor.units).unit) { (visitor.say(say::TAP_PANEL)) }
-                @if !face.is_measured { p.note { (visitor.say(say::SIZE_NOT_MEASURED)) } }
+                @if !face.is_measured { p.note { (visitor.say(say::SIZE_NOT_MEASURED)) " "
+                    a href=(format!("/jobs/{}/panels", kept.id)) { (visitor.say(given::GIVE_SIZE)) } } }
                 @match &film {
                     Some(film) => (advice(&visitor, &panel, film)),
                     None => p.note { (visitor.say(if is_open { say::WORKING_NEXT } else { say::FIRST_READINGS })) },
@@ -74,7 +75,7 @@ pub(crate) async fn show(
 }
 
 fn face(kept: &Kept, panel: &str, readings: &[&Reading]) -> Face {
-    let job = read_job("job.toml", kept.text("/folder/job.toml")).ok();
+    let job = read_job("job.toml", &kept.film_text()).ok();
     let of_job = job.and_then(|(job, _)| job.panels.into_iter().find(|p| p.name == panel));
     let size = of_job.and_then(|p| p.size);
     let [wide, tall] = size.map_or(USUAL_MM, |(u, v)| {

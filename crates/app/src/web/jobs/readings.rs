@@ -21,7 +21,7 @@ use super::super::page::{Page, backspace, edit_fields, picture, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{frame, jobs as say, stations};
+use super::super::words::{frame, given, jobs as say, stations};
 use super::super::{Bay, film};
 use super::intake::{panel, panel_choice, pointer};
 use super::tables::PLACES;
@@ -59,6 +59,7 @@ pub(crate) async fn show(
             (taken(&visitor, &kept))
             nav.deeds aria-label=(visitor.say(say::NEXT)) {
                 a.button href=(format!("/jobs/{job}/film")) { (visitor.say(stations::TO_FILM)) }
+                a.button.quiet href=(format!("/jobs/{job}/panels")) { (visitor.say(given::TITLE)) }
             }
             (super::import::section(&visitor, &kept))
             (past(&visitor, &kept, &path))
@@ -72,7 +73,7 @@ async fn car_soon(bay: &Bay, visitor: &Visitor, kept: &Kept) -> Option<Markup> {
     let glance = tokio::time::timeout(SOON, bay.plans.glance_of(kept)).await;
     Some(match glance.ok()? {
         Ok(glance) => map(visitor, kept, &glance),
-        Err(refusal) => html! { p.fault lang="en" { (refusal.sentence) } },
+        Err(refusal) => html! { p.fault { (visitor.text_told(&refusal.sentence)) } },
     })
 }
 

@@ -167,6 +167,10 @@ pub(crate) async fn act(
             ("spot-set-up", vec![Change::put("/trial/setup", setup)])
         }
         "drop" => {
+            let deed = (&*job, "pair-dropped", &*back);
+            if let Some(again) = already(&bay, &headers, &fields, deed).await {
+                return Ok(again);
+            }
             let place = format!(
                 "/trial/pairs/{}",
                 pointer(fields.text("pair").unwrap_or_default())

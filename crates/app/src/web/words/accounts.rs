@@ -32,6 +32,7 @@ catalogue! {
     OWNER: "everything", "alles";
     CHANGE_PASSWORD: "Change the password", "Kennwort ändern";
     ALL_OUT: "All your other devices are signed out.", "Alle anderen Geräte werden abgemeldet.";
+    KEPT_FOR_ANOTHER: "Someone else was signed in when this was entered on this device. It waits for them, or until you take it over under your own name.", "Als das auf diesem Gerät eingetragen wurde, war jemand anderes angemeldet. Es wartet auf diese Person, oder bis Sie es unter Ihrem Namen übernehmen.";
     PEOPLE: "People", "Leute";
     AWAY: "has left", "nicht mehr da";
     ACTIVE: "works here", "arbeitet hier";

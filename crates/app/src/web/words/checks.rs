@@ -46,6 +46,8 @@ catalogue! {
     DEED_TABLE_OUT: "Table taken out", "Tabelle herausgenommen";
     BACK: "Back to the readings", "Zurück zu den Messwerten";
     // Asked once more.
+    ONCE_MORE: "Asked once more", "Noch einmal gefragt";
+    NOT_DONE: "No, back", "Nein, zurück";
     EARLY: "Planned {0}, only {1} on the timer: done all the same?", "Geplant {0}, auf der Uhr erst {1}: trotzdem fertig?";
     DONE_ANYWAY: "Done all the same", "Trotzdem fertig";
     NO_READINGS: "No film has been read on this car. The plan rests on assumed film: read before you polish.", "An diesem Wagen ist keine Schicht gemessen. Der Plan ruht auf angenommener Schicht: vor dem Polieren messen.";

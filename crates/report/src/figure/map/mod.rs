@@ -15,7 +15,7 @@ mod contour;
 mod drawing;
 mod panel;
 
-pub use panel::{PanelMap, PanelReading, panel_map};
+pub use panel::{PanelMap, PanelReading, Telling, panel_map};
 
 use super::FigureError;
 use super::scale::{Scale, Units, Wall};
