@@ -65,6 +65,11 @@ function fill({ action, fields }) {
 
 again();
 
+// A form that came back opens where it says what is wrong.
+const fault = document.querySelector(".fault[autofocus]");
+fault?.scrollIntoView({ block: "center" });
+fault?.focus({ preventScroll: true });
+
 // Sets the worker up where the browser allows one; pages work without it.
 if ("serviceWorker" in navigator && isSecureContext) {
   navigator.serviceWorker.register("/sw.js").catch(() => {});

@@ -13,15 +13,17 @@ pub(crate) mod pairing;
 pub(crate) mod people;
 pub(crate) mod sign_in;
 
-use axum::http::{HeaderMap, HeaderValue, header};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_store::{Person, SignedIn};
 use maud::{Markup, html};
 
 use super::choice;
+use super::fields::Fields;
 use super::gate::Caller;
 use super::network::approach::Approach;
 use super::page::Page;
+use super::refusal::Refusal;
 use super::visitor::{self, Visitor};
 use super::words::{Message, accounts as say};
 
@@ -138,10 +140,22 @@ fn new_password(visitor: &Visitor) -> Markup {
     }
 }
 
-/// A field for a short text.
-fn text_field(visitor: &Visitor, (key, label): (&str, Message), complete: &str) -> Markup {
+/// A field for a short text, with what was typed where the form comes back.
+fn text_field(
+    visitor: &Visitor,
+    (key, label): (&str, Message),
+    complete: &str,
+    came: Option<&Fields>,
+) -> Markup {
+    let typed = came.and_then(|fields| fields.text(key));
     html! {
         label { span { (visitor.say(label)) }
-            input type="text" name=(key) maxlength="120" required autocomplete=(complete) autocapitalize="off" spellcheck="false"; }
+            input type="text" name=(key) maxlength="120" required autocomplete=(complete) autocapitalize="off" spellcheck="false" value=[typed]; }
     }
+}
+
+/// Whether a form is shown again with the refusal; knocking too often and a
+/// store that is away get a page of their own.
+fn is_of_form(refusal: &Refusal) -> bool {
+    [StatusCode::UNPROCESSABLE_ENTITY, StatusCode::FORBIDDEN].contains(&refusal.status)
 }

@@ -15,9 +15,8 @@ use std::collections::VecDeque;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 
-use axum::response::Response;
+use axum::response::{IntoResponse, Response};
 use lapwing_job::bench::BenchResult;
-use maud::Markup;
 use serde_json::json;
 use tokio::sync::Semaphore;
 
@@ -119,15 +118,43 @@ impl Room {
 }
 
 /// `GET /bench`: the page, with the answer to its fields.
-pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<Markup, Refusal> {
+pub(crate) async fn show(
+    bay: Bay,
+    visitor: Visitor,
+    fields: Fields,
+) -> Result<Response, Refusal> {
     let of_job = of_job::of(&bay, &visitor, &fields).await?;
     let base = of_job.as_ref().map(|job| &job.base);
-    let pass = Pass::read(&fields, &visitor, base)?;
+    let (pass, refusal) = match Pass::read(&fields, &visitor, base) {
+        Ok(pass) => (pass, None),
+        Err(refusal) => {
+            let rest = sound(&fields, &visitor, base);
+            (Pass::read(&rest, &visitor, base)?, Some(refusal))
+        }
+    };
     let room = Room::read(&fields, &visitor)?;
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;
     let parts = view::Parts::draw(&visitor, (&now, &usual), room)?;
-    Ok(view::page(&visitor, (&pass, of_job.as_deref()), &parts))
+    let fault = refusal.as_ref().map(|r| r.sentence.as_str());
+    let page = view::page(&visitor, (&pass, of_job.as_deref(), fault), &parts);
+    Ok(match refusal {
+        Some(refusal) => refusal.at_the_form(page),
+        None => page.into_response(),
+    })
+}
+
+/// The fields that can be used, each by itself.
+fn sound(fields: &Fields, visitor: &Visitor, base: Option<&pass::Base>) -> Fields {
+    let mut kept = Fields::default();
+    for (key, value) in fields.pairs() {
+        let mut alone = Fields::default();
+        alone.push(key.clone(), value.clone());
+        if Pass::read(&alone, visitor, base).is_ok() {
+            kept.push(key.clone(), value.clone());
+        }
+    }
+    kept
 }
 
 /// `GET /bench/answer`: the same answer as JSON with its pictures; `parts=all`

@@ -11,7 +11,7 @@ use maud::{Markup, PreEscaped, html};
 
 use super::super::numbers::Measure;
 use super::super::page::{Page, number_pad, picture};
-use super::super::refusal::Refusal;
+use super::super::refusal::{Refusal, at_form};
 use super::super::the_line::{Line, Station};
 use super::super::visitor::Visitor;
 use super::super::words::{Message, bench as say, frame, jobs, stations};
@@ -190,7 +190,7 @@ fn origins(visitor: &Visitor, now: &BenchResult) -> Markup {
 /// The whole page.
 pub(super) fn page(
     visitor: &Visitor,
-    (pass, job): (&Pass, Option<&OfJob>),
+    (pass, job, fault): (&Pass, Option<&OfJob>, Option<&str>),
     parts: &Parts,
 ) -> Markup {
     let beside = visitor.fill(
@@ -207,6 +207,7 @@ pub(super) fn page(
         styles: &["bench.css"],
     };
     let body = html! {
+        @if let Some(fault) = fault { (at_form(fault)) }
         @if let Some(job) = job { (from_job(visitor, job)) }
         form #bench.bench method="get" action="/bench" data-stale=(visitor.say(say::WORKING)) {
             @if let Some(job) = job {

@@ -212,7 +212,6 @@ pub(crate) async fn sign(
                 "/handover",
                 json!({"signed": signed, "at_ms": now_ms(), "version": kept.version + 1}),
             ),
-            Change::put("/glance/stage", "handed-over"),
         ],
         back,
     };

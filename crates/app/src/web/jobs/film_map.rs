@@ -21,7 +21,7 @@ use super::super::the_line::Station;
 use super::super::visitor::Visitor;
 use super::super::words::{bench, film as film_say, frame, jobs as jobs_say, stations as say};
 use super::super::{Bay, apart, drawn};
-use super::Kept;
+use super::{Kept, marked};
 use crate::commands::job_film::JobFilm;
 
 /// `GET /jobs/{job}/film`.
@@ -100,6 +100,7 @@ pub(crate) async fn panel(
     })
     .await?;
     Ok(html! {
+        (marked::on_panel(&visitor, &kept, &panel))
         @match drawn {
             Some(svg) => div.film-map { (picture(&visitor.picture_told(&svg))) },
             None => @if let Some(why) = film.no_map(&panel) { p.note { (visitor.said(why)) } },
@@ -115,6 +116,7 @@ fn content(visitor: &Visitor, kept: &Kept, film: &JobFilm) -> Markup {
     let list = |key: &str| film.document[key].as_array().cloned().unwrap_or_default();
     let panels = list("panels");
     html! {
+        (marked::on_car(visitor, kept))
         section.two aria-label=(visitor.say(say::MAY_GO_CAR)) {
             div.car {
                 div.lying { (car(visitor, kept, &panels, CarOptions::landscape(Some(Scale::budget())))) }

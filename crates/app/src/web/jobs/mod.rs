@@ -19,12 +19,14 @@ pub(crate) mod intake;
 pub(crate) mod job_plan;
 pub(crate) mod list;
 pub(crate) mod live;
+mod marked;
 mod past;
 pub(crate) mod panel_places;
 pub(crate) mod photos;
 pub(crate) mod prove;
 pub(crate) mod readings;
 pub(crate) mod sections;
+mod slips;
 pub(crate) mod stage;
 pub(crate) mod tables;
 pub(crate) mod trial;
@@ -39,7 +41,7 @@ use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_report::figure::{BodyClass, panel_ids};
 use lapwing_store::{
-    Author, Change, Conflict, Edit, JobState, Outcome, PastDeed, Standing, new_id,
+    Author, Change, Conflict, Edit, JobState, Outcome, PastDeed, Standing, StoreError, new_id,
 };
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -51,7 +53,7 @@ use super::refusal::Refusal;
 use super::shop::SHOP;
 use super::the_line::{Line, Station};
 use super::visitor::Visitor;
-use super::words::{Message, jobs as say};
+use super::words::{Message, jobs as say, past as past_say};
 use super::{Bay, api};
 
 /// Which device an edit comes from.
@@ -316,17 +318,25 @@ fn answered(
 /// `POST /jobs/{job}/undo`: takes one event back.
 pub(crate) async fn undo(
     bay: Bay,
+    visitor: Visitor,
     Path(job): Path<String>,
     headers: HeaderMap,
     fields: Fields,
 ) -> Result<Response, Refusal> {
     let event = fields.text("event").unwrap_or_default();
+    if bay.shop.event(event).await?.kind == past::SIGNING {
+        return Err(Refusal::input(visitor.say(past_say::NOT_THE_RECORD)));
+    }
     let (device, cookie) = device(&headers);
     let author = Author {
         who: bay.caller.who.clone(),
         device,
     };
-    let outcome = bay.shop.undo(event, &edit_id(&fields), &author).await?;
+    let outcome = bay.shop.undo(event, &edit_id(&fields), &author).await;
+    let outcome = outcome.map_err(|error| match error {
+        StoreError::Refused(_) => Refusal::input(visitor.say(past_say::NOT_ANY_MORE)),
+        other => other.into(),
+    })?;
     let back = fields.text("back").filter(|b| is_page_of(b, &job));
     let back = back.map_or_else(|| format!("/jobs/{job}"), str::to_owned);
     Ok(answered(&headers, cookie, &outcome, &back))

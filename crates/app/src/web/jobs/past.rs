@@ -7,7 +7,7 @@
 //! Checked by: `tests/web_history.rs`.
 
 use axum::extract::Path;
-use lapwing_store::{Change, Conflict, Event, PastDeed};
+use lapwing_store::{Change, Conflict, Event, PastDeed, Standing};
 use maud::{Markup, html};
 use serde_json::Value;
 
@@ -25,6 +25,8 @@ use super::super::words::{
 };
 use super::{Kept, intake};
 
+/// The deed that nobody takes back: another record can be signed instead.
+pub(super) const SIGNING: &str = "record-signed";
 /// Deeds on a page of the history.
 const ON_A_PAGE: i64 = 40;
 
@@ -35,9 +37,9 @@ pub(crate) fn past(visitor: &Visitor, kept: &Kept, back: &str) -> Markup {
             @for conflict in &kept.conflicts { (conflict_of(visitor, kept, conflict)) }
             h2 { (visitor.say(say::PAST)) }
             ol.deeds-done {
-                @for event in &kept.latest {
+                @for (at, event) in kept.latest.iter().enumerate() {
                     li { span { (deed_name(visitor, &event.kind)) @if let Some(which) = which(visitor, event) { ": " (which) } }
-                        (take_back(visitor, kept, event, back)) }
+                        (take_back(visitor, kept, (event, &kept.latest[..at]), back)) }
                 }
             }
             @if kept.version > kept.latest.len() as i64 {
@@ -55,17 +57,44 @@ fn history_of(job: &str) -> String {
 }
 
 /// The undo of a deed that can be taken back.
-fn take_back(visitor: &Visitor, kept: &Kept, event: &PastDeed, back: &str) -> Markup {
+fn take_back(
+    visitor: &Visitor,
+    kept: &Kept,
+    (deed, newer): (&PastDeed, &[PastDeed]),
+    back: &str,
+) -> Markup {
     html! {
-        @if event.undoes.is_none() && event.version > 1 && event.settles.is_none() {
+        @if may_go(kept, deed, newer) {
             form method="post" action=(format!("/jobs/{}/undo", kept.id)) data-queue {
                 (edit_fields(kept.version))
-                input type="hidden" name="event" value=(event.id);
+                input type="hidden" name="event" value=(deed.id);
                 input type="hidden" name="back" value=(back);
                 button.quiet.small { (visitor.say(say::UNDO)) }
             }
         }
     }
+}
+
+/// Whether a deed may be taken back: it is in force, nothing newer has touched
+/// its places or taken it back, and it is no signature.
+fn may_go(kept: &Kept, deed: &PastDeed, newer: &[PastDeed]) -> bool {
+    let is_aside = kept.conflicts.iter().any(|c| c.mine.id == deed.id);
+    let is_touched = || {
+        let inverse: Vec<Change> = deed.changes.iter().map(Change::inverse).collect();
+        newer
+            .iter()
+            .flat_map(|one| &one.changes)
+            .any(|theirs| inverse.iter().any(|mine| mine.is_in_the_way_of(theirs)))
+    };
+    deed.undoes.is_none()
+        && deed.settles.is_none()
+        && deed.version > 1
+        && deed.kind != SIGNING
+        && !is_aside
+        && !newer
+            .iter()
+            .any(|one| one.undoes.as_ref() == Some(&deed.id))
+        && !is_touched()
 }
 
 /// `GET /jobs/{job}/history`: every deed of a job, newest first.
@@ -99,13 +128,15 @@ async fn whole(
     let before = fields.text("before").and_then(|v| v.parse::<i64>().ok());
     let newest = before.map_or(kept.version, |b| (b - 1).clamp(0, kept.version));
     let oldest = (newest - ON_A_PAGE).max(0);
-    let most = usize::try_from(newest - oldest).unwrap_or(0);
-    let mut events = if most == 0 {
-        Vec::new()
-    } else {
-        bay.shop.changes_since(&kept.id, oldest, most).await?
-    };
-    events.reverse();
+    // The newer ones too: they say what can still be taken back.
+    let most = usize::try_from(kept.version - oldest).unwrap_or(0);
+    let mut deeds: Vec<(Event, PastDeed)> = Vec::new();
+    if newest > oldest {
+        let events = bay.shop.changes_since(&kept.id, oldest, most).await?;
+        deeds.extend(events.into_iter().rev().map(|e| (e.clone(), deed_of(e))));
+    }
+    let (events, past): (Vec<Event>, Vec<PastDeed>) = deeds.into_iter().unzip();
+    let first = events.partition_point(|event| event.version > newest);
     let people = bay.shop.people().await?;
     let name = |who: &str| {
         let found = people.iter().find(|p| p.id == who);
@@ -133,7 +164,8 @@ async fn whole(
             (queue_line(visitor))
             p.note { (visitor.say(past_say::LEAD)) }
             ol.deeds-done #history data-live {
-                @for event in &events { (line(visitor, kept, (event, &name(&event.who)), &path)) }
+                @for (at, event) in events.iter().enumerate().skip(first) {
+                    (line(visitor, kept, (event, &name(&event.who)), (&past[at], &past[..at], &path))) }
             }
             div.deeds {
                 @if before.is_some() { a.button.quiet href=(path) { (visitor.say(past_say::NEWEST)) } }
@@ -145,19 +177,27 @@ async fn whole(
     Ok(page.around(visitor, &body))
 }
 
-fn line(visitor: &Visitor, kept: &Kept, (event, name): (&Event, &str), path: &str) -> Markup {
-    let deed = PastDeed {
+fn deed_of(event: Event) -> PastDeed {
+    PastDeed {
         version: event.version,
-        id: event.id.clone(),
-        kind: event.kind.clone(),
-        undoes: event.undoes.clone(),
-        settles: event.settles.clone(),
-        changes: event.changes.clone(),
-    };
+        id: event.id,
+        kind: event.kind,
+        undoes: event.undoes,
+        settles: event.settles,
+        changes: event.changes,
+    }
+}
+
+fn line(
+    visitor: &Visitor,
+    kept: &Kept,
+    (event, name): (&Event, &str),
+    (deed, newer, path): (&PastDeed, &[PastDeed], &str),
+) -> Markup {
     html! {
-        li { span { (deed_name(visitor, &deed.kind)) @if let Some(which) = which(visitor, &deed) { ": " (which) }
+        li { span { (deed_name(visitor, &deed.kind)) @if let Some(which) = which(visitor, deed) { ": " (which) }
                 br; small { (days::moment(visitor, event.at_ms)) " · " (name) } }
-            (take_back(visitor, kept, &deed, path)) }
+            @if event.standing == Standing::Kept { (take_back(visitor, kept, (deed, newer), path)) } }
     }
 }
 
@@ -297,6 +337,7 @@ fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
         "plan-adopted" => stations::DEED_PLAN,
         "price-accepted" => stations::DEED_PRICE,
         "panels-given" => past_say::DEED_PANELS,
+        "reading-dropped" => past_say::DEED_READING_OUT,
         "undo" => say::DEED_UNDO,
         "settled" => say::DEED_SETTLED,
         other => return other,

@@ -20,6 +20,7 @@ use super::Bay;
 use super::entry::{entered, plain};
 use super::fields::{Fields, NumberField, short};
 use super::jobs::given::GAUGE;
+use super::jobs::stage::HANDED_OVER;
 use super::jobs::{Deed, Kept, edit_id, now_ms, perform};
 use super::numbers::Measure;
 use super::refusal::Refusal;
@@ -202,7 +203,7 @@ async fn learnt(bay: &Bay, visitor: &Visitor) -> Result<Change, Refusal> {
         ..JobQuery::default()
     };
     let has_work = |glance: &Value| {
-        ["work", "coat", "prove", "done"].contains(&glance["stage"].as_str().unwrap_or_default())
+        ["work", "coat", "prove", HANDED_OVER].contains(&glance["stage"].as_str().unwrap_or_default())
     };
     let jobs = bay.shop.jobs(&query).await?;
     let worked = jobs.iter().filter(|job| has_work(&job.glance));

@@ -12,6 +12,7 @@ use super::super::jobs::given::GAUGE;
 use super::super::jobs::{Kept, past};
 use super::super::numbers::Measure;
 use super::super::page::{Page, edit_fields};
+use super::super::refusal::at_form;
 use super::super::visitor::Visitor;
 use super::super::words::{Message, frame, given, shop as say};
 use super::kit::{ABRASIVE, ABRASIVE_CLASSES, GRAINS, KINDS, MACHINE, PAD, PAD_CLASSES};
@@ -32,7 +33,7 @@ impl Fault<'_> {
 }
 
 fn told(fault: Option<&Fault<'_>>) -> Markup {
-    html! { @if let Some(fault) = fault { p.fault role="alert" { (fault.sentence) } } }
+    html! { @if let Some(fault) = fault { (at_form(fault.sentence)) } }
 }
 
 /// The whole page.
