@@ -210,7 +210,7 @@ fn no_page_of_a_german_visitor_has_english_left() {
             "/film?now=yes",
             "/film/bonnet",
             "/film/roof",
-            "/film/front-bumper",
+            "/film/front-wing-right",
             "/trial?now=yes",
             "/plan?now=yes",
             "/work",

@@ -79,7 +79,9 @@ impl Pattern {
                 (true, false) => (rest.strip_suffix(piece)?, ""),
                 (false, _) => rest.split_once(piece)?,
             };
-            if part.is_empty() {
+            // A sentence with an end of its own does not reach into the next.
+            let runs_over = part.contains(". ") && !self.pieces.ends_with(&[""]);
+            if part.is_empty() || runs_over {
                 return None;
             }
             *found.get_mut(*self.places.get(at)?)? = part;
