@@ -129,12 +129,24 @@ fn without_a_script_the_browser_shows_the_question_and_takes_the_answer() {
         );
         browser.go(&format!("http://{}{job}/work", server.host));
         browser.press(".work-deeds .done button");
+        browser.wait_for(
+            "it runs",
+            "return document.querySelector('.work-deeds .stop') !== null",
+        );
         browser.press(".work-deeds .done button");
+        browser.wait_for(
+            "the question",
+            "return document.querySelector('main form [name=asked]') !== null",
+        );
         browser.picture(&format!("asked-{width}"));
         let wide = browser.run("return document.documentElement.scrollWidth - innerWidth");
         assert_eq!(wide, 0, "at {width}");
         let before = server.get(&job).text().matches("Section done").count();
         browser.press("main form button");
+        browser.wait_for(
+            "the next section",
+            "return document.querySelector('.work-deeds') !== null",
+        );
         let after = server.get(&job).text().matches("Section done").count();
         assert_eq!(after, before + 1, "at {width}");
     }
