@@ -12,7 +12,11 @@ in the steel only, as in the kernel. The pad is laid on the cells by differences
 of its running double sum, as in the kernel. In single precision (the kernel's)
 and in double (numpy's own).
 
-Run: python3 heat_numpy.py [steps] [single|double]    (default: 7636, both; best of three)
+And once more the way one writes it first: whole-array expressions in double
+precision, every layer conducting sideways, the right side and both sweeps of the
+elimination as they stand in a textbook. The same cells, steps, pad and law.
+
+Run: python3 heat_numpy.py [steps] [single|double|plain]    (default: 7636, all; best of three)
 """
 import sys
 import time
@@ -146,13 +150,63 @@ def section(steps, real, best=None):
     return seconds, told
 
 
+def plain_section(steps, best=None):
+    """The same section as one writes it first."""
+    dx, dt = SIZE / N, PASS * PASSES / STEPS
+    dz = np.concatenate([[d / n] * n for d, _, _, n in LAYERS])
+    k = np.concatenate([[k] * n for _, k, _, n in LAYERS])
+    heat = np.concatenate([[rc] * n for _, _, rc, n in LAYERS])
+    c, half = heat * dz / dt, 2 * k / dz
+    link = 1 / (1 / half[:-1] + 1 / half[1:])
+    top, bottom = half[0] * H_OUT / (half[0] + H_OUT), half[-1] * H_IN / (half[-1] + H_IN)
+    diagonal = c + np.append(link, bottom) + np.append(top, link)
+    sideways = (k / heat * dt / dx**2)[:, None, None]
+    factor, pivot = np.empty_like(c), np.empty_like(c)
+    for z in range(len(c)):
+        pivot[z] = diagonal[z] - (link[z - 1] * factor[z - 1] if z else 0.0)
+        factor[z] = (link[z] if z < len(link) else 0.0) / pivot[z]
+    t, peak = np.zeros((len(c), N, N)), np.zeros((N, N))
+    pad, peaks, entered = Pad(dx), np.zeros(PASSES), 0.0
+    start, cpu = time.perf_counter(), time.process_time()
+    for step in range(steps):
+        rows, columns, part = pad.flux(*place((step + 0.5) * dt), np.float64)
+        flux = np.zeros((N, N))
+        flux[rows, columns] = part
+        around = np.pad(t, ((0, 0), (1, 1), (1, 1)), mode="edge")
+        moved = around[:, 1:-1, :-2] + around[:, 1:-1, 2:] + around[:, :-2, 1:-1] + around[:, 2:, 1:-1] - 4 * t
+        right = c[:, None, None] * (t + sideways * moved)
+        right[0] += half[0] / (half[0] + H_OUT) * flux
+        right[0] /= pivot[0]
+        for z in range(1, len(c)):
+            right[z] = (right[z] + link[z - 1] * right[z - 1]) / pivot[z]
+        t[-1] = right[-1]
+        for z in range(len(c) - 2, -1, -1):
+            t[z] = right[z] + factor[z] * t[z + 1]
+        surface = (half[0] * t[0] + flux) / (half[0] + H_OUT)
+        peak = np.maximum(peak, surface)
+        number = min(int((step + 0.5) * dt / PASS), PASSES - 1)
+        peaks[number] = max(peaks[number], surface.max())
+        entered += flux.sum() * dx * dx * dt
+    seconds, cpu = time.perf_counter() - start, time.process_time() - cpu
+    if best is not None and seconds > best[0]:
+        return best
+    told = [f"numpy {np.__version__}, plain, float64: {steps} steps in {seconds:.2f} s ({cpu:.2f} s of processor), "
+            f"{steps * N * N * len(c) / seconds:.2e} cell-steps/s",
+            f"peak rises after passes: {' '.join(f'{p:.2f}' for p in peaks)} K; energy in {entered:.0f} J"]
+    return seconds, told
+
+
 def main():
     steps = int(sys.argv[1]) if len(sys.argv) > 1 else STEPS
-    kinds = {"single": np.float32, "double": np.float64}
-    for real in [kinds[sys.argv[2]]] if len(sys.argv) > 2 else kinds.values():
+    kinds = {
+        "single": lambda best: section(steps, np.float32, best),
+        "double": lambda best: section(steps, np.float64, best),
+        "plain": lambda best: plain_section(steps, best),
+    }
+    for run in [kinds[sys.argv[2]]] if len(sys.argv) > 2 else kinds.values():
         best = None
         for _ in range(RUNS):
-            best = section(steps, real, best)
+            best = run(best)
         print("\n".join(best[1]))
 
 

@@ -53,7 +53,8 @@ def main():
     one = found(r"first order\s+1 thread\(s\): " + timing, ours)
     two = found(r"first order\s+2 thread\(s\): " + timing, ours)
     float32 = found(r"float32.*? in " + timing, single)
-    float64 = found(r"float64.*? in " + timing, single)
+    float64 = found(r"float64, in place.*? in " + timing, single)
+    plain = found(r"plain, float64.*? in " + timing, single)
     adi_ms, fipy_s = found(r"([\d.]+) ms a step", adi)[0], found(r"steps, ([\d.]+) s a step", fipy)[0]
     adi_cpu, fipy_cpu = found(r"s \(([\d.]+) s of processor\), [\d.]+ ms", adi)[0], found(r"([\d.]+) s of processor", fipy)[0]
     adi_steps = found(r"float64: (\d+) steps", adi)[0]
@@ -62,6 +63,7 @@ def main():
         ("ours, two threads, single precision", two, "whole"),
         ("numpy, one elimination for all columns, single precision", float32, "whole"),
         ("the same, double precision", float64, "whole"),
+        ("numpy, as one writes it first, double precision", plain, "whole"),
         ("scipy banded solves in all directions, double precision", (adi_ms * 1e-3 * STEPS, adi_cpu / adi_steps * STEPS), f"{adi_steps:.0f} steps, scaled up"),
         ("FiPy, conjugate gradients, double precision", (fipy_s * STEPS, fipy_cpu * STEPS), "a few steps, scaled up"),
     ]
@@ -77,10 +79,11 @@ def main():
     print("|---|---|---:|---:|---:|---:|")
     for name, (wall, cpu), how in rows:
         print(f"| {name} | {how} | {wall:.2f} | {cpu:.2f} | {wall / two[0]:.1f} | {cpu / one[1]:.1f} |")
-    ratio, general = float64[0] / two[0], fipy_s * STEPS / two[0]
-    verdict = lambda reached, goal: "reached" if reached >= goal else "missed"
-    print(f"\nGoals: {GOAL_NUMPY} times numpy (double precision) on two threads: {ratio:.1f}, {verdict(ratio, GOAL_NUMPY)}; in single precision {float32[0] / two[0]:.1f}, "
-          f"{verdict(float32[0] / two[0], GOAL_NUMPY)}. {GOAL_FIPY} times FiPy: {general:.0f}, {verdict(general, GOAL_FIPY)}.")
+    verdict = lambda reached, goal: f"{reached:.1f}, {'reached' if reached >= goal else 'missed'}"
+    told = {"as one writes it first": plain, "worked out for speed": float64, "the same in single precision": float32}
+    print(f"\nGoal: {GOAL_NUMPY} times the vectorised numpy (named as about 10 s of processor) on two threads. " +
+          "; ".join(f"{how}: {verdict(wall / two[0], GOAL_NUMPY)}" for how, (wall, _) in told.items()) + ".")
+    print(f"Goal: {GOAL_FIPY} times FiPy: {verdict(fipy_s * STEPS / two[0], GOAL_FIPY)}.")
     print("\n## Against what the machine can do\n")
     print(f"Counted in the source: {FLOPS_A_CELL_STEP:.1f} operations, {ADDITIONS_A_CELL_STEP:.1f} of them additions, and at least {BYTES_A_CELL_STEP} bytes a cell-step. The")
     print("kernel uses no fused multiply-adds, so that its bits are the same on any machine: as many additions a second")

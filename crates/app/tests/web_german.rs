@@ -85,9 +85,9 @@ fn a_page_in_us_units_has_no_metric_film_or_heat() {
 }
 
 /// Words of English that no German page has.
-const ENGLISH: [&str; 26] = [
-    "the", "and", "with", "is", "are", "not", "from", "was", "by", "this", "that", "for", "how",
-    "what", "which", "one", "only", "it", "its", "be", "has", "of", "to", "than", "where", "no",
+const ENGLISH: [&str; 25] = [
+    "the", "and", "with", "is", "are", "not", "from", "by", "this", "that", "for", "how", "what",
+    "which", "one", "only", "it", "its", "be", "has", "of", "to", "than", "where", "no",
 ];
 
 /// What people see and hear of a page: its text and its spoken names, without
@@ -210,7 +210,7 @@ fn no_page_of_a_german_visitor_has_english_left() {
             "/film?now=yes",
             "/film/bonnet",
             "/film/roof",
-            "/film/front-bumper",
+            "/film/front-wing-right",
             "/trial?now=yes",
             "/plan?now=yes",
             "/work",

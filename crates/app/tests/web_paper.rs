@@ -97,8 +97,11 @@ fn the_german_paper_speaks_german() {
     }
     // The same figures, each with the decimal sign of its language.
     let figures = |text: &str, sign: char| -> Vec<String> {
-        let is_figure =
-            |w: &&str| w.contains(sign) && w.chars().all(|c| c.is_ascii_digit() || c == sign);
+        let is_digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+        let is_figure = |word: &&str| {
+            let parts = word.split_once(sign);
+            parts.is_some_and(|(whole, rest)| is_digits(whole) && is_digits(rest))
+        };
         let words = text.split(' ').filter(is_figure);
         words.map(|w| w.replace(sign, ".")).collect()
     };

@@ -58,7 +58,7 @@ fn enter(browser: &Browser, address: &str, login: &str) {
     );
 }
 
-const WHO: &str = "SELECT group_concat(p.name, ', ') FROM (SELECT who FROM events WHERE kind = 'reading-taken' ORDER BY version) e JOIN people p ON p.id = e.who";
+const WHO: &str = "SELECT group_concat(name, ', ') FROM (SELECT p.name AS name FROM events e JOIN people p ON p.id = e.who WHERE e.kind = 'reading-taken' ORDER BY e.version)";
 
 /// Two readings that Mika took without a network; then the session was gone.
 fn left_by_mika(running: &Running, phone: &Browser) -> String {
@@ -86,6 +86,8 @@ fn it_waits_for_its_person_while_another_works_on() {
         return;
     };
     let address = left_by_mika(&running, &phone);
+    // What the browser wrote of the network that was away and the lost session.
+    assert!(!phone.complaints().is_empty());
     bay::fits(&phone, "queue-of-another-390");
     bay::take(&phone, "120");
     phone.wait_for(
@@ -115,6 +117,7 @@ fn another_takes_it_over_only_after_being_asked() {
         return;
     };
     left_by_mika(&running, &phone);
+    assert!(!phone.complaints().is_empty(), "the network was away");
     phone.press(".others .take");
     phone.wait_for("the question", "return document.querySelector('.others .caution').textContent.includes('though Mika Example entered it')");
     phone.picture("queue-take-over-390");

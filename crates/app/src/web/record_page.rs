@@ -124,7 +124,7 @@ fn remains(visitor: &Visitor, handed: &Handed) -> Markup {
     html! {
         h2 { (visitor.say(say::REMAINS)) }
         @for one in remains_of(handed, visitor.units) {
-            p.leave { b { (visitor.panel_called(text(&one, "place"))) } " " (visitor.text_told(text(&one, "what"))) " " (visitor.text_told(text(&one, "why"))) }
+            p.leave { b { (visitor.places_called(text(&one, "place"))) } " " (visitor.text_told(text(&one, "what"))) " " (visitor.text_told(text(&one, "why"))) }
         }
     }
 }
@@ -258,7 +258,7 @@ fn places(visitor: &Visitor, heading: Message, items: &[Value]) -> Markup {
             section aria-label=(visitor.say(heading)) {
                 h2 { (visitor.say(heading)) }
                 ul.said {
-                    @for item in items { li { span { b { (visitor.panel_called(text(item, "place"))) } " " (visitor.text_told(text(item, "text"))) } } }
+                    @for item in items { li { span { b { (visitor.places_called(text(item, "place"))) } " " (visitor.text_told(text(item, "text"))) } } }
                 }
             }
         }
@@ -271,7 +271,7 @@ fn cautions(visitor: &Visitor, handed: &Handed) -> Markup {
         details {
             summary { (visitor.say(say::CAUTIONS)) " (" (list.len()) ")" }
             @for caution in &list {
-                p.caution { b { (visitor.place_called(text(caution, "place"))) } ": " (visitor.text_told(text(caution, "text"))) }
+                p.caution { b { (visitor.places_called(text(caution, "place"))) } ": " (visitor.text_told(text(caution, "text"))) }
             }
         }
     }

@@ -21,6 +21,8 @@ use super::words::{Language, Message, panels, paper, retold as say, said};
 const DEEPEST: usize = 4;
 /// Signs that a pattern must have of its own.
 const LEAST_OWN: usize = 4;
+/// So many sentences belong together at most.
+const MOST_TOGETHER: usize = 6;
 /// A longer text is nobody's sentence.
 const LONGEST: usize = 4000;
 
@@ -79,7 +81,9 @@ impl Pattern {
                 (true, false) => (rest.strip_suffix(piece)?, ""),
                 (false, _) => rest.split_once(piece)?,
             };
-            if part.is_empty() {
+            // A sentence with an end of its own does not reach into the next.
+            let runs_over = part.contains(". ") && !self.pieces.ends_with(&[""]);
+            if part.is_empty() || runs_over {
                 return None;
             }
             *found.get_mut(*self.places.get(at)?)? = part;
@@ -115,13 +119,14 @@ impl Visitor {
             let end = if bare.len() < english.len() { "." } else { "" };
             return Some(with_first(&known, true) + end);
         }
-        let at = english.find(". ")? + 1;
-        let (one, more) = english.split_at(at);
-        let told = self.known(one, depth)?;
-        Some(format!(
-            "{told} {}",
-            self.retold_at(more.trim_start(), depth + 1)?
-        ))
+        // One sentence or a few that belong together, then the rest.
+        let mut ends = english.match_indices(". ").take(MOST_TOGETHER);
+        ends.find_map(|(at, _)| {
+            let (one, more) = english.split_at(at + 1);
+            let told = self.known(one, depth)?;
+            let rest = self.retold_at(more.trim_start(), depth + 1)?;
+            Some(format!("{told} {rest}"))
+        })
     }
 
     /// One sentence or one word.
@@ -301,6 +306,13 @@ mod tests {
         assert_eq!(
             told("Left as it was. Not noted as done.").as_deref(),
             Some("Gelassen, wie es war. Nicht als getan vermerkt.")
+        );
+        let map = "No gauge reads the strip along the edges: it counts 8.0 µm thinner, calibrated. Shape as such a panel usually has, assumed. A ring with a figure: read there next.";
+        assert_eq!(
+            told(map).as_deref(),
+            Some(
+                "Den Streifen an den Kanten misst kein Gerät: Er zählt 8,0 µm dünner, kalibriert. Form wie bei einem solchen Teil üblich, angenommen. Ein Ring mit Ziffer: dort als Nächstes messen."
+            )
         );
         assert_eq!(
             told("Left as it was. Nobody knows why."),

@@ -8,7 +8,7 @@
 
 use lapwing_job::record::panel_names::{canonical, spoken, stem};
 use lapwing_job::record::{Caution, Part, Said};
-use lapwing_report::figure::Labels;
+use lapwing_report::figure::{BodyClass, Labels, panel_ids};
 use lapwing_report::words::in_units;
 use maud::{Markup, html};
 
@@ -34,8 +34,10 @@ impl Visitor {
     /// A panel as the user's file calls it; in another language by our name,
     /// where it is one that the trade knows.
     pub(crate) fn panel_called(&self, called: &str) -> String {
-        let known = (self.language != Language::English).then(|| canonical(called));
-        known
+        let is_told = self.language != Language::English;
+        let known = || canonical(called).or_else(|| drawn_as(called));
+        is_told
+            .then(known)
             .flatten()
             .map_or_else(|| called.to_owned(), |id| self.panel(&id))
     }
@@ -132,6 +134,12 @@ impl Visitor {
         }
     }
 
+    /// Places of which the same is said, parted by commas.
+    pub(crate) fn places_called(&self, places: &str) -> String {
+        let told: Vec<String> = places.split(", ").map(|p| self.place_called(p)).collect();
+        told.join(", ")
+    }
+
     /// A caution: where, and what is doubtful.
     pub(crate) fn caution(&self, caution: &Caution) -> Markup {
         let place = match panels::place(&caution.place) {
@@ -140,6 +148,12 @@ impl Visitor {
         };
         html! { b { (place) } ": " (self.told(caution.said.as_ref(), &caution.text)) }
     }
+}
+
+/// A panel that is called as it is drawn.
+fn drawn_as(called: &str) -> Option<String> {
+    let mut ids = BodyClass::ALL.into_iter().flat_map(panel_ids);
+    ids.find(|id| spoken(id).eq_ignore_ascii_case(called))
 }
 
 #[cfg(test)]
@@ -186,6 +200,10 @@ mod tests {
         let german = visitor("de", "metric");
         assert_eq!(german.panel("front-wing-left"), "Kotflügel links");
         assert_eq!(german.panel_called("Hood"), "Motorhaube");
+        assert_eq!(
+            german.places_called("Left pillars and cant rail, roof"),
+            "Säulen, Dachholm links, Dach"
+        );
         assert_eq!(german.panel_called("Spare wheel"), "Spare wheel");
         assert_eq!(visitor("en", "us").panel_called("Hood"), "Hood");
         assert_eq!(german.panel("spare-wheel"), "Spare wheel");

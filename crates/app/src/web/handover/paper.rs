@@ -126,10 +126,6 @@ fn figures(visitor: &Visitor, of: &mut Map<String, Value>, key: &str) {
 /// Panels of which the same is said stand together, parted by commas.
 fn places(visitor: &Visitor, of: &mut Map<String, Value>) {
     if let Some(Value::String(place)) = of.get_mut("place") {
-        let told: Vec<String> = place
-            .split(", ")
-            .map(|one| visitor.place_called(one))
-            .collect();
-        *place = told.join(", ");
+        *place = visitor.places_called(place);
     }
 }

@@ -125,6 +125,19 @@ patterns! {
     "Its zero moved by {0} µm from the checks before to those after.", "Seine Null wanderte um {0} µm von den Proben davor zu denen danach.";
     "{0} on {1} is outside {2} to {3} µm and was left out.", "{0} auf {1} liegt außerhalb von {2} bis {3} µm und wurde weggelassen.";
     "{0} µm less film than when the car left the visit before ({1} then, {2} now): somebody polished since. It is debited.", "{0} µm weniger Schicht als am Ende des letzten Besuchs ({1} damals, {2} jetzt): Seither hat jemand poliert. Es ist abgezogen.";
+    "{0} of base, primer or e-coat {1} passed over: only the clear or top coat is polished.", "{0} von Basis, Füller oder Grundierung {1} übergangen: Poliert wird nur Klar- oder Decklack.";
+    "{0}: the clear or top coat reads {1} µm, but the whole film there reads {2} µm, all layers together; set aside. Check the column, the layer and the unit, and read it again.", "{0}: Klar- oder Decklack misst {1} µm, die Gesamtschicht dort aber {2} µm; beiseitegelegt. Spalte, Schicht und Einheit prüfen und noch einmal messen.";
+    "{0}: the reading at u {1} mm, v {2} mm lies outside the panel, which is {3} mm; it counts, but not on the map. Check the position or the size.", "{0}: Der Messwert bei u {1} mm, v {2} mm liegt außerhalb des Teils mit {3} mm; er zählt, aber nicht auf der Karte. Ort oder Größe prüfen.";
+    "{0} more readings lie outside the panel and are not on the map.", "{0} weitere Messwerte liegen außerhalb des Teils und stehen nicht auf der Karte.";
+    "Panel areas come from the body class: within {0} % for one panel. A tape measure on the large panels sharpens the hours.", "Die Flächen der Teile kommen aus der Karosserieform: auf {0} % je Teil. Die großen Teile mit dem Maßband zu messen, macht die Stunden genauer.";
+    "No usual size is known for this panel; {0} m² is assumed. Give its size.", "Für dieses Teil ist keine übliche Größe bekannt; angenommen sind {0} m². Die Größe angeben.";
+    "Not in the record of the visit before; counted as never polished there.", "Nicht im Protokoll des letzten Besuchs; gilt dort als nie poliert.";
+    "The record of the visit before is of a {0} (\"{1}\"), this job of a {2}. Is it the same car?", "Das Protokoll des letzten Besuchs nennt {0} („{1}“), dieser Auftrag {2}. Ist es derselbe Wagen?";
+    "The record of the visit before took film off this panel, but the job does not have it.", "Das Protokoll des letzten Besuchs trug auf diesem Teil Schicht ab, der Auftrag hat es aber nicht.";
+    "No prices are given, so no price is worked out; add [prices].", "Es sind keine Preise angegeben, also gibt es keinen Preis; [prices] ergänzen.";
+    "No price is given for {0}: counted as 0.", "Für {0} ist kein Preis angegeben: zählt als 0.";
+    "The panel does not start at air temperature; the range of the friction share is not carried over to the peak.", "Das Blech beginnt nicht bei Lufttemperatur; die Spanne des Reibungsanteils ist nicht auf die Spitze übertragen.";
+    "The heat was worked out for air as warm as the panel's start; the friction share leans on that.", "Die Wärme ist für Luft so warm wie das Blech zu Beginn gerechnet; darauf ruht der Reibungsanteil.";
     // The record.
     "Signed though nothing is noted as done.", "Unterschrieben, obwohl nichts als getan vermerkt ist.";
     "Left as it was.", "Gelassen, wie es war.";

@@ -170,7 +170,7 @@ mod tests {
 
     #[test]
     fn panels_in_one_line_are_filled_too_and_nonsense_is_refused() {
-        let text = "schema = 1\npanel = [{ name = \"hood\" }]\n";
+        let text = "schema = 1\nname = \"A car\"\ncar = { class = \"estate\" }\npanel = [{ name = \"hood\" }]\n";
         let panels = [
             ("bonnet".to_owned(), given(None, Some([1400.0, 1100.0]))),
             ("roof".to_owned(), given(Some("aluminium"), None)),
