@@ -6,6 +6,7 @@
 //! it rightly.
 //! Checked by: the tests below and `tests/web_german.rs`.
 
+use lapwing_job::record::job::Units;
 use lapwing_job::record::panel_names::{canonical, spoken, stem};
 use lapwing_job::record::{Caution, Part, Said};
 use lapwing_report::figure::{BodyClass, Labels, panel_ids};
@@ -14,13 +15,14 @@ use maud::{Markup, html};
 
 use super::numbers::{Measure, NBSP};
 use super::visitor::Visitor;
-use super::words::{Language, panels, said};
+use super::words::{Language, Message, keys, panels, said};
 
 impl Visitor {
-    /// A panel by its own name inside: "Kotflügel links".
+    /// A panel by its own name inside: "Kotflügel links", "Left front fender".
     pub(crate) fn panel(&self, id: &str) -> String {
         let (base, side) = stem(id);
-        let Some(named) = panels::panel(base) else {
+        let ours = self.is_us().then(|| panels::us_panel(base)).flatten();
+        let Some(named) = ours.or_else(|| panels::panel(base)) else {
             return spoken(id);
         };
         let named = self.say(named);
@@ -31,10 +33,15 @@ impl Visitor {
         }
     }
 
+    /// English as it is spoken where US customary units are used.
+    fn is_us(&self) -> bool {
+        self.language == Language::English && self.units == Units::Us
+    }
+
     /// A panel as the user's file calls it; in another language by our name,
     /// where it is one that the trade knows.
     pub(crate) fn panel_called(&self, called: &str) -> String {
-        let is_told = self.language != Language::English;
+        let is_told = self.language != Language::English || self.is_us();
         let known = || canonical(called).or_else(|| drawn_as(called));
         is_told
             .then(known)
@@ -45,6 +52,7 @@ impl Visitor {
     /// The language of a picture's labels.
     pub(crate) fn labels(&self) -> Labels {
         match self.language {
+            Language::English if self.is_us() => Labels(panels::US_CAR_LABELS),
             Language::English => Labels::default(),
             Language::German => Labels(panels::CAR_LABELS),
         }
@@ -52,7 +60,8 @@ impl Visitor {
 
     /// A panel whose own name inside is known; in English as the user calls it.
     pub(crate) fn panel_named(&self, id: &str, called: &str) -> String {
-        if self.language == Language::English || panels::panel(stem(id).0).is_none() {
+        let stays = self.language == Language::English && !self.is_us();
+        if stays || panels::panel(stem(id).0).is_none() {
             called.to_owned()
         } else {
             self.panel(id)
@@ -74,7 +83,24 @@ impl Visitor {
     pub(crate) fn said(&self, sentence: &Said) -> String {
         let parts: Vec<String> = sentence.parts.iter().map(|p| self.part(p)).collect();
         let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
-        self.fill(said::message(sentence.sentence), &parts)
+        self.with_labels(self.fill(said::message(sentence.sentence), &parts))
+    }
+
+    /// A text in which keys of a file are called as their fields are.
+    fn with_labels(&self, text: String) -> String {
+        if !text.contains('.') {
+            return text;
+        }
+        let named = |text: String, (key, label): &(&str, Message)| {
+            let label = match self.language {
+                Language::English => format!("\"{}\"", self.say(*label)),
+                Language::German => format!("„{}“", self.say(*label)),
+            };
+            [format!("`{key}`"), format!("\"{key}\""), (*key).to_owned()]
+                .iter()
+                .fold(text, |text, written| text.replace(written, &label))
+        };
+        keys::LABELS.iter().fold(text, named)
     }
 
     fn part(&self, part: &Part) -> String {
@@ -121,8 +147,8 @@ impl Visitor {
     pub(crate) fn text_told(&self, text: &str) -> Markup {
         let text = in_units(text, self.units);
         match self.retold(&text) {
-            Some(told) => html! { (told) },
-            None => html! { span lang="en" { (text) } },
+            Some(told) => html! { (self.with_labels(told)) },
+            None => html! { span lang="en" { (self.with_labels(text)) } },
         }
     }
 
@@ -205,8 +231,29 @@ mod tests {
             "Säulen, Dachholm links, Dach"
         );
         assert_eq!(german.panel_called("Spare wheel"), "Spare wheel");
-        assert_eq!(visitor("en", "us").panel_called("Hood"), "Hood");
+        let us = visitor("en", "us");
+        assert_eq!(us.panel_called("Hood"), "Hood");
+        assert_eq!(us.panel_called("Bonnet"), "Hood");
+        assert_eq!(us.panel("front-wing-left"), "Left front fender");
+        assert_eq!(us.panel_named("boot-lid", "Boot lid"), "Trunk lid");
+        assert_eq!(us.panel_called("Spare wheel"), "Spare wheel");
         assert_eq!(german.panel("spare-wheel"), "Spare wheel");
+    }
+
+    #[test]
+    fn a_key_of_a_file_is_called_as_its_field_is() {
+        let told = |language: &str| {
+            let text = "Check gauge.repeatability, then correct `setup.arm_speed`.".to_owned();
+            visitor(language, "metric").with_labels(text)
+        };
+        assert_eq!(
+            told("en"),
+            "Check \"Gauge repeats within\", then correct \"Arm speed\"."
+        );
+        assert_eq!(
+            told("de"),
+            "Check „Messgerät wiederholt auf“, then correct „Armgeschwindigkeit“."
+        );
     }
 
     #[test]

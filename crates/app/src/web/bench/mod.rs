@@ -31,6 +31,8 @@ use super::{Bay, api};
 use crate::commands;
 use crate::failure::Failure;
 
+/// Where a job warns and stops that says nothing else, °C.
+const USUAL_WALLS_C: [f64; 2] = [45.0, 60.0];
 /// So many answers are kept.
 const KEPT: usize = 48;
 
@@ -97,10 +99,11 @@ impl Drop for StopWhenDropped {
 struct Room {
     map_px: f64,
     chart_px: f64,
+    walls_c: [f64; 2],
 }
 
 impl Room {
-    fn read(fields: &Fields, visitor: &Visitor) -> Result<Self, Refusal> {
+    fn read(fields: &Fields, visitor: &Visitor, of_job: Option<&OfJob>) -> Result<Self, Refusal> {
         let width = |key, otherwise, range| {
             let field = NumberField {
                 key,
@@ -113,16 +116,13 @@ impl Room {
         Ok(Self {
             map_px: width("map_px", 300.0, (120.0, 1200.0))?.clamp(170.0, 600.0),
             chart_px: width("chart_px", 600.0, (120.0, 2400.0))?.clamp(300.0, 900.0),
+            walls_c: of_job.map_or(USUAL_WALLS_C, |job| job.walls_c),
         })
     }
 }
 
 /// `GET /bench`: the page, with the answer to its fields.
-pub(crate) async fn show(
-    bay: Bay,
-    visitor: Visitor,
-    fields: Fields,
-) -> Result<Response, Refusal> {
+pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<Response, Refusal> {
     let of_job = of_job::of(&bay, &visitor, &fields).await?;
     let base = of_job.as_ref().map(|job| &job.base);
     let (pass, refusal) = match Pass::read(&fields, &visitor, base) {
@@ -132,7 +132,7 @@ pub(crate) async fn show(
             (Pass::read(&rest, &visitor, base)?, Some(refusal))
         }
     };
-    let room = Room::read(&fields, &visitor)?;
+    let room = Room::read(&fields, &visitor, of_job.as_deref())?;
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;
     let parts = view::Parts::draw(&visitor, (&now, &usual), room)?;
@@ -167,7 +167,7 @@ pub(crate) async fn answer(
     let of_job = of_job::of(&bay, &visitor, &fields).await?;
     let base = of_job.as_ref().map(|job| &job.base);
     let pass = Pass::read(&fields, &visitor, base)?;
-    let room = Room::read(&fields, &visitor)?;
+    let room = Room::read(&fields, &visitor, of_job.as_deref())?;
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;
     let words = ["moving", "all", "numbers"].map(|word| (word, word));

@@ -43,6 +43,8 @@ pub(crate) struct OfJob {
     /// What is chosen, list by list; empty where there is nothing to choose.
     pub(super) chosen: [String; 4],
     pub(super) base: Base,
+    /// Where the job warns and where it stops, °C.
+    pub(super) walls_c: [f64; 2],
 }
 
 impl OfJob {
@@ -147,6 +149,7 @@ async fn made(
         lists,
         chosen: [panel, tool, pad, polish],
         base: Base::of(&said),
+        walls_c: [job.rules.heat_warn, job.rules.heat_stop].map(|t| t.get::<degree_celsius>()),
     })
 }
 

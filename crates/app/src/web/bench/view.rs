@@ -73,11 +73,18 @@ fn look(visitor: &Visitor, room: Room) -> Look<'static> {
         units: visitor.figure_units(),
         map_px: room.map_px,
         chart_px: (room.chart_px, 240.0),
+        walls_c: room.walls_c,
+        summaries: ["", ""],
         words: words::of_pictures(visitor),
     }
 }
 
 fn maps(visitor: &Visitor, now: &BenchResult, look: &Look<'_>) -> Result<Markup, Refusal> {
+    let summaries = words::summaries(visitor, now);
+    let look = &Look {
+        summaries: summaries.each_ref().map(String::as_str),
+        ..*look
+    };
     Ok(html! {
         div.map { (picture(&visitor.picture_told(&removal_map(now, look).map_err(ours)?))) }
         div.map { (picture(&visitor.picture_told(&heat_map(now, look).map_err(ours)?))) }
@@ -96,7 +103,7 @@ fn said(visitor: &Visitor, now: &BenchResult, usual: &BenchResult) -> Markup {
         say::FROM_TO,
         &[
             &words::film(visitor, removal.interior_min_um),
-            &words::film(visitor, removal.max_um),
+            &words::film(visitor, removal.interior_max_um),
         ],
     );
     html! { (against) " " (spread) }

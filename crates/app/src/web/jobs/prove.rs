@@ -119,11 +119,14 @@ pub(crate) fn panels(kept: &Kept, before: &[Place]) -> Vec<PanelBeforeAfter> {
     let after = &kept.document["after"];
     for spot in spots(before) {
         let read = spot.keys.iter();
-        let read: Vec<f64> = read.filter_map(|key| after[key.as_str()]["um"].as_f64()).collect();
+        let read: Vec<f64> = read
+            .filter_map(|key| after[key.as_str()]["um"].as_f64())
+            .collect();
         if !read.is_empty() {
             let one = all.entry(spot.panel).or_default();
             one.before_um.push(spot.um);
-            one.after_um.push(read.iter().sum::<f64>() / read.len() as f64);
+            one.after_um
+                .push(read.iter().sum::<f64>() / read.len() as f64);
         }
     }
     for (_, reading) in kept.entries("/gloss") {

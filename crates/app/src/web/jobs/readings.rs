@@ -290,7 +290,12 @@ mod tests {
 
     #[test]
     fn what_is_no_film_is_refused_with_what_came() {
-        for raw in ["thickness=118+pints", "thickness=%C2%B5m", "thickness=5000+mil", "thickness="] {
+        for raw in [
+            "thickness=118+pints",
+            "thickness=%C2%B5m",
+            "thickness=5000+mil",
+            "thickness=",
+        ] {
             assert!(taken(raw).is_err_and(|s| s.contains("allowed")), "{raw}");
         }
     }

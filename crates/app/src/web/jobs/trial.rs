@@ -54,7 +54,9 @@ pub(crate) async fn show(
     };
     let spot = Spot::of(&kept);
     let ready = match (&spot, fields.text("now")) {
-        (Some(spot), Some(_)) if !has_bad_pair(&kept) => Some(worked(&bay, &visitor, &kept, spot).await?),
+        (Some(spot), Some(_)) if !has_bad_pair(&kept) => {
+            Some(worked(&bay, &visitor, &kept, spot).await?)
+        }
         _ => None,
     };
     let body = html! {
@@ -251,11 +253,7 @@ fn reading(
 }
 
 /// Why two readings make no pair, as the trial's reader would refuse them.
-fn impossible(
-    visitor: &Visitor,
-    kept: &Kept,
-    (before_um, after_um): (f64, f64),
-) -> Option<String> {
+fn impossible(visitor: &Visitor, kept: &Kept, (before_um, after_um): (f64, f64)) -> Option<String> {
     let gauge_um = kept.document.pointer("/trial/setup/gauge_um");
     let gauge_um = gauge_um.and_then(Value::as_f64).unwrap_or(1.0);
     let film = |um: f64| visitor.with_unit(Measure::Film, um);
@@ -266,9 +264,7 @@ fn impossible(
             let parts = [before, &low, after, &high, &film(MOST_OFF_UM)];
             Some(visitor.fill(checks::PAIR_APART, &parts))
         }
-        PairSlip::Grown => {
-            Some(visitor.fill(checks::PAIR_GROWN, &[after, &high, before, &low]))
-        }
+        PairSlip::Grown => Some(visitor.fill(checks::PAIR_GROWN, &[after, &high, before, &low])),
     }
 }
 

@@ -106,7 +106,7 @@ pub(crate) const ABRASIVE: [(NumberField, f64); 1] = [(
     field(
         "price_per_litre",
         say::LITRE,
-        Measure::Count,
+        Measure::PriceOfLitre,
         (0.0, 10_000.0),
     ),
     0.0,

@@ -51,10 +51,13 @@ fn rate_field(key: &'static str, label: Message, most: f64) -> NumberField {
     NumberField {
         key,
         label,
-        measure: if key.ends_with("_pct") {
-            Measure::Percent
-        } else {
-            Measure::Count
+        measure: match key {
+            "contingency_pct" | "tax_pct" => Measure::Percent,
+            "clay_per_100_g" => Measure::PriceOf100G,
+            "wipe_per_litre" => Measure::PriceOfLitre,
+            "coating_per_10_ml" => Measure::PriceOf10Ml,
+            "tape_per_m" => Measure::PriceOfMetre,
+            _ => Measure::Count,
         },
         range: (0.0, most),
     }
@@ -203,7 +206,8 @@ async fn learnt(bay: &Bay, visitor: &Visitor) -> Result<Change, Refusal> {
         ..JobQuery::default()
     };
     let has_work = |glance: &Value| {
-        ["work", "coat", "prove", HANDED_OVER].contains(&glance["stage"].as_str().unwrap_or_default())
+        ["work", "coat", "prove", HANDED_OVER]
+            .contains(&glance["stage"].as_str().unwrap_or_default())
     };
     let jobs = bay.shop.jobs(&query).await?;
     let worked = jobs.iter().filter(|job| has_work(&job.glance));

@@ -18,6 +18,7 @@ pub(crate) mod film;
 pub(crate) mod given;
 pub(crate) mod glance;
 pub(crate) mod jobs;
+pub(crate) mod keys;
 pub(crate) mod links;
 pub(crate) mod network;
 pub(crate) mod operator;

@@ -28,6 +28,8 @@ pub struct SectionMap<'a> {
     pub title: &'a str,
     /// A sentence under it; may be empty.
     pub caption: &'a str,
+    /// In place of "Least 0.8, mean 1.2, most 1.7 μm."; empty for that.
+    pub summary: &'a str,
     /// Values, µm or °C, row by row from the bottom, each from the left.
     pub values: &'a [f64],
     /// Columns of the grid.

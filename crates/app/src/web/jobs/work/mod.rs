@@ -191,7 +191,11 @@ fn running_since(kept: &Kept, key: &str) -> Option<i64> {
 
 /// Whether the record is signed and nothing was worked since.
 fn is_closed(kept: &Kept) -> bool {
-    let Some(signed_ms) = kept.document.pointer("/handover/at_ms").and_then(Value::as_i64) else {
+    let Some(signed_ms) = kept
+        .document
+        .pointer("/handover/at_ms")
+        .and_then(Value::as_i64)
+    else {
         return false;
     };
     let done = kept.entries("/work/done");
