@@ -78,19 +78,50 @@ pub(crate) async fn answer(
     Ok(content(&visitor, &kept, &film))
 }
 
-/// `GET /jobs/{job}/film/{panel}`: the map of one panel, as a part.
+/// `GET /jobs/{job}/film/{panel}`: the map of one panel; with `part=yes` as a
+/// part of the list, else as a page of its own.
 pub(crate) async fn panel(
     bay: Bay,
     visitor: Visitor,
     Path((job, panel)): Path<(String, String)>,
+    fields: Fields,
 ) -> Result<Markup, Refusal> {
     let kept = Kept::load(&bay, &job).await?;
-    let film = bay.plans.film_of(&kept).await?;
-    let Some(document) = film.panel(&panel).cloned() else {
+    let part = panel_part(&bay, &visitor, &kept, &panel).await?;
+    if fields.text("part").is_some() {
+        return Ok(part);
+    }
+    let name = visitor.panel(&panel);
+    let page = Page {
+        title: kept.text("/glance/name"),
+        beside: &name,
+        path: &format!("/jobs/{job}/film/{panel}"),
+        line: Some(kept.line(&visitor, Station::Budget)),
+        modules: &[],
+        styles: &["tools.css", "jobs.css", "stations.css"],
+    };
+    let body = html! {
+        div.wide {
+            h2 { (name) }
+            (part)
+            p { a href=(format!("/jobs/{job}/film")) { (visitor.say(say::TO_FILM)) } }
+        }
+    };
+    Ok(page.around(&visitor, &body))
+}
+
+async fn panel_part(
+    bay: &Bay,
+    visitor: &Visitor,
+    kept: &Kept,
+    panel: &str,
+) -> Result<Markup, Refusal> {
+    let film = bay.plans.film_of(kept).await?;
+    let Some(document) = film.panel(panel).cloned() else {
         return Err(Refusal::missing(visitor.say(say::NO_FILM)));
     };
     let drawn = apart({
-        let (film, panel) = (Arc::clone(&film), panel.clone());
+        let (film, panel, visitor) = (Arc::clone(&film), panel.to_owned(), *visitor);
         let title = visitor.panel(&panel);
         move || {
             let telling = |english: &str| visitor.retold_or(english);
@@ -100,13 +131,13 @@ pub(crate) async fn panel(
     })
     .await?;
     Ok(html! {
-        (marked::on_panel(&visitor, &kept, &panel))
+        (marked::on_panel(visitor, kept, panel))
         @match drawn {
             Some(svg) => div.film-map { (picture(&visitor.picture_told(&svg))) },
-            None => @if let Some(why) = film.no_map(&panel) { p.note { (visitor.said(why)) } },
+            None => @if let Some(why) = film.no_map(panel) { p.note { (visitor.said(why)) } },
         }
-        (rules(&visitor, &document))
-        @if let Some(said) = film.next_said(&panel) {
+        (rules(visitor, &document))
+        @if let Some(said) = film.next_said(panel) {
             p { @if said.sentence != Sentence::Enough { span.plate.next { (visitor.say(say::READ_NEXT)) } " " } (visitor.said(said)) }
         }
     })
@@ -188,7 +219,7 @@ fn one(visitor: &Visitor, kept: &Kept, panel: &Value) -> Markup {
     let count = panel["count"].as_u64().unwrap_or(0);
     let count = usize::try_from(count).unwrap_or(usize::MAX);
     html! {
-        details.panel-film data-later=(format!("/jobs/{}/film/{name}", kept.id)) {
+        details.panel-film data-later=(format!("/jobs/{}/film/{name}?part=yes", kept.id)) {
             summary {
                 b { (visitor.panel(name)) }
                 span.may-go { (visitor.say(film_say::MAY_GO)) " " b { (film("/budget_um")) } }
