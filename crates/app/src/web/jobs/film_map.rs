@@ -101,7 +101,7 @@ pub(crate) async fn panel(
     .await?;
     Ok(html! {
         @match drawn {
-            Some(svg) => div.film-map { (picture(&visitor.picture_told(&svg))) },
+            Some(svg) => div.film-map.scroll tabindex="0" role="region" aria-label=(visitor.panel(&panel)) { (picture(&visitor.picture_told(&svg))) },
             None => @if let Some(why) = film.no_map(&panel) { p.note { (visitor.said(why)) } },
         }
         (rules(&visitor, &document))

@@ -23,7 +23,7 @@ catalogue! {
     MIDDLE: "In between", "Dazwischen";
     LIGHT: "Light", "Hell";
     CONDITION: "What is wrong", "Was ist";
-    LIGHT_SWIRLS: "Light swirls", "Feine Waschkratzer";
+    LIGHT_SWIRLS: "Light swirls", "Feine Wasch\u{ad}kratzer";
     WASH_SWIRLS: "Years of washing", "Jahre der Wäsche";
     DEEP: "Deep scratches", "Tiefe Kratzer";
     SOIL: "Dirt", "Schmutz";
