@@ -48,6 +48,8 @@ catalogue! {
     MATERIALS: "materials", "Material";
     CONTINGENCY: "contingency", "Unvorhergesehenes";
     PIECES: "pieces", "Stück";
+    AT_CAR: "Car", "Wagen";
+    AT_AREAS: "Areas", "Flächen";
     AT_HEAT: "Heat", "Wärme";
     AT_PEOPLE: "People", "Leute";
     AT_GAUGE: "Gauge", "Messgerät";
@@ -123,6 +125,8 @@ pub(crate) fn thing(name: &str) -> Option<Message> {
 /// Where a caution stands, when it is no panel: the key of a file or a word.
 pub(crate) fn place(word: &str) -> Option<Message> {
     Some(match word {
+        "car" => AT_CAR,
+        "areas" => AT_AREAS,
         "heat" | "heat.cells" => AT_HEAT,
         "people" => AT_PEOPLE,
         "gauge" => AT_GAUGE,
