@@ -41,7 +41,8 @@ pub(crate) fn body(visitor: &Visitor, document: &Value) -> Option<Markup> {
 /// What matters at a glance: figures, the car, what remains.
 pub(crate) fn overview(visitor: &Visitor, handed: &Handed) -> Markup {
     html! {
-        p.lead { (handed.car.description) @if let Some(date) = &handed.date { " · " (dated(visitor, date)) } }
+        p.lead { (handed.car.description) @if let Some(date) = &handed.date {
+            @if !handed.car.description.is_empty() { " · " } (dated(visitor, date)) } }
         (figures(visitor, handed))
         section.two {
             div.car { (cars(visitor, handed)) }

@@ -12,7 +12,7 @@ use super::{
 
 /// The whole table.
 pub(crate) fn pages() -> Routes {
-    people(handed(job(tools(house(Routes::new())))))
+    people(handed(past(job(tools(house(Routes::new()))))))
 }
 
 /// The start, files of the program, signs of life.
@@ -85,8 +85,6 @@ fn job(table: Routes) -> Routes {
             Technician,
             jobs::import::import,
         )
-        .get("/jobs/{job}/panels", Viewer, jobs::given::show)
-        .post("/jobs/{job}/panels", Technician, jobs::given::keep)
         .get("/jobs/{job}/film", Viewer, jobs::film_map::show)
         .get("/jobs/{job}/film/answer", Viewer, jobs::film_map::answer)
         .get("/jobs/{job}/film/{panel}", Viewer, jobs::film_map::panel)
@@ -101,7 +99,6 @@ fn job(table: Routes) -> Routes {
         .taking(open_api::WORK)
         .post("/jobs/{job}/undo", Technician, jobs::undo)
         .taking(open_api::UNDO)
-        .get("/jobs/{job}/history", Viewer, jobs::history)
         .post("/jobs/{job}/settle", Technician, jobs::settle)
         .taking(open_api::SETTLE)
         .get("/jobs/{job}/events", Viewer, jobs::live::follow)
@@ -113,6 +110,14 @@ fn job(table: Routes) -> Routes {
             links::withdraw,
         )
         .get("/r/{token}", Anyone, links::open)
+}
+
+/// What is given of a job's panels, and all that was done.
+fn past(table: Routes) -> Routes {
+    table
+        .get("/jobs/{job}/panels", Viewer, jobs::given::show)
+        .post("/jobs/{job}/panels", Technician, jobs::given::keep)
+        .get("/jobs/{job}/history", Viewer, jobs::history)
 }
 
 /// Jobs that leave the shop and come in: records, papers, zips.

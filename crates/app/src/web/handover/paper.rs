@@ -77,6 +77,15 @@ pub(super) fn told(visitor: &Visitor, handed: &Handed, sheet: &mut Value) {
             }
         }
     }
+    keep(visitor, handed, all);
+    for picture in list(all, "pictures") {
+        tell(visitor, picture, "says");
+    }
+}
+
+/// How to keep the finish, as the pages say it.
+fn keep(visitor: &Visitor, handed: &Handed, all: &mut Map<String, Value>) {
+    let day = handed.date.as_deref().and_then(Day::read);
     let care: Vec<Value> = handed
         .care
         .iter()
@@ -92,9 +101,6 @@ pub(super) fn told(visitor: &Visitor, handed: &Handed, sheet: &mut Value) {
         "do_nots".to_owned(),
         json!(nots.map(|not| visitor.say(not))),
     );
-    for picture in list(all, "pictures") {
-        tell(visitor, picture, "says");
-    }
 }
 
 fn words(visitor: &Visitor) -> Value {

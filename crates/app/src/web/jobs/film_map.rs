@@ -133,7 +133,7 @@ async fn panel_part(
     Ok(html! {
         (marked::on_panel(visitor, kept, panel))
         @match drawn {
-            Some(svg) => div.film-map { (picture(&visitor.picture_told(&svg))) },
+            Some(svg) => div.film-map.scroll tabindex="0" role="region" aria-label=(visitor.panel(panel)) { (picture(&visitor.picture_told(&svg))) },
             None => @if let Some(why) = film.no_map(panel) { p.note { (visitor.said(why)) } },
         }
         (rules(visitor, &document))

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use lapwing_job::intake::has_panel;
 use lapwing_job::plan::provisional::{Aim, KnownPace, Practice};
 use lapwing_job::record::job::{BodyClass, Colour, Defects, Prices};
-use lapwing_job::record::panel_names::spoken;
+use lapwing_job::record::panel_names::{canonical, spoken, stem};
 use lapwing_job::record::read::read_job;
 use lapwing_report::figure::{BodyClass as Drawn, panel_ids};
 use lapwing_store::Change;
@@ -188,10 +188,22 @@ fn gauge(text: &mut String, shop: &Kept) {
 fn panels(text: &mut String, class: BodyClass) {
     let ids = panel_ids(drawn(class));
     for id in ids.iter().filter(|id| has_panel(class, id)) {
-        let _ = write!(text, "\n[[panel]]\nname = {}\n", quoted(&spoken(id)));
+        let _ = write!(text, "\n[[panel]]\nname = {}\n", quoted(&written_name(id)));
         if id.ends_with("bumper") || id.starts_with("mirror") {
             text.push_str("substrate = \"plastic\"\n");
         }
+    }
+}
+
+/// A panel as a job file names it, so that its reader knows it again.
+pub(crate) fn written_name(id: &str) -> String {
+    let name = spoken(id);
+    if canonical(&name).as_deref() == Some(id) {
+        return name;
+    }
+    match stem(id) {
+        (base, Some(side)) => format!("{side} {base}"),
+        (base, None) => base.to_owned(),
     }
 }
 
@@ -370,6 +382,10 @@ mod tests {
                 (3, 5, 4)
             );
             assert!(read.prices.is_given && read.panels.len() >= 8, "{class:?}");
+            let ids = panel_ids(drawn(*class));
+            for panel in &read.panels {
+                assert!(ids.contains(&panel.name), "{} is not drawn", panel.name);
+            }
         }
     }
 

@@ -5,7 +5,7 @@ use super::catalogue;
 catalogue! {
     WIDTH: "Width", "Breite";
     BACK_TO: "Back to the job: {0}", "Zurück zum Auftrag: {0}";
-    FORECAST_HERE: "Try a pass on this panel at the bench", "Einen Durchgang für dieses Teil auf der Werkbank versuchen";
+    FORECAST_HERE: "Try a pass on this panel at the bench", "Einen Durchgang für dieses Teil auf dem Prüfstand versuchen";
     FILL: "Fill in from the job", "Aus dem Auftrag füllen";
     FROM_JOB: "The sliders begin with what this job has: panel, machine, pad, abrasive, and the plan's speed and passes where there are any.", "Die Regler beginnen mit dem, was der Auftrag hat: Teil, Maschine, Pad, Schleifmittel und, wo es ihn gibt, Drehzahl und Durchgänge aus dem Plan.";
     CLEAR_THERE: "Clear coat left there, worked out: {0}.", "Klarlack übrig, errechnet: {0}.";

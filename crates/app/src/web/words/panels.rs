@@ -54,6 +54,7 @@ catalogue! {
     MATERIALS: "materials", "Material";
     CONTINGENCY: "contingency", "Unvorhergesehenes";
     PIECES: "pieces", "Stück";
+    AT_CAR: "Car", "Wagen";
     AT_AREAS: "Areas", "Flächen";
     AT_PRICES: "Prices", "Preise";
     AT_HEAT: "Heat", "Wärme";
@@ -144,8 +145,9 @@ pub(crate) fn thing(name: &str) -> Option<Message> {
 /// Where a caution stands, when it is no panel: the key of a file or a word.
 pub(crate) fn place(word: &str) -> Option<Message> {
     Some(match word {
-        "heat" | "heat.cells" => AT_HEAT,
+        "car" => AT_CAR,
         "areas" => AT_AREAS,
+        "heat" | "heat.cells" => AT_HEAT,
         "prices" => AT_PRICES,
         "people" => AT_PEOPLE,
         "gauge" => AT_GAUGE,

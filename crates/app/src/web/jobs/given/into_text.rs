@@ -9,7 +9,8 @@
 //! Left out: a file that is no TOML; it is refused with the library's reason.
 //! Checked by: the tests below, against the job file's own reader.
 
-use lapwing_job::record::panel_names::{canonical, spoken};
+use super::super::super::shop::practice::written_name;
+use lapwing_job::record::panel_names::canonical;
 use toml_edit::{
     ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value as TomlValue, value,
 };
@@ -60,7 +61,7 @@ fn panel(file: &mut DocumentMut, id: &str, given: &GivenPanel) {
                 return fill(table, given);
             }
             let mut table = Table::new();
-            table.insert("name", value(spoken(id)));
+            table.insert("name", value(written_name(id)));
             fill(&mut table, given);
             list.push(table);
         }
@@ -75,7 +76,7 @@ fn panel(file: &mut DocumentMut, id: &str, given: &GivenPanel) {
                 return fill(table, given);
             }
             let mut table = InlineTable::new();
-            table.insert("name", spoken(id).into());
+            table.insert("name", written_name(id).into());
             fill(&mut table, given);
             list.push(table);
         }
