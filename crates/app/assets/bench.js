@@ -28,6 +28,9 @@ let wasDropped = false;
 let rest = 0;
 
 form.classList.add("has-script");
+const fromJob = document.querySelector(".from-job");
+fromJob?.classList.add("has-script");
+fromJob?.addEventListener("change", () => fromJob.requestSubmit());
 form.addEventListener("submit", (event) => event.preventDefault());
 for (const slider of sliders) {
   slider.input.addEventListener("input", () => { moved(); alone(slider); draw(slider); askSoon(); });

@@ -7,8 +7,14 @@
 // the queue only when the server has taken it, or has refused its content; a
 // server that is away, full, busy or wants someone to sign in again keeps it
 // here. Photos stand in the same queue, with their files as parts of a form.
+//
+// A deed belongs to whoever was signed in when it was made. It never goes out
+// under another name: it waits for its person, or until someone takes it over.
+import { drawOthers } from "./queue-others.js";
+import { isOthers, whoHere } from "./who.js";
 
-const waiting = document.querySelector(".queue");
+const waiting = document.querySelector(".queue:not(.others)");
+const atFirst = whoHere();
 const job = document.querySelector("[data-job]")?.dataset.job;
 const TAKEN_OR_REFUSED = [400, 404, 405, 409, 410, 413, 415, 422];
 const DOUBLE_TAP_MS = 500;
@@ -93,7 +99,7 @@ document.addEventListener("submit", (event) => {
   if (isAsked(form)) return;
   fields.set("said_ms", rightNow());
   const deed = { path: new URL(form.action).pathname, fields: new URLSearchParams(fields).toString() };
-  store("readwrite", (s) => s.add(deed)).then(() => {
+  store("readwrite", (s) => s.add(mine(deed))).then(() => {
     form.elements.edit.value = newId();
     // A phone leaves the focus in the field; a part with the focus is not renewed.
     if (form.closest("[data-live]")) document.activeElement?.blur();
@@ -102,9 +108,14 @@ document.addEventListener("submit", (event) => {
   }).then(() => tell()).then(send).catch((fault) => tell(String(fault)));
 });
 
+// Who signed out on another page is still who made what is entered here.
+function mine(deed) {
+  return { ...deed, by: whoHere() ?? atFirst };
+}
+
 // Keeps a deed of another module; fails when the device has no room for it.
 export async function keep(deed) {
-  await store("readwrite", (s) => s.add(deed));
+  await store("readwrite", (s) => s.add(mine(deed)));
   await tell();
   send();
 }
@@ -116,10 +127,12 @@ export async function waitingFiles(path) {
 }
 
 async function tell(refused, isSignedOut) {
-  const count = await store("readonly", (s) => s.count());
-  document.documentElement.dataset.waiting = count;
+  const all = await store("readonly", (s) => s.getAll());
+  document.documentElement.dataset.waiting = all.length;
   document.dispatchEvent(new CustomEvent("waiting"));
+  drawOthers(all.filter(isOthers), takeOver);
   if (!waiting) return;
+  const count = all.filter((deed) => !isOthers(deed)).length;
   waiting.hidden = count === 0 && !refused;
   waiting.textContent = refused ?? waiting.dataset.one.replace("{0}", count);
   if (!isSignedOut || count === 0) return;
@@ -129,6 +142,14 @@ async function tell(refused, isSignedOut) {
   door.textContent = waiting.dataset.signIn;
   waiting.textContent = waiting.dataset.one.replace("{0}", count);
   waiting.append(" ", waiting.dataset.signedOut, " ", door);
+}
+
+// Puts what someone else entered under the name of who is signed in now.
+async function takeOver(deeds) {
+  const by = whoHere();
+  for (const deed of deeds) await store("readwrite", (s) => s.put({ ...deed, by }));
+  await tell();
+  send();
 }
 
 // One page of the device sends at a time, where the browser can promise it.
@@ -145,7 +166,8 @@ async function sendAll() {
   const sent = [];
   try {
     for (;;) {
-      const [deed] = await store("readonly", (s) => s.getAll(null, 1));
+      const all = await store("readonly", (s) => s.getAll());
+      const deed = all.find((one) => !isOthers(one));
       if (!deed) break;
       const { status, answer, date, wait } = await post(deed);
       noteClock(date);
@@ -153,6 +175,8 @@ async function sendAll() {
       if (status < 200 || status > 299) {
         // Signed out, not allowed, full or away: nothing is lost, it waits.
         if (!TAKEN_OR_REFUSED.includes(status)) {
+          // The answer has told who is signed in by now.
+          if (status === 403 && isOthers(deed)) continue;
           isSignedOut = status === 401;
           refused = words;
           pause = wait > 0 ? 1000 * wait : SIGN_IN_AGAIN_MS;
@@ -180,11 +204,16 @@ export async function post(deed) {
   if (deed.parts) return postFiles(deed);
   const response = await fetch(deed.path, {
     method: "POST",
-    headers: { accept: "application/json", "content-type": "application/x-www-form-urlencoded" },
+    headers: { accept: "application/json", "content-type": "application/x-www-form-urlencoded", ...keptFor(deed) },
     body: deed.fields,
   });
   const said = (name) => response.headers.get(name);
   return { status: response.status, answer: await response.json().catch(() => ({})), date: said("date"), wait: Number(said("retry-after")) };
+}
+
+// The server turns down what was kept for someone else than who is signed in.
+function keptFor(deed) {
+  return deed.by ? { "x-lapwing-kept-for": deed.by.id } : {};
 }
 
 // A file takes a while: how far it is, is called out on the way.
@@ -198,6 +227,7 @@ function postFiles(deed) {
     const request = new XMLHttpRequest();
     request.open("POST", deed.path);
     request.setRequestHeader("accept", "application/json");
+    for (const [name, value] of Object.entries(keptFor(deed))) request.setRequestHeader(name, value);
     request.upload.onprogress = (event) => {
       const share = event.loaded / event.total;
       document.dispatchEvent(new CustomEvent("sending", { detail: { deed, share } }));

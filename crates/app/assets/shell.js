@@ -4,6 +4,13 @@ document.addEventListener("submit", (event) => {
   navigator.serviceWorker?.controller?.postMessage({ forget: true });
 });
 
+// Pages kept for one person are not shown to the next, however the first left.
+const told = document.cookie.split("; ").find((one) => one.startsWith("lapwing_who="))?.slice("lapwing_who=".length).split(".")[0];
+if (told && told !== localStorage.getItem("lapwing-last-who")) {
+  if (localStorage.getItem("lapwing-last-who")) navigator.serviceWorker?.controller?.postMessage({ forget: true });
+  localStorage.setItem("lapwing-last-who", told);
+}
+
 // A form on its way is not sent twice. What was typed stays on the device until
 // the server took it: who was signed out meanwhile finds it again.
 const DRAFT = "lapwing-draft";
@@ -57,6 +64,11 @@ function fill({ action, fields }) {
 }
 
 again();
+
+// A form that came back opens where it says what is wrong.
+const fault = document.querySelector(".fault[autofocus]");
+fault?.scrollIntoView({ block: "center" });
+fault?.focus({ preventScroll: true });
 
 // Sets the worker up where the browser allows one; pages work without it.
 if ("serviceWorker" in navigator && isSecureContext) {

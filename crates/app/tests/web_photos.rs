@@ -66,6 +66,116 @@ fn a_photo_is_kept_once_shown_taken_out_and_brought_back() {
     assert!(server.get(&job).text().contains("<img"));
 }
 
+/// A picture that no one has sent yet.
+fn fresh_picture(no: u8) -> [u8; 67] {
+    let mut picture = PIXEL;
+    picture[43] = no;
+    picture
+}
+
+/// The answers to the same body, sent by several phones at the same moment.
+fn at_once(server: &Server, job: &str, phones: usize, parts: &[Part<'_>]) -> Vec<Answer> {
+    let start = std::sync::Barrier::new(phones);
+    std::thread::scope(|scope| {
+        let send = || {
+            start.wait();
+            sent(server, job, parts)
+        };
+        let threads: Vec<_> = (0..phones).map(|_| scope.spawn(send)).collect();
+        let answers = threads.into_iter().map(|t| t.join().expect("an answer"));
+        answers.collect()
+    })
+}
+
+fn outcomes(answers: &[Answer]) -> Vec<String> {
+    let outcome = |answer: &Answer| {
+        assert_eq!(answer.status, 200, "{}", answer.text());
+        let told: Value = serde_json::from_slice(&answer.body).expect("JSON");
+        told["outcome"].as_str().expect("a word").to_owned()
+    };
+    let mut words: Vec<String> = answers.iter().map(outcome).collect();
+    words.sort_unstable();
+    words
+}
+
+#[test]
+fn the_same_photo_sent_many_times_at_once_is_one_deed_each_time() {
+    let server = Server::start();
+    let job = bay::opened(&server);
+    for round in 0..40_u8 {
+        let photo = fresh_picture(round);
+        let edit = format!("round-{round:04}");
+        let parts: [Part<'_>; 4] = [
+            ("edit", None, edit.as_bytes()),
+            ("panel", None, b"bonnet"),
+            ("photo", Some("a.png"), &photo),
+            ("view", Some("v.png"), &photo),
+        ];
+        let words = outcomes(&at_once(&server, &job, 6, &parts));
+        assert_eq!(
+            words,
+            ["again", "again", "again", "again", "again", "kept"],
+            "{round}"
+        );
+        if round % 4 == 0 {
+            let name = format!("bonnet-before-round{round:04}.png");
+            let gone = format!("gone-{round:05}");
+            let parts: [Part<'_>; 2] = [
+                ("edit", None, gone.as_bytes()),
+                ("remove", None, name.as_bytes()),
+            ];
+            let words = outcomes(&at_once(&server, &job, 4, &parts));
+            assert_eq!(words, ["again", "again", "again", "kept"], "{round}");
+        }
+    }
+    assert_eq!(server.get(&job).text().matches("<img").count(), 30);
+}
+
+#[test]
+fn a_phone_that_hangs_up_in_the_middle_is_no_fault_of_the_server() {
+    use std::io::{Read as _, Write as _};
+    let server = Server::start();
+    let job = bay::opened(&server);
+    let (kind, body) = multipart(&[
+        ("edit", None, b"half-00001"),
+        ("panel", None, b"bonnet"),
+        ("photo", Some("a.png"), &PIXEL),
+    ]);
+    let head = format!(
+        "POST {job}/photos HTTP/1.1\r\nhost: {}\r\naccept: application/json\r\ncontent-type: {kind}\r\ncontent-length: {}\r\n\r\n",
+        server.host,
+        body.len()
+    );
+    for part in [body.len() / 3, body.len() / 2, body.len() - 5] {
+        let mut stream = std::net::TcpStream::connect(&server.host).expect("it listens");
+        stream.write_all(head.as_bytes()).expect("sent");
+        stream.write_all(&body[..part]).expect("sent");
+        // The answer can still be heard when only the sending side is closed.
+        stream.shutdown(std::net::Shutdown::Write).expect("hung up");
+        let mut answer = String::new();
+        let _ = stream.read_to_string(&mut answer);
+        assert!(!answer.contains(" 500 "), "{answer}");
+        assert!(
+            answer.is_empty() || answer.starts_with("HTTP/1.1 4"),
+            "{answer}"
+        );
+    }
+    assert_eq!(
+        sent(
+            &server,
+            &job,
+            &[
+                ("edit", None, b"half-00001"),
+                ("panel", None, b"bonnet"),
+                ("photo", Some("a.png"), &PIXEL),
+            ]
+        )
+        .status,
+        200,
+        "the same photo is taken afterwards"
+    );
+}
+
 /// Panel, side, file name, bytes, and a word of the refusal.
 type Bad<'a> = (&'a [u8], &'a str, &'a str, &'a [u8], &'a str);
 

@@ -209,6 +209,39 @@ impl Two {
     }
 }
 
+/// Statuses of the same photo under the same id, sent by many at once to both.
+fn photo_at_once(two: &Two, job: &str, round: u8) -> Vec<u16> {
+    const PHONES: usize = 6;
+    let edit = format!("round-{round:04}");
+    let mut picture = PIXEL.to_vec();
+    picture[43] = round;
+    let parts: [Part<'_>; 4] = [
+        ("edit", None, edit.as_bytes()),
+        ("panel", None, b"roof"),
+        ("photo", Some("a.png"), &picture),
+        ("view", Some("v.png"), &picture),
+    ];
+    let (kind, body) = multipart(&parts);
+    let path = format!("{job}/photos");
+    let start = std::sync::Barrier::new(PHONES);
+    std::thread::scope(|scope| {
+        let (start, kind, path, body) = (&start, &*kind, &path, &body);
+        let send = move |at: usize| {
+            let headers = [("content-type", kind), ("accept", "application/json")];
+            start.wait();
+            let answer = two.ours[at % 2].ask(&two.owner, ("POST", path), &headers, body);
+            answer.expect("an answer").status
+        };
+        let phones: Vec<_> = (0..PHONES)
+            .map(|at| scope.spawn(move || send(at)))
+            .collect();
+        phones
+            .into_iter()
+            .map(|p| p.join().expect("a status"))
+            .collect()
+    })
+}
+
 /// Adds a photo; the pixel has no content of a person.
 fn photo(server: &One, device: &Device, job: &str) -> u16 {
     let parts: [Part<'_>; 3] = [
@@ -221,6 +254,23 @@ fn photo(server: &One, device: &Device, job: &str) -> u16 {
     let path = format!("{job}/photos");
     let answer = server.ask(device, ("POST", &path), &headers, &body);
     answer.expect("an answer").status
+}
+
+#[test]
+fn the_same_photo_at_both_servers_at_once_is_one_deed() {
+    let Some(store) = servers::S3::start() else {
+        return;
+    };
+    let Some(two) = Two::start(&store.address()) else {
+        return;
+    };
+    let job = two.open(&two.owner, "same-0001");
+    for round in 0..25 {
+        let statuses = photo_at_once(&two, &job, round);
+        assert!(statuses.iter().all(|s| *s == 200), "{round}: {statuses:?}");
+    }
+    let page = two.ours[1].get(&two.owner, &job).text();
+    assert_eq!(page.matches("<img").count(), 25);
 }
 
 #[test]

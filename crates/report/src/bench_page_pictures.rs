@@ -7,7 +7,6 @@
 
 use lapwing_job::bench::BenchResult;
 
-use crate::bench_pictures::WALLS_C;
 use crate::figure::{
     Axis, Chart, Dash, Scale, SectionMap, Series, Theme, Units, Wall, chart, section_map,
 };
@@ -54,6 +53,11 @@ pub struct Look<'a> {
     pub map_px: f64,
     /// Width and height of a chart, px.
     pub chart_px: (f64, f64),
+    /// Where the job warns and where it stops, °C.
+    pub walls_c: [f64; 2],
+    /// Under the removal map and under the temperature map: what it shows in
+    /// figures; empty for the map's own.
+    pub summaries: [&'a str; 2],
     /// The words.
     pub words: Words<'a>,
 }
@@ -67,6 +71,7 @@ pub fn removal_map(result: &BenchResult, look: &Look<'_>) -> Result<String, Stri
     let map = SectionMap {
         title: look.words.takes_off,
         caption: "",
+        summary: look.summaries[0],
         values: &maps.removal_um,
         columns: maps.removal_cells.0,
         rows: maps.removal_cells.1,
@@ -91,6 +96,7 @@ pub fn heat_map(result: &BenchResult, look: &Look<'_>) -> Result<String, String>
     let map = SectionMap {
         title: look.words.surface_peak,
         caption: "",
+        summary: look.summaries[1],
         values: &maps.peak_c,
         columns: maps.heat_cells.0,
         rows: maps.heat_cells.1,
@@ -106,16 +112,12 @@ pub fn heat_map(result: &BenchResult, look: &Look<'_>) -> Result<String, String>
 }
 
 fn walls(look: &Look<'_>) -> Vec<Wall> {
-    WALLS_C
-        .iter()
-        .map(|(at, word)| Wall {
+    let words = [look.words.warn, look.words.stop];
+    let walls = look.walls_c.iter().zip(words);
+    walls
+        .map(|(at, label)| Wall {
             at: *at,
-            label: if *word == "stop" {
-                look.words.stop
-            } else {
-                look.words.warn
-            }
-            .to_owned(),
+            label: label.to_owned(),
         })
         .collect()
 }

@@ -9,7 +9,7 @@ use lapwing_job::inspect::map::{EDGE_MM, FilmMap, MapReading, OutlineOrigin, Out
 use lapwing_job::inspect::next_reading::NextReading;
 use lapwing_job::record::job::Units;
 
-use crate::figure::{PanelMap, PanelReading, Theme, panel_map};
+use crate::figure::{Labels, PanelMap, PanelReading, Telling, Theme, panel_map};
 use crate::pictures::units as figure_units;
 use crate::words;
 
@@ -25,7 +25,7 @@ pub fn film_map(
     map: &FilmMap,
     title: &str,
     next: &[NextReading],
-    units: Units,
+    (units, labels, telling): (Units, Labels, Telling<'_>),
 ) -> Result<String, String> {
     let grid = &map.grid;
     let stride = grid.columns.max(grid.rows).div_ceil(MOST_CELLS).max(1);
@@ -78,6 +78,8 @@ pub fn film_map(
         units: figure_units(units),
         theme: Theme::PRINT,
         width_px: 620.0,
+        labels,
+        telling,
     })
     .map_err(|e| e.to_string())
 }

@@ -146,6 +146,7 @@ pub(crate) fn removal_map<'a>(
     SectionMap {
         title,
         caption: "",
+        summary: "",
         values: &maps.removal_um,
         columns: maps.removal_cells.0,
         rows: maps.removal_cells.1,

@@ -13,6 +13,7 @@ use lapwing_job::record::job::{Defects, Job, Paint, Panel, Rules, Substrate, Uni
 use lapwing_job::record::read::read_job;
 use lapwing_job::record::{Caution, InputError, Readings, Said, panel_names, readings};
 use lapwing_measure::quantity::Length;
+use lapwing_report::figure::{Labels, Telling};
 use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
 use uom::si::length::micrometer;
@@ -318,7 +319,13 @@ impl Found {
         let mut files: Vec<(String, String)> = Vec::new();
         for map in self.maps.iter().filter_map(PanelMap::drawn) {
             let title = self.shown(&map.panel);
-            let svg = film_map(map, &title, &self.advice.readings, units).map_err(Failure::Ours)?;
+            let svg = film_map(
+                map,
+                &title,
+                &self.advice.readings,
+                (units, Labels::default(), Telling::ENGLISH),
+            )
+            .map_err(Failure::Ours)?;
             files.push((format!("{}.svg", file_name(&map.panel)), svg));
         }
         if files.is_empty() {

@@ -12,6 +12,7 @@ use lapwing_job::inspect::next_reading::{Advice, NextReading};
 use lapwing_job::inspect::{PanelFilm, inspect_knowing};
 use lapwing_job::record::job::{Job, Units};
 use lapwing_job::record::{Caution, Readings, Said, Sentence, readings};
+use lapwing_report::figure::{Labels, Telling};
 use lapwing_report::film_pictures::film_map;
 use serde_json::{Value, json};
 
@@ -98,6 +99,24 @@ pub(crate) fn decisions(tables: &[Table], job: Option<&Job>) -> Result<Decisions
     Ok(found)
 }
 
+/// The clear coat left on a panel, mean in µm, without maps; nothing where the
+/// readings do not say.
+pub(crate) fn clear_left(
+    tables: &[Table],
+    job: Option<&Job>,
+    panel: &str,
+) -> Result<Option<f64>, Failure> {
+    let read = read_tables(tables)?;
+    let ground = Ground::of(job);
+    let film = inspect_knowing(&read, &ground.known());
+    let gauge_um = film.gauge.reading_sd_um;
+    let Some(one) = film.panels.iter().find(|p| p.name == panel) else {
+        return Ok(None);
+    };
+    let may_go = budget(&ground.panel(panel), Some(one), gauge_um, &ground.rules());
+    Ok(may_go.clear_left.map(|c| c.mean))
+}
+
 impl JobFilm {
     /// The document's part about a panel.
     pub(crate) fn panel(&self, name: &str) -> Option<&Value> {
@@ -140,13 +159,13 @@ impl JobFilm {
         &self,
         name: &str,
         title: &str,
-        units: Units,
+        spoken: (Units, Labels, Telling<'_>),
     ) -> Result<Option<String>, Failure> {
         let map = self.maps.iter().find(|m| m.panel() == name);
         let Some(drawn) = map.and_then(PanelMap::drawn) else {
             return Ok(None);
         };
-        let svg = film_map(drawn, title, &self.advice.readings, units);
+        let svg = film_map(drawn, title, &self.advice.readings, spoken);
         svg.map(Some).map_err(Failure::Ours)
     }
 }

@@ -69,17 +69,29 @@ impl Sealed {
 
     /// The owner's paper, with the photographs of which there are views.
     pub(crate) fn paper(&self, look: &Look<'_>, views: &Views) -> Result<Vec<u8>, Failure> {
+        let car = printed_car(&self.handed, look.units);
+        self.paper_told(look, views, (&car, &|_| {}))
+    }
+
+    /// The same with its car and its sheet told in another language.
+    pub(crate) fn paper_told(
+        &self,
+        look: &Look<'_>,
+        views: &Views,
+        (car, tell): (&str, &dyn Fn(&mut Value)),
+    ) -> Result<Vec<u8>, Failure> {
         let seal = Seal {
             printed: &views.names,
             ..self.seal(look.link)
         };
-        let car = printed_car(&self.handed, look.units);
         let code = qr(&seal.code(), 200.0, "Seal of the record").map_err(Failure::Input)?;
-        let data = json!({ "sheet": sheet(&self.handed, &seal, self.day(), look.units) });
+        let mut sheet = sheet(&self.handed, &seal, self.day(), look.units);
+        tell(&mut sheet);
+        let data = json!({ "sheet": sheet });
         Ok(set_pdf(&SheetInput {
             template: Template::Record,
             data: &data,
-            pictures: &[("car.svg", &car), ("qr.svg", &code)],
+            pictures: &[("car.svg", car), ("qr.svg", &code)],
             photos: &views.jpegs,
             paper: if look.is_letter {
                 Paper::Letter

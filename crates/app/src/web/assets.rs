@@ -41,6 +41,8 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "handover.css" as "text/css; charset=utf-8",
     "jobs.css" as "text/css; charset=utf-8",
     "queue.js" as "text/javascript; charset=utf-8",
+    "queue-others.js" as "text/javascript; charset=utf-8",
+    "who.js" as "text/javascript; charset=utf-8",
     "walk.js" as "text/javascript; charset=utf-8",
     "readings.js" as "text/javascript; charset=utf-8",
     "later.js" as "text/javascript; charset=utf-8",
@@ -61,7 +63,7 @@ static ASSETS: [Asset; ASSET_COUNT] = assets![
     "fonts/ahn-700.woff2" as "font/woff2",
     "fonts/OFL.txt" as "text/plain; charset=utf-8",
 ];
-const ASSET_COUNT: usize = 28;
+const ASSET_COUNT: usize = 30;
 
 /// A mark of everything inside; changes with any of it.
 static MARK: LazyLock<String> = LazyLock::new(|| {

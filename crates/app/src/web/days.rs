@@ -17,6 +17,11 @@ pub(crate) fn date(visitor: &Visitor, ms: i64) -> String {
     let Some(day) = Day::since_1970(ms.div_euclid(DAY_MS)) else {
         return String::new();
     };
+    of_day(visitor, day)
+}
+
+/// A day as the language writes it.
+pub(crate) fn of_day(visitor: &Visitor, day: Day) -> String {
     match visitor.language {
         Language::English => day.spoken(),
         Language::German => {
@@ -26,6 +31,16 @@ pub(crate) fn date(visitor: &Visitor, ms: i64) -> String {
     }
 }
 
+/// Date and time of day in UTC; empty outside the calendar.
+pub(crate) fn moment(visitor: &Visitor, ms: i64) -> String {
+    let minutes = ms.rem_euclid(DAY_MS) / 60_000;
+    let date = date(visitor, ms);
+    if date.is_empty() {
+        return date;
+    }
+    format!("{date}, {:02}:{:02}", minutes / 60, minutes % 60)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -33,6 +48,17 @@ mod tests {
     fn civil(ms: i64) -> (i64, i64, i64) {
         let day = Day::since_1970(ms.div_euclid(DAY_MS));
         day.expect("within the calendar").parts()
+    }
+
+    #[test]
+    fn a_moment_has_hours_and_minutes_of_universal_time() {
+        let visitor = Visitor::of(&axum::http::HeaderMap::new());
+        // 9 September 2001, 01:46:40 UTC: POSIX.1 and `date -u -d @1000000000`.
+        assert_eq!(
+            moment(&visitor, 1_000_000_000_000),
+            "9 September 2001, 01:46"
+        );
+        assert_eq!(moment(&visitor, -1), "31 December 1969, 23:59");
     }
 
     #[test]

@@ -12,10 +12,10 @@ use lapwing_report::figure::{Theme, mark};
 use maud::{Markup, PreEscaped, html};
 
 use super::fields::{Fields, NumberField, short};
-use super::numbers::typed;
+use super::numbers::{Measure, typed};
 use super::refusal::Refusal;
 use super::visitor::{UNIT_WORDS, Visitor, one_of};
-use super::words::{Message, enquiry, frame};
+use super::words::{Message, enquiry, frame, shop};
 
 /// Which units the form's numbers are in.
 pub(crate) fn units_field(visitor: &Visitor) -> Markup {
@@ -32,7 +32,7 @@ pub(crate) fn entry(visitor: &Visitor, field: &NumberField, value: Option<f64>) 
         text.replace('\u{202f}', "")
     });
     html! {
-        label { span { (visitor.say(field.label)) @if !shown.unit.is_empty() { ", " (shown.unit) } }
+        label { span { (visitor.say(label(visitor, field))) @if !shown.unit.is_empty() { ", " (shown.unit) } }
             input type="text" inputmode="decimal" name=(field.key) value=(text.unwrap_or_default()) autocomplete="off"; }
     }
 }
@@ -49,8 +49,23 @@ pub(crate) fn entry_again(
     };
     let shown = field.measure.shown(visitor.units);
     html! {
-        label { span { (visitor.say(field.label)) @if !shown.unit.is_empty() { ", " (shown.unit) } }
+        label { span { (visitor.say(label(visitor, field))) @if !shown.unit.is_empty() { ", " (shown.unit) } }
             input type="text" inputmode="decimal" name=(field.key) value=(came.text(field.key).unwrap_or_default()) autocomplete="off"; }
+    }
+}
+
+/// A field's name; an amount that a price is for is called by its unit.
+fn label(visitor: &Visitor, field: &NumberField) -> Message {
+    if visitor.units != Units::Us {
+        return field.label;
+    }
+    match (field.measure, field.key) {
+        (Measure::PriceOf100G, _) => shop::CLAY_US,
+        (Measure::PriceOfLitre, "price_per_litre") => shop::QUART,
+        (Measure::PriceOfLitre, _) => shop::WIPE_US,
+        (Measure::PriceOf10Ml, _) => shop::COATING_US,
+        (Measure::PriceOfMetre, _) => shop::TAPE_US,
+        _ => field.label,
     }
 }
 
@@ -78,7 +93,7 @@ pub(crate) fn entered(
         None => frame::NOT_A_NUMBER,
         Some(_) => frame::OUT_OF_RANGE,
     };
-    let label = visitor.say(field.label);
+    let label = visitor.say(label(visitor, field));
     let parts = [label, &short(came), &end(low), &end(high), shown.unit];
     Err(Refusal::input(
         visitor.fill(message, &parts).replace(" .", "."),
@@ -140,7 +155,6 @@ pub(crate) fn origin(visitor: &Visitor, provenance: Provenance) -> Markup {
 
 #[cfg(test)]
 mod tests {
-    use super::super::numbers::Measure;
     use super::*;
     use axum::http::HeaderMap;
 
@@ -155,6 +169,29 @@ mod tests {
         let visitor = Visitor::of(&HeaderMap::new());
         let fields = Fields::parse(raw.as_bytes(), &visitor).map_err(|r| r.sentence)?;
         entered(&fields, &ORBIT, 15.0, &visitor).map_err(|r| r.sentence)
+    }
+
+    #[test]
+    fn a_price_goes_with_the_amount_it_is_for() {
+        const CLAY: NumberField = NumberField {
+            key: "clay_per_100_g",
+            label: shop::CLAY,
+            measure: Measure::PriceOf100G,
+            range: (0.0, 10_000.0),
+        };
+        let us = Visitor {
+            units: Units::Us,
+            ..Visitor::of(&HeaderMap::new())
+        };
+        // 100 g are 3.527 oz: at 7.00 an ounce costs 1.985.
+        let shown = entry(&us, &CLAY, Some(7.0)).into_string();
+        assert!(
+            shown.contains("Clay, an ounce") && shown.contains("1.98"),
+            "{shown}"
+        );
+        let fields = Fields::parse(b"clay_per_100_g=1.984&units=us", &us).expect("fields");
+        let back = entered(&fields, &CLAY, 0.0, &us).expect("a price");
+        assert!((back - 7.0).abs() < 0.002, "{back}");
     }
 
     #[test]

@@ -174,7 +174,7 @@ fn page(visitor: &Visitor, day: &Day<'_>, dose: Result<&DayExposure, &str>) -> M
         div.wide.two {
             section.sums aria-label=(visitor.say(say::SUMS)) {
                 @match dose {
-                    Err(sentence) => p.fault role="alert" { (sentence) },
+                    Err(sentence) => p.fault role="alert" { (visitor.text_told(sentence)) },
                     Ok(dose) => {
                         (figures(visitor, dose))
                         @for caution in &dose.cautions {

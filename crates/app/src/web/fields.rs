@@ -67,6 +67,11 @@ impl Fields {
         of_key.map(|(_, v)| v.trim())
     }
 
+    /// Every field with its value, as they came.
+    pub(crate) fn pairs(&self) -> &[(String, String)] {
+        &self.pairs
+    }
+
     /// A number in its range, or what it is when left out.
     pub(crate) fn number(
         &self,

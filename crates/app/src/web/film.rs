@@ -5,7 +5,8 @@
 
 use axum::body::Bytes;
 use axum::extract::rejection::BytesRejection;
-use axum::response::Response;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 use lapwing_report::figure::{BodyClass, CarOptions, Scale};
 use lapwing_report::film_page_pictures::{FilmPanel, film_car};
 use maud::{Markup, html};
@@ -14,7 +15,7 @@ use serde_json::Value;
 use super::fields::Fields;
 use super::numbers::Measure;
 use super::page::{Page, picture};
-use super::refusal::Refusal;
+use super::refusal::{Refusal, at_form};
 use super::the_line::{Line, Station};
 use super::upload::Upload;
 use super::visitor::Visitor;
@@ -22,6 +23,9 @@ use super::words::{Message, film as say, frame};
 use super::{api, example};
 use crate::commands;
 use crate::commands::film::{Over, Spoken};
+
+/// What was worked out, if anything was asked.
+type Answered<'a> = Option<(&'a Value, &'a Spoken)>;
 
 const SYSTEMS: [(&str, Message); 2] = [
     ("base-clear", say::BASE_CLEAR),
@@ -76,7 +80,7 @@ pub(crate) async fn show(visitor: Visitor, fields: Fields) -> Result<Markup, Ref
         &visitor,
     )?;
     if !is_example {
-        return Ok(page(&visitor, over, None));
+        return Ok(page(&visitor, over, Ok(None)));
     }
     worked(
         &visitor,
@@ -87,16 +91,24 @@ pub(crate) async fn show(visitor: Visitor, fields: Fields) -> Result<Markup, Ref
 }
 
 /// `POST /film`: readings pasted or as a file.
-pub(crate) async fn work_out(visitor: Visitor, upload: Upload) -> Result<Markup, Refusal> {
+pub(crate) async fn work_out(visitor: Visitor, upload: Upload) -> Result<Response, Refusal> {
     let over = Sheet::read(&upload.fields, &visitor)?;
     let pasted = upload.fields.text("readings");
-    match (upload.file("file"), pasted) {
+    let answered = match (upload.file("file"), pasted) {
         (Some(file), _) => worked(&visitor, over, (&file.name, &file.bytes)).await,
         (None, Some(text)) => {
-            let text = text.to_owned();
             worked(&visitor, over, (visitor.say(say::PASTED), text.as_bytes())).await
         }
         (None, None) => Err(Refusal::input(visitor.say(say::NO_READINGS))),
+    };
+    match answered {
+        Ok(page) => Ok(page.into_response()),
+        Err(refusal) if refusal.status == StatusCode::UNPROCESSABLE_ENTITY => {
+            let again = (pasted.unwrap_or_default(), &*refusal.sentence);
+            let page = page(&visitor, over, Err(again));
+            Ok(refusal.at_the_form(page))
+        }
+        Err(refusal) => Err(refusal),
     }
 }
 
@@ -109,7 +121,7 @@ async fn worked(
     let (name, bytes) = (name.to_owned(), bytes.to_vec());
     let (document, spoken) =
         super::apart(move || commands::film::answer(&name, &bytes, words)).await?;
-    Ok(page(visitor, over, Some((&document, &spoken))))
+    Ok(page(visitor, over, Ok(Some((&document, &spoken)))))
 }
 
 /// `POST /api/film?system=&substrate=`: a table in, the document of the
@@ -132,7 +144,8 @@ pub(crate) async fn by_api(
     api::answer(&document)
 }
 
-fn page(visitor: &Visitor, over: Sheet, document: Option<(&Value, &Spoken)>) -> Markup {
+/// The form with its answer; or with what was pasted and what is wrong with it.
+fn page(visitor: &Visitor, over: Sheet, answered: Result<Answered<'_>, (&str, &str)>) -> Markup {
     let page = Page {
         title: visitor.say(frame::FILM),
         beside: visitor.say(say::BESIDE),
@@ -143,19 +156,22 @@ fn page(visitor: &Visitor, over: Sheet, document: Option<(&Value, &Spoken)>) -> 
     };
     let body = html! {
         div.wide {
-            @if let Some(document) = document { (answer(visitor, over, document)) }
-            (form(visitor, over, document.is_some()))
+            @if let Ok(Some(document)) = answered { (answer(visitor, over, document)) }
+            (form(visitor, over, answered))
         }
     };
     page.around(visitor, &body)
 }
 
-fn form(visitor: &Visitor, over: Sheet, is_answered: bool) -> Markup {
+fn form(visitor: &Visitor, over: Sheet, answered: Result<Answered<'_>, (&str, &str)>) -> Markup {
+    let is_answered = matches!(answered, Ok(Some(_)));
+    let (pasted, fault) = answered.err().unzip();
     html! {
         form.readings.no-print method="post" action="/film" enctype="multipart/form-data" {
             @if is_answered { h2 { (visitor.say(say::OTHERS)) } }
+            @if let Some(fault) = fault { (at_form(&visitor.retold_or(fault))) }
             label { span { (visitor.say(say::READINGS)) }
-                textarea name="readings" rows="7" spellcheck="false" placeholder="panel,thickness_um\nbonnet,112\nbonnet,108" {} }
+                textarea name="readings" rows="7" spellcheck="false" placeholder="panel,thickness_um\nbonnet,112\nbonnet,108" { (pasted.unwrap_or_default()) } }
             label { span { (visitor.say(say::FILE)) } input type="file" name="file" accept=".csv,.txt,.tsv,text/csv,text/plain"; }
             p.note { (visitor.say(say::COLUMNS)) }
             div.pair {

@@ -25,6 +25,8 @@ use super::routes::{Door, May};
 use super::visitor::{Seat, Visitor};
 use super::words::accounts as say;
 
+/// For whom a device kept a deed: the id of the person who was signed in.
+const KEPT_FOR: HeaderName = HeaderName::from_static("x-lapwing-kept-for");
 /// Where a client without a browser sends the form token of its session.
 const FORM_TOKEN: HeaderName = HeaderName::from_static("x-lapwing-form-token");
 
@@ -96,6 +98,9 @@ pub(crate) async fn admit(
     let turn = caller
         .as_ref()
         .and_then(|c| c.session.as_ref()?.new_token.clone());
+    let told = caller
+        .as_ref()
+        .and_then(|c| accounts::told_who(request.headers(), c));
     let asked = Asked {
         method: request.method(),
         headers: request.headers(),
@@ -117,11 +122,12 @@ pub(crate) async fn admit(
         Ok(Some(elsewhere)) => elsewhere,
         Err(refusal) => refusal.into_response(),
     };
-    // A page that signs in or out has set the cookie itself.
-    let is_set = response.headers().contains_key(header::SET_COOKIE);
-    if let Some(token) = turn.filter(|_| !is_set) {
-        let cookie = accounts::session_cookie(token.reveal(), is_secure);
-        response.headers_mut().append(header::SET_COOKIE, cookie);
+    // A page that signs in or out has set the cookies itself.
+    if !accounts::sets_session(response.headers()) {
+        let turned = turn.map(|token| accounts::session_cookie(token.reveal(), is_secure));
+        for cookie in turned.into_iter().chain(told) {
+            response.headers_mut().append(header::SET_COOKIE, cookie);
+        }
     }
     marked(response, door)
 }
@@ -177,6 +183,9 @@ async fn check(
     }
     match caller {
         _ if door.may == May::Anyone => Ok(None),
+        Some(caller) if is_change && is_anothers(asked.headers, caller) => {
+            Err(refuse(StatusCode::FORBIDDEN, say::KEPT_FOR_ANOTHER))
+        }
         Some(caller) if caller.may(door.may) => Ok(None),
         Some(_) => Err(refuse(StatusCode::FORBIDDEN, say::NOT_ALLOWED)),
         None if is_change || !wants_page(asked.headers) => {
@@ -193,6 +202,12 @@ async fn check(
         }
         None => Ok(Some(Redirect::to("/first").into_response())),
     }
+}
+
+/// Whether a device sends what it kept for someone else.
+fn is_anothers(headers: &HeaderMap, caller: &Caller) -> bool {
+    let kept_for = headers.get(KEPT_FOR).map(axum::http::HeaderValue::as_bytes);
+    kept_for.is_some_and(|id| id != caller.who.as_bytes())
 }
 
 /// Whether a browser vouches for the page that asks; the guard has looked at

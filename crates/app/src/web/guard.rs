@@ -116,7 +116,7 @@ async fn spoken(State(house): State<Arc<House>>, request: Request, next: Next) -
         None => {}
     }
     let sentence = match response.extensions().get::<Refusal>() {
-        Some(refusal) => refusal.sentence.clone(),
+        Some(refusal) => visitor.retold_or(&refusal.sentence),
         None => visitor.say(plain(status)).to_owned(),
     };
     let kept: Vec<_> = [header::ALLOW, header::RETRY_AFTER, header::SET_COOKIE]

@@ -25,7 +25,7 @@ use super::words::links as say;
 use super::{days, qr, record_page};
 
 /// How a shop serves its network.
-const SERVE_NETWORK: &str = "lapwing serve --listen 0.0.0.0:8443";
+pub(crate) const SERVE_NETWORK: &str = "lapwing serve --listen 0.0.0.0:8443";
 const DAY_MS: i64 = 86_400_000;
 const LASTS: [(&str, i64); 4] = [("7", 7), ("30", 30), ("90", 90), ("365", 365)];
 

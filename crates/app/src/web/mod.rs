@@ -37,6 +37,7 @@ mod qr;
 mod rates;
 mod saying;
 mod refusal;
+mod retold;
 pub(crate) mod routes;
 mod shop;
 mod shell;

@@ -1,7 +1,9 @@
 //! Numbers as the visitor reads and types them: decimal sign, thin groups,
 //! metric or US units.
 //!
-//! Law: 1 in = 25.4 mm, 1 lbf = 4.448 221 615 N, by definition; °F = 1.8 °C + 32.
+//! Law: 1 in = 25.4 mm, 1 ft = 0.3048 m, 1 lbf = 4.448 221 615 N, by definition;
+//! 1 oz = 28.349 523 g, 1 US qt = 0.946 352 946 l, 1 US fl oz = 29.573 529 6 ml;
+//! °F = 1.8 °C + 32. A price of so much goes with the amount.
 //! Source: NIST Special Publication 811, appendix B.8 (conversion factors).
 //! Holds: for finite numbers; anything else is shown as a dash.
 //! Checked by: the tests below.
@@ -47,6 +49,14 @@ pub(crate) enum Measure {
     Vibration,
     /// dB(A).
     Noise,
+    /// A price of 100 g, or of an ounce.
+    PriceOf100G,
+    /// A price of a litre, or of a quart.
+    PriceOfLitre,
+    /// A price of 10 ml, or of a fluid ounce.
+    PriceOf10Ml,
+    /// A price of a metre, or of a foot.
+    PriceOfMetre,
 }
 
 /// How a quantity is shown: shown = factor · value + offset.
@@ -87,7 +97,15 @@ impl Measure {
             (Self::Turns, _) => show(1.0, 0.0, 0, "1/min"),
             (Self::Angle, _) => show(1.0, 0.0, 1, "°"),
             (Self::Percent, _) => show(1.0, 0.0, 0, "%"),
-            (Self::Count, _) => show(1.0, 0.0, 0, ""),
+            (Self::PriceOf100G, Units::Us) => show(0.283_495_23, 0.0, 3, ""),
+            (Self::PriceOfLitre, Units::Us) => show(0.946_352_946, 0.0, 3, ""),
+            (Self::PriceOf10Ml, Units::Us) => show(2.957_352_96, 0.0, 3, ""),
+            (Self::PriceOfMetre, Units::Us) => show(0.3048, 0.0, 3, ""),
+            (Self::PriceOf100G, Units::Metric)
+            | (Self::PriceOfLitre, Units::Metric)
+            | (Self::PriceOf10Ml, Units::Metric)
+            | (Self::PriceOfMetre, Units::Metric)
+            | (Self::Count, _) => show(1.0, 0.0, 0, ""),
             (Self::Seconds, _) => show(1.0, 0.0, 0, "s"),
             (Self::Minutes, _) => show(1.0, 0.0, 1, "min"),
             (Self::Hours, _) => show(1.0, 0.0, 0, "h"),

@@ -115,6 +115,9 @@ pub(crate) fn queue_line(visitor: &Visitor) -> Markup {
     html! {
         p.queue role="status" hidden data-one=(visitor.say(queue::WAITING))
             data-signed-out=(visitor.say(queue::SIGNED_OUT)) data-sign-in=(visitor.say(queue::SIGN_IN_AGAIN)) {}
+        div.queue.others role="status" hidden data-said=(visitor.say(queue::OTHERS)) data-someone=(visitor.say(queue::SOMEONE))
+            data-sign-in=(visitor.say(queue::THEY_SIGN_IN)) data-take=(visitor.say(queue::TAKE_OVER))
+            data-ask=(visitor.say(queue::TAKE_ASK)) data-yes=(visitor.say(queue::TAKE_YES)) {}
     }
 }
 

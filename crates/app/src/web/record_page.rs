@@ -2,7 +2,8 @@
 //! nothing of other jobs, no address but those it is given.
 //!
 //! Holds: for the signed record that a job keeps under `/handover/signed`.
-//! What stations wrote in sentences comes in English and is marked so.
+//! Sentences of the record are told again in the visitor's language where they
+//! are known; the others are English and marked so.
 //! Checked by: `tests/web_handover.rs`, and by looking.
 
 use lapwing_job::handover::record::{Care, Handed, HandedPanel};
@@ -15,6 +16,7 @@ use lapwing_report::record_words::grouped;
 use maud::{Markup, html};
 use serde_json::Value;
 
+use super::days;
 use super::numbers::{Measure, NBSP};
 use super::page::picture;
 use super::visitor::Visitor;
@@ -39,7 +41,7 @@ pub(crate) fn body(visitor: &Visitor, document: &Value) -> Option<Markup> {
 /// What matters at a glance: figures, the car, what remains.
 pub(crate) fn overview(visitor: &Visitor, handed: &Handed) -> Markup {
     html! {
-        p.lead { (described(handed)) }
+        p.lead { (described(visitor, handed)) }
         (figures(visitor, handed))
         section.two {
             div.car { (cars(visitor, handed)) }
@@ -49,17 +51,10 @@ pub(crate) fn overview(visitor: &Visitor, handed: &Handed) -> Markup {
 }
 
 /// "Silver estate · 26 November 2026", as far as it is known.
-fn described(handed: &Handed) -> String {
-    let parts = [
-        Some(handed.car.description.as_str()),
-        handed.date.as_deref(),
-    ];
-    let known: Vec<&str> = parts
-        .into_iter()
-        .flatten()
-        .map(str::trim)
-        .filter(|part| !part.is_empty())
-        .collect();
+fn described(visitor: &Visitor, handed: &Handed) -> String {
+    let mut known = vec![handed.car.description.trim().to_owned()];
+    known.extend(handed.date.as_deref().map(|date| dated(visitor, date)));
+    known.retain(|part| !part.is_empty());
     known.join(" · ")
 }
 
@@ -137,7 +132,7 @@ fn remains(visitor: &Visitor, handed: &Handed) -> Markup {
     html! {
         h2 { (visitor.say(say::REMAINS)) }
         @for one in remains_of(handed, visitor.units) {
-            p.leave { b { (visitor.panel_called(text(&one, "place"))) } " " span lang="en" { (text(&one, "what")) " " (text(&one, "why")) } }
+            p.leave { b { (visitor.places_called(text(&one, "place"))) } " " (visitor.text_told(text(&one, "what"))) " " (visitor.text_told(text(&one, "why"))) }
         }
     }
 }
@@ -231,14 +226,11 @@ fn keep(visitor: &Visitor, handed: &Handed) -> Markup {
     }
 }
 
-fn when(visitor: &Visitor, care: &Care, from: Option<Day>) -> String {
+pub(crate) fn when(visitor: &Visitor, care: &Care, from: Option<Day>) -> String {
     let first = from.and_then(|day| day.later(i64::from(care.after_days)));
     let day = first.map_or_else(
         || visitor.fill(say::AFTER_DAYS, &[&care.after_days.to_string()]),
-        |day| match visitor.language {
-            super::words::Language::English => day.spoken(),
-            super::words::Language::German => day.iso(),
-        },
+        |day| days::of_day(visitor, day),
     );
     match care.every_days {
         Some(every) => visitor.fill(say::FROM_THEN, &[&day, &every.to_string()]),
@@ -246,8 +238,13 @@ fn when(visitor: &Visitor, care: &Care, from: Option<Day>) -> String {
     }
 }
 
+/// A day of the record as the visitor's language writes it.
+fn dated(visitor: &Visitor, date: &str) -> String {
+    Day::read(date).map_or_else(|| date.to_owned(), |day| days::of_day(visitor, day))
+}
+
 /// The care we know by name comes in the visitor's language.
-fn care_words(visitor: &Visitor, care: &Care) -> String {
+pub(crate) fn care_words(visitor: &Visitor, care: &Care) -> String {
     let known = match care.name.as_str() {
         "keep-dry" => say::CARE_DRY,
         "wash" => say::CARE_WASH,
@@ -269,7 +266,7 @@ fn places(visitor: &Visitor, heading: Message, items: &[Value]) -> Markup {
             section aria-label=(visitor.say(heading)) {
                 h2 { (visitor.say(heading)) }
                 ul.said {
-                    @for item in items { li { span { b { (visitor.panel_called(text(item, "place"))) } " " span lang="en" { (text(item, "text")) } } } }
+                    @for item in items { li { span { b { (visitor.places_called(text(item, "place"))) } " " (visitor.text_told(text(item, "text"))) } } }
                 }
             }
         }
@@ -282,7 +279,7 @@ fn cautions(visitor: &Visitor, handed: &Handed) -> Markup {
         details {
             summary { (visitor.say(say::CAUTIONS)) " (" (list.len()) ")" }
             @for caution in &list {
-                p.caution { b { (visitor.panel_called(text(caution, "place"))) } ": " span lang="en" { (text(caution, "text")) } }
+                p.caution { b { (visitor.places_called(text(caution, "place"))) } ": " (visitor.text_told(text(caution, "text"))) }
             }
         }
     }
@@ -308,7 +305,7 @@ pub(crate) fn seal(visitor: &Visitor, sealed: &Sealed) -> Markup {
             p.note { (visitor.say(say::SEAL_WORDS)) }
             p { (visitor.say(say::KEY)) br; code { (grouped(&sealed.key, 64)) } }
             @if let Some(earlier) = &sealed.handed.earlier {
-                p { (visitor.say(say::EARLIER)) @if let Some(date) = &earlier.date { ", " (date) } br; code { (grouped(&earlier.sha256, 64)) } }
+                p { (visitor.say(say::EARLIER)) @if let Some(date) = &earlier.date { ", " (dated(visitor, date)) } br; code { (grouped(&earlier.sha256, 64)) } }
             }
         }
     }

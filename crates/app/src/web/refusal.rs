@@ -9,7 +9,7 @@ use std::time::Duration;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use lapwing_store::StoreError;
-use maud::Markup;
+use maud::{Markup, html};
 
 use super::visitor::Visitor;
 use super::words::accounts as say;
@@ -85,6 +85,11 @@ impl Refusal {
         response.extensions_mut().insert(self);
         response
     }
+}
+
+/// What is wrong with a form, in front of its fields: the page opens there.
+pub(crate) fn at_form(sentence: &str) -> Markup {
+    html! { p.fault role="alert" tabindex="-1" autofocus { (sentence) } }
 }
 
 impl IntoResponse for Refusal {

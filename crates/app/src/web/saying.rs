@@ -6,21 +6,23 @@
 //! it rightly.
 //! Checked by: the tests below and `tests/web_german.rs`.
 
+use lapwing_job::record::job::Units;
 use lapwing_job::record::panel_names::{canonical, spoken, stem};
 use lapwing_job::record::{Caution, Part, Said};
-use lapwing_report::figure::Labels;
+use lapwing_report::figure::{BodyClass, Labels, panel_ids};
 use lapwing_report::words::in_units;
 use maud::{Markup, html};
 
 use super::numbers::{Measure, NBSP};
 use super::visitor::Visitor;
-use super::words::{Language, panels, said};
+use super::words::{Language, Message, keys, panels, said};
 
 impl Visitor {
-    /// A panel by its own name inside: "Kotflügel links".
+    /// A panel by its own name inside: "Kotflügel links", "Left front fender".
     pub(crate) fn panel(&self, id: &str) -> String {
         let (base, side) = stem(id);
-        let Some(named) = panels::panel(base) else {
+        let ours = self.is_us().then(|| panels::us_panel(base)).flatten();
+        let Some(named) = ours.or_else(|| panels::panel(base)) else {
             return spoken(id);
         };
         let named = self.say(named);
@@ -31,11 +33,18 @@ impl Visitor {
         }
     }
 
+    /// English as it is spoken where US customary units are used.
+    fn is_us(&self) -> bool {
+        self.language == Language::English && self.units == Units::Us
+    }
+
     /// A panel as the user's file calls it; in another language by our name,
     /// where it is one that the trade knows.
     pub(crate) fn panel_called(&self, called: &str) -> String {
-        let known = (self.language != Language::English).then(|| canonical(called));
-        known
+        let is_told = self.language != Language::English || self.is_us();
+        let known = || canonical(called).or_else(|| drawn_as(called));
+        is_told
+            .then(known)
             .flatten()
             .map_or_else(|| called.to_owned(), |id| self.panel(&id))
     }
@@ -43,6 +52,7 @@ impl Visitor {
     /// The language of a picture's labels.
     pub(crate) fn labels(&self) -> Labels {
         match self.language {
+            Language::English if self.is_us() => Labels(panels::US_CAR_LABELS),
             Language::English => Labels::default(),
             Language::German => Labels(panels::CAR_LABELS),
         }
@@ -50,7 +60,8 @@ impl Visitor {
 
     /// A panel whose own name inside is known; in English as the user calls it.
     pub(crate) fn panel_named(&self, id: &str, called: &str) -> String {
-        if self.language == Language::English || panels::panel(stem(id).0).is_none() {
+        let stays = self.language == Language::English && !self.is_us();
+        if stays || panels::panel(stem(id).0).is_none() {
             called.to_owned()
         } else {
             self.panel(id)
@@ -72,7 +83,24 @@ impl Visitor {
     pub(crate) fn said(&self, sentence: &Said) -> String {
         let parts: Vec<String> = sentence.parts.iter().map(|p| self.part(p)).collect();
         let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
-        self.fill(said::message(sentence.sentence), &parts)
+        self.with_labels(self.fill(said::message(sentence.sentence), &parts))
+    }
+
+    /// A text in which keys of a file are called as their fields are.
+    fn with_labels(&self, text: String) -> String {
+        if !text.contains('.') {
+            return text;
+        }
+        let named = |text: String, (key, label): &(&str, Message)| {
+            let label = match self.language {
+                Language::English => format!("\"{}\"", self.say(*label)),
+                Language::German => format!("„{}“", self.say(*label)),
+            };
+            [format!("`{key}`"), format!("\"{key}\""), (*key).to_owned()]
+                .iter()
+                .fold(text, |text, written| text.replace(written, &label))
+        };
+        keys::LABELS.iter().fold(text, named)
     }
 
     fn part(&self, part: &Part) -> String {
@@ -110,8 +138,32 @@ impl Visitor {
     pub(crate) fn told(&self, sentence: Option<&Said>, text: &str) -> Markup {
         match sentence {
             Some(sentence) => html! { (self.said(sentence)) },
-            None => html! { span lang="en" { (in_units(text, self.units)) } },
+            None => self.text_told(text),
         }
+    }
+
+    /// A text of the engine in the visitor's units and, where it is known, in
+    /// their language; else marked as English.
+    pub(crate) fn text_told(&self, text: &str) -> Markup {
+        let text = in_units(text, self.units);
+        match self.retold(&text) {
+            Some(told) => html! { (self.with_labels(told)) },
+            None => html! { span lang="en" { (self.with_labels(text)) } },
+        }
+    }
+
+    /// Where something stands: a panel, or a word for what is none.
+    pub(crate) fn place_called(&self, place: &str) -> String {
+        match panels::place(place).or_else(|| panels::place(&place.to_lowercase())) {
+            Some(words) if self.language != Language::English => self.say(words).to_owned(),
+            _ => self.panel_called(place),
+        }
+    }
+
+    /// Places of which the same is said, parted by commas.
+    pub(crate) fn places_called(&self, places: &str) -> String {
+        let told: Vec<String> = places.split(", ").map(|p| self.place_called(p)).collect();
+        told.join(", ")
     }
 
     /// A caution: where, and what is doubtful.
@@ -122,6 +174,12 @@ impl Visitor {
         };
         html! { b { (place) } ": " (self.told(caution.said.as_ref(), &caution.text)) }
     }
+}
+
+/// A panel that is called as it is drawn.
+fn drawn_as(called: &str) -> Option<String> {
+    let mut ids = BodyClass::ALL.into_iter().flat_map(panel_ids);
+    ids.find(|id| spoken(id).eq_ignore_ascii_case(called))
 }
 
 #[cfg(test)]
@@ -168,9 +226,34 @@ mod tests {
         let german = visitor("de", "metric");
         assert_eq!(german.panel("front-wing-left"), "Kotflügel links");
         assert_eq!(german.panel_called("Hood"), "Motorhaube");
+        assert_eq!(
+            german.places_called("Left pillars and cant rail, roof"),
+            "Säulen, Dachholm links, Dach"
+        );
         assert_eq!(german.panel_called("Spare wheel"), "Spare wheel");
-        assert_eq!(visitor("en", "us").panel_called("Hood"), "Hood");
+        let us = visitor("en", "us");
+        assert_eq!(us.panel_called("Hood"), "Hood");
+        assert_eq!(us.panel_called("Bonnet"), "Hood");
+        assert_eq!(us.panel("front-wing-left"), "Left front fender");
+        assert_eq!(us.panel_named("boot-lid", "Boot lid"), "Trunk lid");
+        assert_eq!(us.panel_called("Spare wheel"), "Spare wheel");
         assert_eq!(german.panel("spare-wheel"), "Spare wheel");
+    }
+
+    #[test]
+    fn a_key_of_a_file_is_called_as_its_field_is() {
+        let told = |language: &str| {
+            let text = "Check gauge.repeatability, then correct `setup.arm_speed`.".to_owned();
+            visitor(language, "metric").with_labels(text)
+        };
+        assert_eq!(
+            told("en"),
+            "Check \"Gauge repeats within\", then correct \"Arm speed\"."
+        );
+        assert_eq!(
+            told("de"),
+            "Check „Messgerät wiederholt auf“, then correct „Armgeschwindigkeit“."
+        );
     }
 
     #[test]

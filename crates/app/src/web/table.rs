@@ -12,7 +12,7 @@ use super::{
 
 /// The whole table.
 pub(crate) fn pages() -> Routes {
-    people(handed(job(tools(house(Routes::new())))))
+    people(handed(past(job(tools(house(Routes::new()))))))
 }
 
 /// The start, files of the program, signs of life.
@@ -112,6 +112,14 @@ fn job(table: Routes) -> Routes {
         .get("/r/{token}", Anyone, links::open)
 }
 
+/// What is given of a job's panels, and all that was done.
+fn past(table: Routes) -> Routes {
+    table
+        .get("/jobs/{job}/panels", Viewer, jobs::given::show)
+        .post("/jobs/{job}/panels", Technician, jobs::given::keep)
+        .get("/jobs/{job}/history", Viewer, jobs::history)
+}
+
 /// Jobs that leave the shop and come in: records, papers, zips.
 fn handed(table: Routes) -> Routes {
     table
@@ -138,6 +146,7 @@ fn people(table: Routes) -> Routes {
         .taking(open_api::SESSION)
         .get("/shop", Viewer, shop::show)
         .post("/shop", Owner, shop::change)
+        .get("/shop/history", Viewer, jobs::shop_history)
         .get("/people", Owner, accounts::people::show)
         .post("/people", Owner, accounts::people::add)
         .post("/people/{person}/role", Owner, accounts::people::set_role)

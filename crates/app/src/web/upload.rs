@@ -44,6 +44,16 @@ impl Upload {
     }
 }
 
+/// What a body that broke off on its way is called: the fault of the line or of
+/// the sender, never ours.
+pub(crate) fn of_sender(status: StatusCode) -> StatusCode {
+    if status.is_server_error() {
+        StatusCode::BAD_REQUEST
+    } else {
+        status
+    }
+}
+
 impl<S: Send + Sync> FromRequest<S> for Upload {
     type Rejection = Refusal;
 
@@ -62,7 +72,7 @@ impl<S: Send + Sync> FromRequest<S> for Upload {
         }
         let broken = |status: StatusCode| Refusal {
             wait_s: None,
-            status,
+            status: of_sender(status),
             sentence: visitor
                 .say(if status == StatusCode::PAYLOAD_TOO_LARGE {
                     frame::TOO_LARGE

@@ -99,7 +99,7 @@ pub fn canonical(written: &str) -> Option<String> {
         .collect();
     let mut side = None;
     let mut words: Vec<&str> = Vec::new();
-    for word in cleaned.split_whitespace() {
+    for word in cleaned.split_whitespace().filter(|word| *word != "and") {
         match word {
             "left" | "l" | "lh" | "nearside" => side = Some("left"),
             "right" | "r" | "rh" | "offside" => side = Some("right"),
@@ -284,6 +284,25 @@ mod tests {
     fn the_users_own_word_is_kept() {
         assert_eq!(own_word("bonnet", "hood").as_deref(), Some("Hood"));
         assert_eq!(own_word("front-wing-left", "Left front wing"), None);
+    }
+
+    #[test]
+    fn every_name_that_is_spoken_is_understood_again() {
+        for (base, _) in SYNONYMS {
+            let sides: &[&str] = if SIDED.contains(base) {
+                &["-left", "-right"]
+            } else {
+                &[""]
+            };
+            for side in sides {
+                let ours = format!("{base}{side}");
+                assert_eq!(canonical(&spoken(&ours)).as_deref(), Some(&*ours));
+            }
+        }
+        assert_eq!(
+            canonical("Left pillars and cant rail").as_deref(),
+            Some("pillars-cant-rail-left")
+        );
     }
 
     #[test]

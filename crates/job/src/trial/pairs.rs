@@ -16,6 +16,9 @@ use lapwing_measure::statistics::t_test::paired;
 use lapwing_measure::{Provenance, Source};
 use serde::Serialize;
 
+/// Most that polishing takes off between two readings, µm.
+pub const MOST_OFF_UM: f64 = 30.0;
+
 /// Upper 0.1 % point of the normal.
 const NORMAL_999: f64 = 3.090_232;
 
@@ -128,6 +131,33 @@ pub fn needed(gauge_um: f64, removal_um: f64) -> Option<usize> {
     pairs_needed(&Plan::for_gauge(gauge_um, removal_um))
         .ok()
         .map(|needed| needed.pairs)
+}
+
+/// Why two readings make no pair.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PairSlip {
+    /// More film after than before, beyond what the gauge explains.
+    Grown,
+    /// More gone than polishing takes off.
+    Apart,
+}
+
+/// Why two readings, µm, make no pair under a gauge that repeats to
+/// `gauge_um`; nothing where they do.
+#[must_use]
+pub fn slip_of((before_um, after_um): (f64, f64), gauge_um: f64) -> Option<PairSlip> {
+    if after_um - before_um > noise_um(gauge_um) {
+        Some(PairSlip::Grown)
+    } else if before_um - after_um > MOST_OFF_UM {
+        Some(PairSlip::Apart)
+    } else {
+        None
+    }
+}
+
+/// Three standard deviations of a difference of two readings.
+pub(super) fn noise_um(gauge_um: f64) -> f64 {
+    3.0 * std::f64::consts::SQRT_2 * gauge_um
 }
 
 #[cfg(test)]

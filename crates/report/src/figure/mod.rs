@@ -46,7 +46,7 @@ pub use chart::{Axis, Band, Chart, Dash, Series, chart};
 pub use colour::Rgb;
 pub use flatcar::{BodyClass, CarOptions, Doubt, Fill, Labels, PanelPaint, flat_car, panel_ids};
 pub use grid::{ValueGrid, value_grid};
-pub use map::{PanelMap, PanelReading, SectionMap, pair_of_maps, panel_map, section_map};
+pub use map::{PanelMap, PanelReading, SectionMap, Telling, pair_of_maps, panel_map, section_map};
 pub use marks::mark;
 pub use qr::qr;
 pub use scale::{Quantity, Scale, Units, Wall};

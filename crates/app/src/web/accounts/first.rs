@@ -19,10 +19,10 @@ use super::super::gate::same;
 use super::super::house::House;
 use super::super::network::approach::Approach;
 use super::super::rates::Knock;
-use super::super::refusal::Refusal;
+use super::super::refusal::{Refusal, at_form};
 use super::super::visitor::Visitor;
 use super::super::words::accounts as say;
-use super::{device, framed, new_password, text_field, welcomed};
+use super::{device, framed, is_of_form, new_password, text_field, welcomed};
 
 static ONE_AT_A_TIME: Mutex<()> = Mutex::const_new(());
 
@@ -34,21 +34,24 @@ pub(crate) async fn show(
     if house.has_people().await? {
         return Ok(Redirect::to("/sign-in").into_response());
     }
-    Ok(page(&visitor, house.setup_code().is_some()).into_response())
+    Ok(page(&visitor, &house, None).into_response())
 }
 
-fn page(visitor: &Visitor, needs_code: bool) -> Markup {
+fn page(visitor: &Visitor, house: &House, again: Option<(&Fields, &str)>) -> Markup {
+    let needs_code = house.setup_code().is_some();
+    let (came, fault) = again.unzip();
     let body = html! {
         div.column.narrow {
             p.lead { (visitor.say(say::FIRST_LEAD)) }
             form.card method="post" action="/first" {
+                @if let Some(fault) = fault { (at_form(&visitor.retold_or(fault))) }
                 @if needs_code {
-                    (text_field(visitor, ("code", say::CODE), "one-time-code"))
+                    (text_field(visitor, ("code", say::CODE), "one-time-code", came))
                     p.note { (visitor.say(say::CODE_NOTE)) }
                 }
-                (text_field(visitor, ("shop", say::SHOP), "organization"))
-                (text_field(visitor, ("name", say::YOUR_NAME), "name"))
-                (text_field(visitor, ("login", say::LOGIN), "username"))
+                (text_field(visitor, ("shop", say::SHOP), "organization", came))
+                (text_field(visitor, ("name", say::YOUR_NAME), "name", came))
+                (text_field(visitor, ("login", say::LOGIN), "username", came))
                 (new_password(visitor))
                 button.main-deed { (visitor.say(say::BE_OWNER)) }
             }
@@ -57,13 +60,28 @@ fn page(visitor: &Visitor, needs_code: bool) -> Markup {
     framed(visitor, (say::FIRST, "/first"), &body)
 }
 
-/// Makes the first owner and signs this device in.
+/// Makes the first owner and signs this device in, or shows the form again.
 pub(crate) async fn make(
     State(house): State<Arc<House>>,
     visitor: Visitor,
     approach: Approach,
     headers: HeaderMap,
     fields: Fields,
+) -> Result<Response, Refusal> {
+    match made(&house, visitor, &approach, (&headers, &fields)).await {
+        Err(refusal) if is_of_form(&refusal) => {
+            let page = page(&visitor, &house, Some((&fields, &refusal.sentence)));
+            Ok(refusal.at_the_form(page))
+        }
+        other => other,
+    }
+}
+
+async fn made(
+    house: &House,
+    visitor: Visitor,
+    approach: &Approach,
+    (headers, fields): (&HeaderMap, &Fields),
 ) -> Result<Response, Refusal> {
     let knock = house.rates.from(Knock::Code, approach.from);
     knock.map_err(|wait| Refusal::too_often(&visitor, wait))?;
@@ -98,11 +116,11 @@ pub(crate) async fn make(
     drop(turn);
     let entered = house
         .store
-        .sign_in(&person.login, password, device(&headers))
+        .sign_in(&person.login, password, device(headers))
         .await?;
     let to = if renamed.is_ok() { "/pair" } else { "/people" };
     Ok(match entered {
-        Some(signed_in) => welcomed(visitor, &approach, &signed_in, to),
+        Some(signed_in) => welcomed(visitor, approach, &signed_in, to),
         None => Redirect::to("/sign-in").into_response(),
     })
 }

@@ -16,12 +16,13 @@ use maud::{Markup, html};
 use super::super::fields::Fields;
 use super::super::gate::Caller;
 use super::super::house::House;
+use super::super::links::SERVE_NETWORK;
 use super::super::network::approach::Approach;
 use super::super::rates::Knock;
 use super::super::refusal::Refusal;
 use super::super::trust;
 use super::super::visitor::Visitor;
-use super::super::words::accounts as say;
+use super::super::words::{accounts as say, frame};
 use super::super::{qr, words};
 use super::{device, framed, welcomed};
 
@@ -58,7 +59,7 @@ pub(crate) async fn make(
     );
     let square = html! {
         p { (visitor.fill(say::SCAN, &[&person.name])) }
-        (qr::square(&address, visitor.say(say::SQUARE)))
+        @if house.reach.is_network() { (qr::square(&address, visitor.say(say::SQUARE))) }
         p.note { (visitor.say(say::CODE_LASTS)) }
         form method="post" action="/pair" {
             input type="hidden" name="person" value=(person.id);
@@ -95,6 +96,9 @@ fn page(visitor: &Visitor, house: &House, approach: &Approach, last: &Markup) ->
     let body = html! {
         div.wide {
             p.lead { (visitor.say(say::PAIR_LEAD)) }
+            @if !house.reach.is_network() {
+                p.caution role="alert" { b { (visitor.say(frame::CAUTION)) ". " } (visitor.say(say::NO_PHONE_REACHES)) " " code { (SERVE_NETWORK) } }
+            }
             ol.steps {
                 li { h2 { (visitor.say(say::STEP_NETWORK)) }
                     (trust::picture_network())

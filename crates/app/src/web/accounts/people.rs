@@ -10,11 +10,11 @@ use maud::{Markup, html};
 
 use super::super::fields::Fields;
 use super::super::gate::Caller;
-use super::super::refusal::Refusal;
-use super::super::visitor::Visitor;
+use super::super::refusal::{Refusal, at_form};
+use super::super::visitor::{Visitor, one_of};
 use super::super::words::accounts as say;
 use super::own::role_name;
-use super::{framed, new_password, text_field};
+use super::{framed, is_of_form, new_password, text_field};
 
 const ROLES: [(&str, Role); 3] = [
     ("viewer", Role::Viewer),
@@ -27,14 +27,22 @@ pub(crate) async fn show(visitor: Visitor, caller: Caller) -> Result<Response, R
     if caller.session.is_none() {
         return Ok(Redirect::to("/first").into_response());
     }
+    Ok(page(&visitor, &caller, None).await?.into_response())
+}
+
+async fn page(
+    visitor: &Visitor,
+    caller: &Caller,
+    again: Option<(&Fields, &str)>,
+) -> Result<Markup, Refusal> {
     let people = caller.shop.people().await?;
     let body = html! {
         div.column {
-            ul.people { @for person in &people { (line(&visitor, &caller, person)) } }
-            (adding(&visitor))
+            ul.people { @for person in &people { (line(visitor, caller, person)) } }
+            (adding(visitor, again))
         }
     };
-    Ok(framed(&visitor, (say::PEOPLE, "/people"), &body).into_response())
+    Ok(framed(visitor, (say::PEOPLE, "/people"), &body))
 }
 
 fn line(visitor: &Visitor, caller: &Caller, person: &Person) -> Markup {
@@ -79,15 +87,18 @@ fn roles(visitor: &Visitor, chosen: Role) -> Markup {
     }
 }
 
-fn adding(visitor: &Visitor) -> Markup {
+fn adding(visitor: &Visitor, again: Option<(&Fields, &str)>) -> Markup {
+    let (came, fault) = again.unzip();
+    let chosen = came.and_then(|fields| one_of(&ROLES, fields.text("role")?));
     html! {
         form.card method="post" action="/people" {
             h2 { (visitor.say(say::ADD)) }
+            @if let Some(fault) = fault { (at_form(&visitor.retold_or(fault))) }
             div.pair {
-                (text_field(visitor, ("name", say::NAME), "off"))
-                (text_field(visitor, ("login", say::LOGIN), "off"))
+                (text_field(visitor, ("name", say::NAME), "off", came))
+                (text_field(visitor, ("login", say::LOGIN), "off", came))
             }
-            (roles(visitor, Role::Technician))
+            (roles(visitor, chosen.unwrap_or(Role::Technician)))
             label { span { (visitor.say(say::NEW_PASSWORD)) }
                 input type="password" name="password" minlength="10" maxlength="200" autocomplete="new-password"; }
             p.note { (visitor.say(say::NO_PASSWORD_NOTE)) }
@@ -114,8 +125,15 @@ pub(crate) async fn add(
         role,
         password: fields.text("password"),
     };
-    caller.shop.add_person(&person).await?;
-    Ok(Redirect::to("/people").into_response())
+    let refusal = match caller.shop.add_person(&person).await {
+        Ok(_) => return Ok(Redirect::to("/people").into_response()),
+        Err(error) => Refusal::from(error),
+    };
+    if !is_of_form(&refusal) {
+        return Err(refusal);
+    }
+    let page = page(&visitor, &caller, Some((&fields, &refusal.sentence))).await?;
+    Ok(refusal.at_the_form(page))
 }
 
 /// Changes what a person may do, or lets them go.

@@ -48,7 +48,7 @@ fn page(visitor: &Visitor, to: &str, wrong: Option<&str>) -> Markup {
             @if let Some(wrong) = wrong { p.fault role="alert" { (wrong) } }
             form.card method="post" action="/sign-in" {
                 input type="hidden" name="to" value=(to);
-                (text_field(visitor, ("login", say::LOGIN), "username"))
+                (text_field(visitor, ("login", say::LOGIN), "username", None))
                 label { span { (visitor.say(say::PASSWORD)) }
                     input type="password" name="password" maxlength="200" required autocomplete="current-password"; }
                 button.main-deed { (visitor.say(say::SIGN_IN)) }

@@ -6,6 +6,7 @@
 //! Holds: an answer nobody waits for any more is stopped.
 //! Checked by: `tests/web_bench.rs`.
 
+mod of_job;
 mod pass;
 mod view;
 mod words;
@@ -14,12 +15,12 @@ use std::collections::VecDeque;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 
-use axum::response::Response;
+use axum::response::{IntoResponse, Response};
 use lapwing_job::bench::BenchResult;
-use maud::Markup;
 use serde_json::json;
 use tokio::sync::Semaphore;
 
+use self::of_job::OfJob;
 use self::pass::Pass;
 use super::fields::{Fields, NumberField};
 use super::numbers::Measure;
@@ -30,12 +31,15 @@ use super::{Bay, api};
 use crate::commands;
 use crate::failure::Failure;
 
+/// Where a job warns and stops that says nothing else, °C.
+const USUAL_WALLS_C: [f64; 2] = [45.0, 60.0];
 /// So many answers are kept.
 const KEPT: usize = 48;
 
 /// What the bench keeps between requests.
 pub(crate) struct Bench {
     kept: Mutex<VecDeque<(String, Arc<BenchResult>)>>,
+    jobs: Mutex<VecDeque<(String, Arc<OfJob>)>>,
     places: Semaphore,
 }
 
@@ -44,6 +48,7 @@ impl Bench {
         let cores = std::thread::available_parallelism().map_or(2, usize::from);
         Self {
             kept: Mutex::new(VecDeque::new()),
+            jobs: Mutex::new(VecDeque::new()),
             places: Semaphore::new(cores.max(2)),
         }
     }
@@ -94,10 +99,11 @@ impl Drop for StopWhenDropped {
 struct Room {
     map_px: f64,
     chart_px: f64,
+    walls_c: [f64; 2],
 }
 
 impl Room {
-    fn read(fields: &Fields, visitor: &Visitor) -> Result<Self, Refusal> {
+    fn read(fields: &Fields, visitor: &Visitor, of_job: Option<&OfJob>) -> Result<Self, Refusal> {
         let width = |key, otherwise, range| {
             let field = NumberField {
                 key,
@@ -110,25 +116,45 @@ impl Room {
         Ok(Self {
             map_px: width("map_px", 300.0, (120.0, 1200.0))?.clamp(170.0, 600.0),
             chart_px: width("chart_px", 600.0, (120.0, 2400.0))?.clamp(300.0, 900.0),
+            walls_c: of_job.map_or(USUAL_WALLS_C, |job| job.walls_c),
         })
     }
 }
 
 /// `GET /bench`: the page, with the answer to its fields.
-pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<Markup, Refusal> {
-    let pass = Pass::read(&fields, &visitor)?;
-    let room = Room::read(&fields, &visitor)?;
+pub(crate) async fn show(bay: Bay, visitor: Visitor, fields: Fields) -> Result<Response, Refusal> {
+    let of_job = of_job::of(&bay, &visitor, &fields).await?;
+    let base = of_job.as_ref().map(|job| &job.base);
+    let (pass, refusal) = match Pass::read(&fields, &visitor, base) {
+        Ok(pass) => (pass, None),
+        Err(refusal) => {
+            let rest = sound(&fields, &visitor, base);
+            (Pass::read(&rest, &visitor, base)?, Some(refusal))
+        }
+    };
+    let room = Room::read(&fields, &visitor, of_job.as_deref())?;
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;
     let parts = view::Parts::draw(&visitor, (&now, &usual), room)?;
-    let job = match fields.text("job") {
-        Some(id) => bay.shop.state(id).await.ok().map(|state| (id, state)),
-        None => None,
-    };
-    let back = job
-        .as_ref()
-        .and_then(|(id, state)| Some((*id, state.at("/glance/name")?.as_str()?)));
-    Ok(view::page(&visitor, (&pass, back), &parts))
+    let fault = refusal.as_ref().map(|r| r.sentence.as_str());
+    let page = view::page(&visitor, (&pass, of_job.as_deref(), fault), &parts);
+    Ok(match refusal {
+        Some(refusal) => refusal.at_the_form(page),
+        None => page.into_response(),
+    })
+}
+
+/// The fields that can be used, each by itself.
+fn sound(fields: &Fields, visitor: &Visitor, base: Option<&pass::Base>) -> Fields {
+    let mut kept = Fields::default();
+    for (key, value) in fields.pairs() {
+        let mut alone = Fields::default();
+        alone.push(key.clone(), value.clone());
+        if Pass::read(&alone, visitor, base).is_ok() {
+            kept.push(key.clone(), value.clone());
+        }
+    }
+    kept
 }
 
 /// `GET /bench/answer`: the same answer as JSON with its pictures; `parts=all`
@@ -138,8 +164,10 @@ pub(crate) async fn answer(
     visitor: Visitor,
     fields: Fields,
 ) -> Result<Response, Refusal> {
-    let pass = Pass::read(&fields, &visitor)?;
-    let room = Room::read(&fields, &visitor)?;
+    let of_job = of_job::of(&bay, &visitor, &fields).await?;
+    let base = of_job.as_ref().map(|job| &job.base);
+    let pass = Pass::read(&fields, &visitor, base)?;
+    let room = Room::read(&fields, &visitor, of_job.as_deref())?;
     let now = bay.bench.answer(pass.setup()).await?;
     let usual = bay.bench.answer(pass.usual().setup()).await?;
     let words = ["moving", "all", "numbers"].map(|word| (word, word));

@@ -194,6 +194,71 @@ impl Kind {
     }
 }
 
+/// What a pass begins with, and what "your usual" is: the habits of the trade,
+/// or what a job brings.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Base {
+    kind: Kind,
+    substrate: &'static str,
+    abrasive: &'static str,
+    values: [f64; SLIDERS.len()],
+    /// Clear coat of the job's panel, µm; nothing leaves the usual film.
+    clear_um: Option<f64>,
+}
+
+/// What a job says of a pass, each where it says it.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Said {
+    pub(super) kind: Option<String>,
+    pub(super) substrate: Option<String>,
+    pub(super) abrasive: Option<String>,
+    /// Slider and value in its metric unit.
+    pub(super) values: Vec<(&'static str, f64)>,
+    pub(super) clear_um: Option<f64>,
+}
+
+impl Base {
+    /// The habits of the trade.
+    fn usual(kind: Kind) -> Self {
+        Self {
+            kind,
+            substrate: "steel",
+            abrasive: "medium",
+            values: std::array::from_fn(|at| kind.usual(at)),
+            clear_um: None,
+        }
+    }
+
+    /// What a job says; values beyond a slider's end stand at its end.
+    pub(super) fn of(said: &Said) -> Self {
+        let kind = KINDS.iter().find(|(w, _)| Some(*w) == said.kind.as_deref());
+        let mut base = Self::usual(kind.map_or(Kind::RandomOrbital, |(_, k)| *k));
+        let known = |choices: &[Choice], word: Option<&str>| {
+            choices.iter().map(|(w, _)| *w).find(|w| Some(*w) == word)
+        };
+        if let Some(word) = known(&SUBSTRATES, said.substrate.as_deref()) {
+            base.substrate = word;
+        }
+        if let Some(word) = known(&ABRASIVES, said.abrasive.as_deref()) {
+            base.abrasive = word;
+        }
+        for (key, value) in &said.values {
+            if let Some(at) = SLIDERS.iter().position(|s| s.field.key == *key) {
+                let (low, high) = SLIDERS[at].field.range;
+                base.values[at] = value.clamp(low, high);
+            }
+        }
+        base.values[PAD] = base.values[PAD].min(base.values[SECTION]);
+        base.clear_um = said.clear_um.filter(|um| (1.0..=500.0).contains(um));
+        base
+    }
+
+    /// The clear coat that is reckoned with, where the job knows one, µm.
+    pub(super) fn clear_um(&self) -> Option<f64> {
+        self.clear_um
+    }
+}
+
 /// A pass.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Pass {
@@ -202,27 +267,45 @@ pub(super) struct Pass {
     pub(super) abrasive: &'static str,
     pub(super) pattern: &'static str,
     values: [f64; SLIDERS.len()],
+    base: Base,
 }
 
 impl Pass {
-    /// From the page's fields; what is left out is as usual.
-    pub(super) fn read(fields: &Fields, visitor: &Visitor) -> Result<Self, Refusal> {
-        let kind = fields.word(("kind", say::MACHINE), &KINDS, Kind::RandomOrbital, visitor)?;
+    /// From the page's fields; what is left out is as the job has it, or usual.
+    pub(super) fn read(
+        fields: &Fields,
+        visitor: &Visitor,
+        of_job: Option<&Base>,
+    ) -> Result<Self, Refusal> {
+        let first = of_job.map_or(Kind::RandomOrbital, |base| base.kind);
+        let kind = fields.word(("kind", say::MACHINE), &KINDS, first, visitor)?;
+        // Another motion than the job's machine has is nobody's usual here.
+        let base = match of_job {
+            Some(base) if base.kind == kind => base.clone(),
+            Some(base) => Base {
+                substrate: base.substrate,
+                abrasive: base.abrasive,
+                clear_um: base.clear_um,
+                ..Base::usual(kind)
+            },
+            None => Base::usual(kind),
+        };
         let one_of = |key, label, choices: &[Choice], otherwise: &'static str| {
             let words: Vec<(&str, &'static str)> = choices.iter().map(|(w, _)| (*w, *w)).collect();
             fields.word((key, label), &words, otherwise, visitor)
         };
         let mut values = [0.0; SLIDERS.len()];
         for (at, slider) in SLIDERS.iter().enumerate() {
-            values[at] = fields.number(&slider.field, kind.usual(at), visitor)?;
+            values[at] = fields.number(&slider.field, base.values[at], visitor)?;
         }
         values[PASSES] = values[PASSES].round();
         Ok(Self {
             kind,
-            substrate: one_of("substrate", say::UNDER, &SUBSTRATES, "steel")?,
-            abrasive: one_of("abrasive", say::ABRASIVE, &ABRASIVES, "medium")?,
+            substrate: one_of("substrate", say::UNDER, &SUBSTRATES, base.substrate)?,
+            abrasive: one_of("abrasive", say::ABRASIVE, &ABRASIVES, base.abrasive)?,
             pattern: one_of("pattern", say::PATTERN, &PATTERNS, "cross-hatch")?,
             values,
+            base,
         })
     }
 
@@ -232,7 +315,7 @@ impl Pass {
         for at in [
             SPEED, FORCE, TILT, OFF_CENTRE, ARM, OVERLAP, PASSES, PAD, ORBIT, SPIN,
         ] {
-            usual.values[at] = self.kind.usual(at);
+            usual.values[at] = self.base.values[at];
         }
         if self.values[PAD] <= self.values[SECTION] {
             usual.values[PAD] = usual.values[PAD].min(self.values[SECTION]);
@@ -250,7 +333,7 @@ impl Pass {
     pub(super) fn usual_value(&self, at: usize) -> f64 {
         match at {
             STAY | SECTION | START => self.values[at],
-            _ => self.kind.usual(at),
+            _ => self.base.values[at],
         }
     }
 
@@ -264,14 +347,34 @@ impl Pass {
         }
     }
 
+    /// The job's clear coat over the usual coats below it, where the panel is
+    /// still the job's.
+    fn film(&self) -> String {
+        let Some(um) = self
+            .base
+            .clear_um
+            .filter(|_| self.substrate == self.base.substrate)
+        else {
+            return String::new();
+        };
+        let below = match self.substrate {
+            "steel" | "aluminium" => ", { name = \"e-coat\" }",
+            _ => "",
+        };
+        format!(
+            "film = [{{ name = \"clear\", thickness = \"{um:.1} um\" }}, {{ name = \"base\" }}, {{ name = \"primer\" }}{below}]\n"
+        )
+    }
+
     /// The setup file, as `lapwing bench` reads it.
     pub(super) fn setup(&self) -> String {
         let v = &self.values;
         let kind = KINDS.iter().find(|(_, k)| *k == self.kind);
+        let film = self.film();
         let mut text = String::new();
         let _ = write!(
             text,
-            "[panel]\nsize = [\"{section} mm\", \"{section} mm\"]\nsubstrate = \"{under}\"\nin_plane = \"wide\"\nstart_temperature = \"{start} °C\"\nair_temperature = \"{start} °C\"\n\n[machine]\nkind = \"{kind}\"\nspeed = \"{speed} {turns}\"\n",
+            "[panel]\nsize = [\"{section} mm\", \"{section} mm\"]\nsubstrate = \"{under}\"\n{film}in_plane = \"wide\"\nstart_temperature = \"{start} °C\"\nair_temperature = \"{start} °C\"\n\n[machine]\nkind = \"{kind}\"\nspeed = \"{speed} {turns}\"\n",
             section = v[SECTION],
             under = self.substrate,
             start = v[START],
@@ -329,7 +432,32 @@ mod tests {
 
     fn pass(raw: &str) -> Result<Pass, Refusal> {
         let visitor = Visitor::of(&HeaderMap::new());
-        Pass::read(&Fields::parse(raw.as_bytes(), &visitor)?, &visitor)
+        Pass::read(&Fields::parse(raw.as_bytes(), &visitor)?, &visitor, None)
+    }
+
+    #[test]
+    fn what_a_job_says_is_the_beginning_and_the_usual_and_is_taken_by_the_reader() {
+        let visitor = Visitor::of(&HeaderMap::new());
+        for (kind, under) in [("rotary", "aluminium"), ("forced-rotation", "plastic")] {
+            let base = Base::of(&Said {
+                kind: Some(kind.to_owned()),
+                substrate: Some(under.to_owned()),
+                abrasive: Some("fine".to_owned()),
+                values: vec![("speed_rpm", 1234.0), ("force_n", 999.0), ("pad_mm", 150.0)],
+                clear_um: Some(38.25),
+            });
+            let pass = Pass::read(&Fields::default(), &visitor, Some(&base)).expect("good");
+            assert_eq!(pass.abrasive, "fine");
+            assert_eq!((pass.value(SPEED), pass.value(FORCE)), (1234.0, 120.0));
+            assert_eq!(pass.usual_value(SPEED), 1234.0);
+            assert!(pass.setup().contains("\"38.2 um\""), "{}", pass.setup());
+            assert_eq!(is_taken(&pass), Ok(()));
+            assert_eq!(pass.usual(), pass);
+            // On another panel the job's clear coat says nothing.
+            let fields = Fields::parse(b"substrate=steel", &visitor).expect("good");
+            let other = Pass::read(&fields, &visitor, Some(&base)).expect("good");
+            assert!(!other.setup().contains("film ="));
+        }
     }
 
     fn is_taken(pass: &Pass) -> Result<(), String> {

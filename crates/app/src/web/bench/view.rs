@@ -11,11 +11,12 @@ use maud::{Markup, PreEscaped, html};
 
 use super::super::numbers::Measure;
 use super::super::page::{Page, number_pad, picture};
-use super::super::refusal::Refusal;
+use super::super::refusal::{Refusal, at_form};
 use super::super::the_line::{Line, Station};
 use super::super::visitor::Visitor;
-use super::super::words::{Message, bench as say, frame};
+use super::super::words::{Message, bench as say, frame, jobs, stations};
 use super::Room;
+use super::of_job::{CHOICES, OfJob};
 use super::pass::{
     ABRASIVES, Choice, KIND_NAMES, KINDS, PATTERNS, Pass, SLIDERS, SUBSTRATES, Slider,
 };
@@ -36,7 +37,10 @@ impl Parts {
         (now, usual): (&BenchResult, &BenchResult),
         room: Room,
     ) -> Result<(Markup, Markup), Refusal> {
-        Ok((maps(now, &look(visitor, room))?, said(visitor, now, usual)))
+        Ok((
+            maps(visitor, now, &look(visitor, room))?,
+            said(visitor, now, usual),
+        ))
     }
 
     /// Draws an answer beside the usual one.
@@ -46,10 +50,10 @@ impl Parts {
         room: Room,
     ) -> Result<Self, Refusal> {
         let look = look(visitor, room);
-        let maps = maps(now, &look)?;
+        let maps = maps(visitor, now, &look)?;
         let charts = html! {
-            div.chart { (picture(&history(now, &look).map_err(ours)?)) }
-            div.chart { (picture(&profile(now, &look).map_err(ours)?)) }
+            div.chart { (picture(&visitor.picture_told(&history(now, &look).map_err(ours)?))) }
+            div.chart { (picture(&visitor.picture_told(&profile(now, &look).map_err(ours)?))) }
         };
         Ok(Self {
             maps,
@@ -69,14 +73,21 @@ fn look(visitor: &Visitor, room: Room) -> Look<'static> {
         units: visitor.figure_units(),
         map_px: room.map_px,
         chart_px: (room.chart_px, 240.0),
+        walls_c: room.walls_c,
+        summaries: ["", ""],
         words: words::of_pictures(visitor),
     }
 }
 
-fn maps(now: &BenchResult, look: &Look<'_>) -> Result<Markup, Refusal> {
+fn maps(visitor: &Visitor, now: &BenchResult, look: &Look<'_>) -> Result<Markup, Refusal> {
+    let summaries = words::summaries(visitor, now);
+    let look = &Look {
+        summaries: summaries.each_ref().map(String::as_str),
+        ..*look
+    };
     Ok(html! {
-        div.map { (picture(&removal_map(now, look).map_err(ours)?)) }
-        div.map { (picture(&heat_map(now, look).map_err(ours)?)) }
+        div.map { (picture(&visitor.picture_told(&removal_map(now, look).map_err(ours)?))) }
+        div.map { (picture(&visitor.picture_told(&heat_map(now, look).map_err(ours)?))) }
     })
 }
 
@@ -92,7 +103,7 @@ fn said(visitor: &Visitor, now: &BenchResult, usual: &BenchResult) -> Markup {
         say::FROM_TO,
         &[
             &words::film(visitor, removal.interior_min_um),
-            &words::film(visitor, removal.max_um),
+            &words::film(visitor, removal.interior_max_um),
         ],
     );
     html! { (against) " " (spread) }
@@ -186,27 +197,32 @@ fn origins(visitor: &Visitor, now: &BenchResult) -> Markup {
 /// The whole page.
 pub(super) fn page(
     visitor: &Visitor,
-    (pass, job): (&Pass, Option<(&str, &str)>),
+    (pass, job, fault): (&Pass, Option<&OfJob>, Option<&str>),
     parts: &Parts,
 ) -> Markup {
     let beside = visitor.fill(
         say::ONE_SECTION,
         &[&visitor.with_unit(Measure::Length, pass.value(9))],
     );
+    let home = job.map_or_else(|| "/bench".to_owned(), OfJob::address);
     let page = Page {
         title: visitor.say(frame::BENCH),
         beside: &beside,
-        path: "/bench",
-        line: Some(Line::of_pages(Station::Forecast)),
+        path: &home,
+        line: Some(job.map_or_else(|| Line::of_pages(Station::Forecast), |job| job.line.clone())),
         modules: &["bench.js"],
         styles: &["bench.css"],
     };
     let body = html! {
-        @if let Some((id, name)) = job {
-            p.back { a href=(format!("/jobs/{id}")) { (visitor.fill(say::BACK_TO, &[name])) } }
-        }
+        @if let Some(fault) = fault { (at_form(fault)) }
+        @if let Some(job) = job { (from_job(visitor, job)) }
         form #bench.bench method="get" action="/bench" data-stale=(visitor.say(say::WORKING)) {
-            @if let Some((id, _)) = job { input type="hidden" name="job" value=(id); }
+            @if let Some(job) = job {
+                input type="hidden" name="job" value=(job.id);
+                @for (key, word) in CHOICES.iter().zip(&job.chosen) {
+                    @if !word.is_empty() { input type="hidden" name=(key) value=(word); }
+                }
+            }
             section.answer aria-label=(visitor.say(say::ANSWER)) {
                 div.maps data-part="maps" { (parts.maps) }
                 p.said data-part="said" role="status" { (parts.said) }
@@ -218,13 +234,47 @@ pub(super) fn page(
                 p.key { span.usual-key {} (visitor.say(say::USUAL)) }
                 div.deeds {
                     button.no-script { (visitor.say(say::WORK_OUT)) }
-                    a.button.quiet href="/bench" { (visitor.say(say::RESET)) }
+                    a.button.quiet href=(home) { (visitor.say(say::RESET)) }
                 }
             }
             section.more data-part="more" aria-label=(visitor.say(say::MORE)) { (parts.more) }
         }
     };
     page.around(visitor, &html! { (body) (number_pad(visitor)) })
+}
+
+/// What the job brings: choosing another panel or tool fills the sliders anew.
+fn from_job(visitor: &Visitor, job: &OfJob) -> Markup {
+    let names = [
+        jobs::PANEL,
+        stations::MACHINE,
+        stations::PAD,
+        stations::ABRASIVE,
+    ];
+    let lists = CHOICES
+        .iter()
+        .zip(names)
+        .zip(job.lists.iter().zip(&job.chosen));
+    html! {
+        p.back { a href=(format!("/jobs/{}", job.id)) { (visitor.fill(say::BACK_TO, &[&job.name])) } }
+        form.from-job method="get" action="/bench" {
+            input type="hidden" name="job" value=(job.id);
+            div.choices {
+                @for ((key, name), (list, chosen)) in lists {
+                    @if !list.is_empty() {
+                        label { span { (visitor.say(name)) } select name=(key) {
+                            @for (word, shown) in list { option value=(word) selected[word == chosen] { (shown) } } } }
+                    }
+                }
+            }
+            button.no-script { (visitor.say(say::FILL)) }
+            p.note { (visitor.say(say::FROM_JOB)) " "
+                @match job.base.clear_um() {
+                    Some(um) => (visitor.fill(say::CLEAR_THERE, &[&visitor.with_unit(Measure::Film, um)])),
+                    None => (visitor.say(say::CLEAR_UNKNOWN)),
+                } }
+        }
+    }
 }
 
 fn choices(visitor: &Visitor, pass: &Pass) -> Markup {

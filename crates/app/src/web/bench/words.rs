@@ -54,6 +54,35 @@ pub(super) fn film(v: &Visitor, um: f64) -> String {
     }
 }
 
+/// What lies under the removal map and the temperature map, with the figures
+/// of the table: a map's own cells are coarser than those.
+pub(super) fn summaries(v: &Visitor, now: &BenchResult) -> [String; 2] {
+    let removal = &now.removal;
+    let coolest_c = now
+        .maps
+        .peak_c
+        .iter()
+        .copied()
+        .fold(now.heat.peak_c, f64::min);
+    [
+        v.fill(
+            say::WHOLE_TAKES,
+            &[
+                &v.bare(Measure::Film, removal.min_um),
+                &v.with_unit(Measure::Film, removal.max_um),
+                &v.bare(Measure::Film, removal.mean_um),
+            ],
+        ),
+        v.fill(
+            say::WHOLE_PEAKS,
+            &[
+                &v.bare(Measure::Temperature, coolest_c),
+                &v.with_unit(Measure::Temperature, now.heat.peak_c),
+            ],
+        ),
+    ]
+}
+
 /// The words on the pictures.
 pub(super) fn of_pictures(v: &Visitor) -> Words<'static> {
     Words {

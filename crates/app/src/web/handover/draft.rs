@@ -23,7 +23,6 @@ use super::mark_of;
 use crate::commands::handover::{Texts, of_texts};
 use crate::commands::prove::Place;
 use crate::commands::sealed::today;
-use crate::failure::Failure;
 
 /// So many drafts stay at hand.
 const KEPT: usize = 12;
@@ -44,21 +43,16 @@ pub(super) async fn of(kept: &Kept) -> Result<Arc<Handed>, Refusal> {
     if let Some(handed) = found {
         return Ok(handed);
     }
-    let handed = Arc::new(apart(move || worked(&texts)).await?);
+    let handed = Arc::new(apart(move || of_texts(&texts)).await?);
     let mut drafts = DRAFTS.lock().unwrap_or_else(PoisonError::into_inner);
     drafts.push_front((mark, Arc::clone(&handed)));
     drafts.truncate(KEPT);
     Ok(handed)
 }
 
-fn worked(texts: &Texts) -> Result<Handed, Failure> {
-    if texts.job.trim().is_empty() {
-        return Err(Failure::Input(
-            "This job has no job.toml yet: car, panels, kit. A record is made from the plan, and the plan needs them."
-                .to_owned(),
-        ));
-    }
-    of_texts(texts)
+/// Whether the job lacks what a plan, and with it a record, is made from.
+pub(super) fn lacks_kit(kept: &Kept) -> bool {
+    kept.job_text().trim().is_empty()
 }
 
 fn texts(kept: &Kept) -> Result<Texts, Refusal> {

@@ -6,6 +6,7 @@
 //! Checked by: `tests/web_handover.rs`, and by looking.
 
 mod draft;
+mod paper;
 mod signing;
 pub(crate) mod travel;
 
@@ -25,9 +26,11 @@ use super::jobs::{Deed, Kept, now_ms, past, perform};
 use super::page::Page;
 use super::record_page::{SIGNED, details, overview, seal};
 use super::refusal::Refusal;
+use super::shop;
+use super::shop::practice::{NewJob, job_file};
 use super::the_line::Station;
 use super::visitor::Visitor;
-use super::words::{checks, handover as say};
+use super::words::{Language, checks, handover as say, paper as paper_say};
 use super::{Bay, apart};
 use crate::commands::sealed::{Look, Sealed, file_of};
 use crate::failure::Failure;
@@ -40,14 +43,20 @@ pub(crate) async fn show(
     Path(job): Path<String>,
 ) -> Result<Markup, Refusal> {
     let kept = Kept::load(&bay, &job).await?;
-    whole(&visitor, &kept, None).await
+    whole(&bay, &visitor, &kept, None).await
 }
 
 /// The page; with a fault where something was not signed.
-async fn whole(visitor: &Visitor, kept: &Kept, fault: Option<&str>) -> Result<Markup, Refusal> {
+async fn whole(
+    bay: &Bay,
+    visitor: &Visitor,
+    kept: &Kept,
+    fault: Option<&str>,
+) -> Result<Markup, Refusal> {
     let path = format!("/jobs/{}/handover", kept.id);
     let body = match kept.document.pointer(SIGNED) {
         Some(signed) => signed_body(visitor, kept, &Sealed::of(signed)?, fault).await,
+        None if draft::lacks_kit(kept) => no_kit(visitor, kept, &shop::load(bay).await?),
         None => draft_body(visitor, kept, fault).await,
     };
     let page = Page {
@@ -64,6 +73,23 @@ async fn whole(visitor: &Visitor, kept: &Kept, fault: Option<&str>) -> Result<Ma
     Ok(page.around(visitor, &whole))
 }
 
+/// What is missing before there can be a record, and where it is given.
+fn no_kit(visitor: &Visitor, kept: &Kept, shop: &Kept) -> Markup {
+    let is_ready = job_file(shop, &NewJob::of_kept(kept)).is_some();
+    html! {
+        p.lead { (visitor.say(say::NO_DRAFT)) }
+        p { (visitor.say(if is_ready { say::KIT_MISSING } else { say::SHOP_KIT_MISSING })) }
+        div.deeds {
+            @if is_ready {
+                a.button.main-deed href=(format!("/jobs/{}/plan", kept.id)) { (visitor.say(say::TO_KIT)) }
+            } @else {
+                a.button.main-deed href="/shop" { (visitor.say(say::TO_SHOP_KIT)) }
+            }
+            (zip_link(visitor, kept))
+        }
+    }
+}
+
 async fn draft_body(visitor: &Visitor, kept: &Kept, fault: Option<&str>) -> Markup {
     match draft::of(kept).await {
         Ok(handed) => html! {
@@ -76,7 +102,7 @@ async fn draft_body(visitor: &Visitor, kept: &Kept, fault: Option<&str>) -> Mark
         },
         Err(refusal) => html! {
             p.lead { (visitor.say(say::NO_DRAFT)) }
-            p.fault lang="en" { (refusal.sentence) }
+            p.fault { (visitor.text_told(&refusal.sentence)) }
             div.deeds {
                 a.button href=(format!("/jobs/{}/readings", kept.id)) { (visitor.say(checks::MEND_READINGS)) }
                 (zip_link(visitor, kept))
@@ -140,6 +166,7 @@ fn take_along(visitor: &Visitor, kept: &Kept) -> Markup {
             h2 { (visitor.say(say::TAKE_ALONG)) }
             div.deeds {
                 a.button.main-deed href=(format!("{base}/record.pdf")) { (visitor.say(say::PAPER)) }
+                a.button.quiet href=(format!("{base}/record.pdf?language={}", visitor.language.other().code())) { (visitor.say(paper_say::IN_OTHER)) }
                 @for (file, name) in quiet { a.button.quiet href=(format!("{base}/{file}")) { (visitor.say(name)) } }
                 a.button.quiet href=(format!("/jobs/{}/links", kept.id)) { (visitor.say(say::LINK)) }
                 (zip_link(visitor, kept))
@@ -168,9 +195,12 @@ pub(crate) async fn sign(
     if signing::is_signed(&kept) {
         return Ok(Redirect::to(&back).into_response());
     }
+    if draft::lacks_kit(&kept) {
+        return Err(Refusal::input(visitor.say(say::KIT_MISSING)));
+    }
     let mut handed = Handed::clone(&*draft::of(&kept).await?);
     if let Err(refusal) = signing::confirmed(&mut handed, &fields, &visitor) {
-        let page = whole(&visitor, &kept, Some(&refusal.sentence)).await?;
+        let page = whole(&bay, &visitor, &kept, Some(&refusal.sentence)).await?;
         return Ok(refusal.at_the_form(page));
     }
     let record = serde_json::to_value(&handed).map_err(|e| Failure::Ours(e.to_string()))?;
@@ -184,7 +214,6 @@ pub(crate) async fn sign(
                 "/handover",
                 json!({"signed": signed, "at_ms": now_ms(), "version": kept.version + 1}),
             ),
-            Change::put("/glance/stage", "handed-over"),
         ],
         back,
     };
@@ -206,7 +235,14 @@ pub(crate) async fn file(
     bay: Bay,
     visitor: Visitor,
     Path((job, file)): Path<(String, String)>,
+    fields: Fields,
 ) -> Result<Response, Refusal> {
+    // The owner's language may be another than the technician's.
+    let language = fields.text("language").and_then(Language::from_code);
+    let visitor = Visitor {
+        language: language.unwrap_or(visitor.language),
+        ..visitor
+    };
     let state = bay.shop.state(&job).await?;
     let signed = state.document.pointer(SIGNED).cloned();
     let signed = signed.ok_or_else(|| Refusal::missing(visitor.say(say::NOT_SIGNED)))?;
@@ -262,9 +298,14 @@ async fn taken_along(
         link: None,
     };
     let name = file.clone();
+    let visitor = *visitor;
     let bytes = apart(move || match file.as_str() {
         "record.json" => file_of(&signed),
-        "record.pdf" => sealed.paper(&look, &views(&photos)),
+        "record.pdf" => {
+            let car = paper::printed_car(&visitor, &sealed.handed);
+            let tell = |sheet: &mut Value| paper::told(&visitor, &sealed.handed, sheet);
+            sealed.paper_told(&look, &views(&photos), (&car, &tell))
+        }
         "label.pdf" => sealed.label_pdf(&look),
         "label.svg" => Ok(sealed.label_svg(&look)?.into_bytes()),
         _ => Ok(sealed.calendar().into_bytes()),

@@ -21,6 +21,7 @@ use serde_json::json;
 use super::super::fields::Fields;
 use super::super::jobs::{Deed, perform};
 use super::super::refusal::Refusal;
+use super::super::upload::of_sender;
 use super::super::visitor::Visitor;
 use super::super::words::{frame, handover as say};
 use super::super::{Bay, apart};
@@ -99,7 +100,7 @@ async fn received(visitor: &Visitor, mut upload: Multipart) -> Result<(File, u64
         StatusCode::PAYLOAD_TOO_LARGE => too_large(visitor),
         _ => Refusal {
             wait_s: None,
-            status,
+            status: of_sender(status),
             sentence: visitor.say(frame::NOT_UNDERSTOOD).to_owned(),
         },
     };

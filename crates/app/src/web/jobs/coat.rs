@@ -23,8 +23,9 @@ use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
 use super::super::words::{Message, checks, coat as say, frame};
+use super::asked::{self, Doubt};
 use super::intake::{panel, panel_choice, pointer};
-use super::{Deed, Kept, edit_id, now_ms, onward, past, perform};
+use super::{Deed, Kept, already, edit_id, now_ms, onward, past, perform};
 use crate::commands;
 
 const fn field(
@@ -267,11 +268,7 @@ fn deed_form(visitor: &Visitor, kept: &Kept, (deed, name): (&str, Message), id: 
 }
 
 fn lay_form(visitor: &Visitor, kept: &Kept, judged: Option<&CoatDay>) -> Markup {
-    let question = match judged {
-        None => Some(checks::UNJUDGED),
-        Some(day) if !day.is_go => Some(checks::JUDGED_WAIT),
-        Some(_) => None,
-    };
+    let question = doubt(judged);
     html! {
         form.mark-form method="post" action=(format!("/jobs/{}/coat", kept.id)) data-queue
             data-ask=[question.map(|q| visitor.say(q))] data-anyway=(visitor.say(checks::LAID_ANYWAY)) {
@@ -280,6 +277,15 @@ fn lay_form(visitor: &Visitor, kept: &Kept, judged: Option<&CoatDay>) -> Markup 
             (panel_choice(visitor, kept))
             button.main-deed { (visitor.say(say::LAY)) }
         }
+    }
+}
+
+/// What is asked before a section is laid.
+fn doubt(judged: Option<&CoatDay>) -> Option<Message> {
+    match judged {
+        None => Some(checks::UNJUDGED),
+        Some(day) if !day.is_go => Some(checks::JUDGED_WAIT),
+        Some(_) => None,
     }
 }
 
@@ -339,6 +345,12 @@ pub(crate) async fn act(
 ) -> Result<Response, Refusal> {
     let words = ["read", "lay", "level", "remove"].map(|w| (w, w));
     let deed = fields.word(("deed", say::SECTIONS), &words, "read", &visitor)?;
+    let back = format!("/jobs/{job}/coat");
+    for kind in ["section-levelled", "section-unlaid"] {
+        if let Some(again) = already(&bay, &headers, &fields, (&job, kind, &back)).await {
+            return Ok(again);
+        }
+    }
     let kept = Kept::load(&bay, &job).await?;
     let said = fields.text("said_ms").and_then(|v| v.parse::<i64>().ok());
     let at_ms = said.unwrap_or_else(now_ms).min(now_ms());
@@ -346,6 +358,17 @@ pub(crate) async fn act(
         "read" => ("bay-read", read(&fields, at_ms, &visitor)?),
         "lay" => {
             let panel = panel(&bay, &job, &fields, &visitor).await?;
+            if let Some(question) = doubt(judged(&kept)?.as_ref())
+                && asked::is_unasked(&headers, &fields)
+            {
+                let question = format!("{}: {}", visitor.panel(&panel), visitor.say(question));
+                let doubt = Doubt {
+                    question,
+                    anyway: checks::LAID_ANYWAY,
+                    back: &back,
+                };
+                return Ok(asked::page(&visitor, &kept, &doubt, &fields));
+            }
             let sheet = |key: &str| of_sheet(&kept, key);
             let section = json!({ "panel": panel, "laid_ms": at_ms, "levelled_ms": null,
                 "level_after_s": sheet("level_after_s"), "open_s": sheet("open_s") });
@@ -372,7 +395,7 @@ pub(crate) async fn act(
         job: &job,
         kind,
         changes,
-        back: format!("/jobs/{job}/coat"),
+        back,
     };
     perform(&bay, &headers, &fields, deed).await
 }

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use axum::extract::Path;
 use lapwing_job::record::Sentence;
-use lapwing_report::figure::{CarOptions, Doubt, Fill, PanelPaint, Scale};
+use lapwing_report::figure::{CarOptions, Doubt, Fill, PanelPaint, Scale, Telling};
 use maud::{Markup, PreEscaped, html};
 use serde_json::Value;
 
@@ -19,9 +19,9 @@ use super::super::page::{Page, picture, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{film as film_say, frame, jobs as jobs_say, stations as say};
+use super::super::words::{bench, film as film_say, frame, jobs as jobs_say, stations as say};
 use super::super::{Bay, apart, drawn};
-use super::Kept;
+use super::{Kept, marked};
 use crate::commands::job_film::JobFilm;
 
 /// `GET /jobs/{job}/film`.
@@ -78,31 +78,66 @@ pub(crate) async fn answer(
     Ok(content(&visitor, &kept, &film))
 }
 
-/// `GET /jobs/{job}/film/{panel}`: the map of one panel, as a part.
+/// `GET /jobs/{job}/film/{panel}`: the map of one panel; with `part=yes` as a
+/// part of the list, else as a page of its own.
 pub(crate) async fn panel(
     bay: Bay,
     visitor: Visitor,
     Path((job, panel)): Path<(String, String)>,
+    fields: Fields,
 ) -> Result<Markup, Refusal> {
     let kept = Kept::load(&bay, &job).await?;
-    let film = bay.plans.film_of(&kept).await?;
-    let Some(document) = film.panel(&panel).cloned() else {
+    let part = panel_part(&bay, &visitor, &kept, &panel).await?;
+    if fields.text("part").is_some() {
+        return Ok(part);
+    }
+    let name = visitor.panel(&panel);
+    let page = Page {
+        title: kept.text("/glance/name"),
+        beside: &name,
+        path: &format!("/jobs/{job}/film/{panel}"),
+        line: Some(kept.line(&visitor, Station::Budget)),
+        modules: &[],
+        styles: &["tools.css", "jobs.css", "stations.css"],
+    };
+    let body = html! {
+        div.wide {
+            h2 { (name) }
+            (part)
+            p { a href=(format!("/jobs/{job}/film")) { (visitor.say(say::TO_FILM)) } }
+        }
+    };
+    Ok(page.around(&visitor, &body))
+}
+
+async fn panel_part(
+    bay: &Bay,
+    visitor: &Visitor,
+    kept: &Kept,
+    panel: &str,
+) -> Result<Markup, Refusal> {
+    let film = bay.plans.film_of(kept).await?;
+    let Some(document) = film.panel(panel).cloned() else {
         return Err(Refusal::missing(visitor.say(say::NO_FILM)));
     };
-    let units = visitor.units;
     let drawn = apart({
-        let (film, panel) = (Arc::clone(&film), panel.clone());
+        let (film, panel, visitor) = (Arc::clone(&film), panel.to_owned(), *visitor);
         let title = visitor.panel(&panel);
-        move || film.picture(&panel, &title, units)
+        move || {
+            let telling = |english: &str| visitor.retold_or(english);
+            let spoken = (visitor.units, visitor.labels(), Telling(&telling));
+            film.picture(&panel, &title, spoken)
+        }
     })
     .await?;
     Ok(html! {
+        (marked::on_panel(visitor, kept, panel))
         @match drawn {
-            Some(svg) => div.film-map lang="en" { (picture(&svg)) },
-            None => @if let Some(why) = film.no_map(&panel) { p.note { (visitor.said(why)) } },
+            Some(svg) => div.film-map.scroll tabindex="0" role="region" aria-label=(visitor.panel(panel)) { (picture(&visitor.picture_told(&svg))) },
+            None => @if let Some(why) = film.no_map(panel) { p.note { (visitor.said(why)) } },
         }
-        (rules(&visitor, &document))
-        @if let Some(said) = film.next_said(&panel) {
+        (rules(visitor, &document))
+        @if let Some(said) = film.next_said(panel) {
             p { @if said.sentence != Sentence::Enough { span.plate.next { (visitor.say(say::READ_NEXT)) } " " } (visitor.said(said)) }
         }
     })
@@ -112,6 +147,7 @@ fn content(visitor: &Visitor, kept: &Kept, film: &JobFilm) -> Markup {
     let list = |key: &str| film.document[key].as_array().cloned().unwrap_or_default();
     let panels = list("panels");
     html! {
+        (marked::on_car(visitor, kept))
         section.two aria-label=(visitor.say(say::MAY_GO_CAR)) {
             div.car {
                 div.lying { (car(visitor, kept, &panels, CarOptions::landscape(Some(Scale::budget())))) }
@@ -183,7 +219,7 @@ fn one(visitor: &Visitor, kept: &Kept, panel: &Value) -> Markup {
     let count = panel["count"].as_u64().unwrap_or(0);
     let count = usize::try_from(count).unwrap_or(usize::MAX);
     html! {
-        details.panel-film data-later=(format!("/jobs/{}/film/{name}", kept.id)) {
+        details.panel-film data-later=(format!("/jobs/{}/film/{name}?part=yes", kept.id)) {
             summary {
                 b { (visitor.panel(name)) }
                 span.may-go { (visitor.say(film_say::MAY_GO)) " " b { (film("/budget_um")) } }
@@ -192,6 +228,7 @@ fn one(visitor: &Visitor, kept: &Kept, panel: &Value) -> Markup {
                     @if let Some(rule) = panel["binding_rule"].as_str() { " · " (visitor.fill(say::BOUND_BY, &[&visitor.rule(rule)])) } }
             }
             div data-part { (rules(visitor, panel)) }
+            p { a href=(format!("/bench?job={}&panel={name}", kept.id)) { (visitor.say(bench::FORECAST_HERE)) } }
         }
     }
 }

@@ -429,7 +429,7 @@ fn framed(visitor: &Visitor, kept: &Kept, body: &Markup) -> Markup {
 
 /// The form again, with what was pasted and what is wrong.
 fn faulty(visitor: &Visitor, kept: &Kept, pasted: &str, sentence: &str) -> Markup {
-    let body = html! { p.fault role="alert" { (sentence) } (form(visitor, kept, pasted)) };
+    let body = html! { p.fault role="alert" { (visitor.text_told(sentence)) } (form(visitor, kept, pasted)) };
     framed(visitor, kept, &body)
 }
 

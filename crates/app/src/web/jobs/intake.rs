@@ -18,9 +18,9 @@ use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, frame, jobs as say, links, stations};
+use super::super::words::{Message, frame, given, jobs as say, links, stations};
 use super::super::{Bay, drawn};
-use super::{Deed, Kept, edit_id, past, perform, photos, stage};
+use super::{Deed, Kept, already, edit_id, past, perform, photos, stage};
 
 /// A kind of mark, for people.
 pub(super) fn kind_name(visitor: &Visitor, word: &str) -> Option<String> {
@@ -89,6 +89,7 @@ pub(crate) async fn show(
 fn rooms(visitor: &Visitor, kept: &Kept) -> Markup {
     let rooms = [
         ("/wash", say::TO_WASH),
+        ("/panels", given::TITLE),
         ("/readings", say::TO_READINGS),
         ("/film", stations::TO_FILM),
         ("/trial", stations::TO_TRIAL),
@@ -194,6 +195,10 @@ pub(crate) async fn mark(
 ) -> Result<Response, Refusal> {
     let back = format!("/jobs/{job}");
     if let Some(id) = fields.text("remove") {
+        let deed = (&*job, "mark-removed", &*back);
+        if let Some(again) = already(&bay, &headers, &fields, deed).await {
+            return Ok(again);
+        }
         let place = format!("/defects/{}", pointer(id));
         let state = bay.shop.state(&job).await?;
         if state.at(&place).is_none() {

@@ -17,15 +17,16 @@ use super::super::Bay;
 use super::super::fields::Fields;
 use super::super::later::later;
 use super::super::page::{Page, edit_fields, queue_line};
-use super::super::plan::{Shelved, content};
+use super::super::plan::{Shelved, content, read_of};
 use super::super::refusal::Refusal;
 use super::super::shop;
 use super::super::shop::practice::{NewJob, job_file};
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{plan as plan_say, stations as say};
+use super::super::words::{checks, plan as plan_say, stations as say};
+use super::asked::{self, Doubt};
 use super::sections::WorkPlan;
-use super::{Deed, Kept, already, past, perform};
+use super::{Deed, Kept, already, marked, past, perform};
 
 /// `GET /jobs/{job}/plan`.
 pub(crate) async fn show(
@@ -78,7 +79,7 @@ pub(crate) async fn answer(
 }
 
 fn part(visitor: &Visitor, kept: &Kept, shelved: &Shelved) -> Markup {
-    html! { (accept(visitor, kept, shelved)) (content(visitor, shelved)) }
+    html! { (marked::on_car(visitor, kept)) (accept(visitor, kept, shelved)) (content(visitor, shelved)) }
 }
 
 /// A job that was opened before the shop had a kit takes it now.
@@ -112,6 +113,7 @@ async fn take_kit(
     let kept = Kept::load(bay, job).await?;
     let file = job_file(&shop::load(bay).await?, &NewJob::of_kept(&kept));
     let file = file.ok_or_else(|| Refusal::input(visitor.say(say::SHOP_FIRST)))?;
+    let file = kept.with_given(&file);
     let deed = Deed {
         job,
         kind: "kit-taken",
@@ -172,6 +174,17 @@ pub(crate) async fn adopt(
     }
     let kept = Kept::load(&bay, &job).await?;
     let shelved = bay.plans.of_kept(&kept, &visitor).await?;
+    let (read, all) = read_of(&shelved.planned.plan);
+    if 2 * read < all && asked::is_unasked(&headers, &fields) {
+        let parts = [read.to_string(), all.to_string()];
+        let back = format!("/jobs/{job}/plan");
+        let doubt = Doubt {
+            question: visitor.fill(checks::MOST_UNREAD, &[&parts[0], &parts[1]]),
+            anyway: checks::WORK_ANYWAY,
+            back: &back,
+        };
+        return Ok(asked::page(&visitor, &kept, &doubt, &fields));
+    }
     let price = &shelved.planned.plan.price;
     let mut changes = vec![Change::put(
         "/work/plan",

@@ -7,21 +7,26 @@
 //! Left out: accounts.
 //! Checked by: `tests/web_jobs.rs`, `tests/web_queue.rs`.
 
+mod asked;
 pub(crate) mod coat;
 mod document;
 pub(crate) mod doubts;
 pub(crate) mod enquiry;
 pub(crate) mod film_map;
+pub(crate) mod given;
 pub(crate) mod import;
 pub(crate) mod intake;
 pub(crate) mod job_plan;
 pub(crate) mod list;
 pub(crate) mod live;
+mod marked;
+mod past;
 pub(crate) mod panel_places;
 pub(crate) mod photos;
 pub(crate) mod prove;
 pub(crate) mod readings;
 pub(crate) mod sections;
+mod slips;
 pub(crate) mod stage;
 pub(crate) mod tables;
 pub(crate) mod trial;
@@ -36,20 +41,19 @@ use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_report::figure::{BodyClass, panel_ids};
 use lapwing_store::{
-    Author, Change, Conflict, Edit, Event, JobState, Outcome, PastDeed, Standing, new_id,
+    Author, Change, Conflict, Edit, JobState, Outcome, PastDeed, Standing, StoreError, new_id,
 };
 use maud::{Markup, html};
 use serde_json::{Value, json};
 
 use self::document::Document;
+pub(crate) use self::past::{history, past, shop_history};
 use super::fields::Fields;
 use super::refusal::Refusal;
 use super::shop::SHOP;
 use super::the_line::{Line, Station};
 use super::visitor::Visitor;
-use super::words::{
-    Message, checks, coat as coat_say, jobs as say, proof as proof_say, shop as shop_say, stations,
-};
+use super::words::{Message, jobs as say, past as past_say};
 use super::{Bay, api};
 
 /// Which device an edit comes from.
@@ -314,17 +318,25 @@ fn answered(
 /// `POST /jobs/{job}/undo`: takes one event back.
 pub(crate) async fn undo(
     bay: Bay,
+    visitor: Visitor,
     Path(job): Path<String>,
     headers: HeaderMap,
     fields: Fields,
 ) -> Result<Response, Refusal> {
     let event = fields.text("event").unwrap_or_default();
+    if bay.shop.event(event).await?.kind == past::SIGNING {
+        return Err(Refusal::input(visitor.say(past_say::NOT_THE_RECORD)));
+    }
     let (device, cookie) = device(&headers);
     let author = Author {
         who: bay.caller.who.clone(),
         device,
     };
-    let outcome = bay.shop.undo(event, &edit_id(&fields), &author).await?;
+    let outcome = bay.shop.undo(event, &edit_id(&fields), &author).await;
+    let outcome = outcome.map_err(|error| match error {
+        StoreError::Refused(_) => Refusal::input(visitor.say(past_say::NOT_ANY_MORE)),
+        other => other.into(),
+    })?;
     let back = fields.text("back").filter(|b| is_page_of(b, &job));
     let back = back.map_or_else(|| format!("/jobs/{job}"), str::to_owned);
     Ok(answered(&headers, cookie, &outcome, &back))
@@ -332,7 +344,7 @@ pub(crate) async fn undo(
 
 fn is_page_of(back: &str, job: &str) -> bool {
     if job == SHOP {
-        return back == "/shop";
+        return ["/shop", "/shop/history"].contains(&back);
     }
     [
         "",
@@ -344,6 +356,8 @@ fn is_page_of(back: &str, job: &str) -> bool {
         "/handover",
         "/coat",
         "/prove",
+        "/history",
+        "/panels",
     ]
     .iter()
     .any(|page| back == format!("/jobs/{job}{page}"))
@@ -388,136 +402,4 @@ fn bare(change: &Change) -> Change {
         Change::Put { put, value, .. } => Change::put(put.clone(), value.clone()),
         Change::Remove { remove, .. } => Change::remove(remove.clone()),
     }
-}
-
-/// What waits for a decision, and the last deeds with an undo each.
-pub(crate) fn past(visitor: &Visitor, kept: &Kept, back: &str) -> Markup {
-    html! {
-        section #past.past data-live aria-label=(visitor.say(say::PAST)) {
-            @for conflict in &kept.conflicts { (conflict_of(visitor, kept, conflict)) }
-            h2 { (visitor.say(say::PAST)) }
-            ol.deeds-done {
-                @for event in &kept.latest {
-                    li { span { (deed_name(visitor, &event.kind)) @if let Some(which) = which(visitor, event) { ": " (which) } }
-                        @if event.undoes.is_none() && event.version > 1 && event.settles.is_none() {
-                            form method="post" action=(format!("/jobs/{}/undo", kept.id)) data-queue {
-                                (super::page::edit_fields(kept.version))
-                                input type="hidden" name="event" value=(event.id);
-                                input type="hidden" name="back" value=(back);
-                                button.quiet.small { (visitor.say(say::UNDO)) }
-                            }
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn conflict_of(visitor: &Visitor, kept: &Kept, conflict: &Conflict) -> Markup {
-    let told = |event: &Event| -> String {
-        let value = |change: &Change| match change {
-            Change::Put { put, value, .. } => format!("{put} = {value}"),
-            Change::Remove { remove, .. } => format!("{remove} –"),
-        };
-        event
-            .changes
-            .iter()
-            .map(value)
-            .collect::<Vec<_>>()
-            .join("; ")
-    };
-    html! {
-        div.caution role="alert" {
-            p { b { (visitor.say(say::CONFLICT)) } }
-            p { (visitor.say(say::MINE)) ": " code { (told(&conflict.mine)) } }
-            @for event in &conflict.theirs { p { (visitor.say(say::THEIRS)) ": " code { (told(event)) } } }
-            form.deeds method="post" action=(format!("/jobs/{}/settle", kept.id)) {
-                (super::page::edit_fields(kept.version))
-                input type="hidden" name="settles" value=(conflict.mine.id);
-                button name="take" value="theirs" { (visitor.say(say::KEEP)) }
-                button.quiet name="take" value="mine" { (visitor.say(say::USE_MINE)) }
-            }
-        }
-    }
-}
-
-/// Which one an event was about: the panel, with what was noted there.
-fn which(visitor: &Visitor, deed: &PastDeed) -> Option<String> {
-    deed.changes.iter().find_map(|change| {
-        let (place, value) = match change {
-            Change::Put { put, value, .. } if !value.is_null() => (put, value),
-            Change::Put { put, was, .. } => (put, was.first()?),
-            Change::Remove { remove, was } => (remove, was.first()?),
-        };
-        which_one(visitor, place, value)
-    })
-}
-
-fn which_one(visitor: &Visitor, place: &str, value: &Value) -> Option<String> {
-    let text = |key: &str| value[key].as_str();
-    let done = place.strip_prefix("/work/done/");
-    let section = done.or_else(|| place.strip_prefix("/work/spent/"));
-    let section = section.or_else(|| text("key")).and_then(|key| {
-        let mut parts = key.rsplitn(3, '-');
-        let (number, _step, panel) = (parts.next()?, parts.next()?, parts.next()?);
-        Some(format!("{} {number}", visitor.panel(panel)))
-    });
-    let panel = text("panel").map(|panel| visitor.panel(panel));
-    let film = value["um"].as_f64();
-    let film = film.map(|um| visitor.with_unit(super::numbers::Measure::Film, um));
-    let parts = [
-        panel
-            .or(section)
-            .or_else(|| text("file").map(str::to_owned)),
-        text("kind").and_then(|kind| intake::kind_name(visitor, kind)),
-        film,
-        text("note")
-            .filter(|n| !n.is_empty())
-            .map(super::fields::short),
-    ];
-    let told: Vec<String> = parts.into_iter().flatten().collect();
-    (!told.is_empty()).then(|| told.join(", "))
-}
-
-fn deed_name<'a>(visitor: &Visitor, kind: &'a str) -> &'a str {
-    let message = match kind {
-        "job-opened" => say::DEED_OPENED,
-        "mark-made" => say::DEED_MARK,
-        "mark-removed" => say::DEED_UNMARK,
-        "reading-taken" => say::DEED_READING,
-        "wash-ticked" => say::DEED_WASH,
-        "section-begun" => say::DEED_BEGUN,
-        "section-done" => say::DEED_DONE,
-        "work-paused" => say::DEED_PAUSED,
-        "pad-cleaned" => say::DEED_PAD,
-        "folder-imported" => super::words::handover::DEED_BROUGHT,
-        "record-signed" => super::words::handover::DEED,
-        "photo-kept" => proof_say::DEED_PHOTO,
-        "photo-removed" => proof_say::DEED_UNPHOTO,
-        "after-read" => proof_say::DEED_AFTER,
-        "gloss-read" => proof_say::DEED_GLOSS,
-        "bay-read" => coat_say::DEED_CLIMATE,
-        "section-laid" => coat_say::DEED_LAID,
-        "section-levelled" => coat_say::DEED_LEVELLED,
-        "section-unlaid" => coat_say::DEED_UNLAID,
-        "shop-changed" => shop_say::DEED_SHOP,
-        "pad-swapped" => stations::DEED_SWAP,
-        "panel-wiped" => stations::DEED_WIPED,
-        "panel-again" => stations::DEED_AGAIN,
-        "table-imported" => stations::DEED_TABLE,
-        "table-removed" => checks::DEED_TABLE_OUT,
-        "after-dropped" => checks::DEED_AFTER_OUT,
-        "spot-set-up" => stations::DEED_SPOT,
-        "pair-taken" => stations::DEED_PAIR,
-        "pair-dropped" => stations::DEED_UNPAIR,
-        "spot-chosen" => stations::DEED_CHOSEN,
-        "kit-taken" => stations::DEED_KIT,
-        "plan-adopted" => stations::DEED_PLAN,
-        "price-accepted" => stations::DEED_PRICE,
-        "undo" => say::DEED_UNDO,
-        "settled" => say::DEED_SETTLED,
-        other => return other,
-    };
-    visitor.say(message)
 }

@@ -20,7 +20,7 @@ use super::super::fields::Fields;
 use super::super::numbers::Measure;
 use super::super::refusal::Refusal;
 use super::super::visitor::Visitor;
-use super::super::words::stations as say;
+use super::super::words::{given, proof, stations as say};
 use super::Kept;
 use crate::commands::job_film::{JobFilm, read_tables};
 
@@ -52,7 +52,8 @@ pub(crate) async fn show(
     };
     let read = read_tables(&kept.tables())?;
     let here: Vec<&Reading> = read.readings.iter().filter(|r| r.panel == panel).collect();
-    let face = face(&kept, &panel, &here);
+    let read_at = here.iter().filter_map(|r| r.u_mm.zip(r.v_mm));
+    let face = face(&kept, &panel, read_at);
     let is_open = film.is_none() && kept.count_readings() > 0;
     let [left, bottom, right, top] = face.ends_mm;
     let next = film.as_deref().map_or(&[][..], JobFilm::next);
@@ -63,7 +64,8 @@ pub(crate) async fn show(
             (drawing(&visitor, (&panel, &face), &here, next))
             figcaption {
                 p.where-now data-words=(visitor.say(say::GAUGE_AT)) data-unit=(Measure::Length.shown(visitor.units).unit) { (visitor.say(say::TAP_PANEL)) }
-                @if !face.is_measured { p.note { (visitor.say(say::SIZE_NOT_MEASURED)) } }
+                @if !face.is_measured { p.note { (visitor.say(say::SIZE_NOT_MEASURED)) " "
+                    a href=(format!("/jobs/{}/panels", kept.id)) { (visitor.say(given::GIVE_SIZE)) } } }
                 @match &film {
                     Some(film) => (advice(&visitor, &panel, film)),
                     None => p.note { (visitor.say(if is_open { say::WORKING_NEXT } else { say::FIRST_READINGS })) },
@@ -73,14 +75,42 @@ pub(crate) async fn show(
     })
 }
 
-fn face(kept: &Kept, panel: &str, readings: &[&Reading]) -> Face {
-    let job = read_job("job.toml", kept.text("/folder/job.toml")).ok();
+/// The panel with named spots on it, to find them again.
+pub(super) fn spots(
+    visitor: &Visitor,
+    kept: &Kept,
+    panel: &str,
+    spots: &[(f64, f64, &str)],
+) -> Markup {
+    let face = face(kept, panel, spots.iter().map(|(u, v, _)| (*u, *v)));
+    let [left, bottom, right, top] = face.ends_mm;
+    let scale = WIDTH / (right - left).max(1.0);
+    let height = ((top - bottom) * scale).clamp(80.0, 420.0);
+    let up = height / (top - bottom).max(1.0);
+    html! {
+        figure.spots {
+            svg viewBox=(format!("-14 -14 {} {:.0}", WIDTH + 28.0, height + 28.0)) role="img"
+                aria-label=(visitor.fill(proof::SPOTS_DRAWN, &[&visitor.panel(panel)])) {
+                rect.face x="0" y="0" width=(WIDTH) height=(format!("{height:.1}")) rx="10" fill="#fafcfb" stroke="#768384" stroke-width="1.6" {}
+                @for (u, v, name) in spots {
+                    @let (x, y) = ((u - left) * scale, height - (v - bottom) * up);
+                    circle cx=(format!("{x:.1}")) cy=(format!("{y:.1}")) r="4" fill="#035868" {}
+                    text x=(format!("{x:.1}")) y=(format!("{:.1}", if y > 16.0 { y - 7.0 } else { y + 16.0 })) text-anchor="middle" font-size="12" fill="#0f2429" { (name) }
+                }
+            }
+            figcaption.note { (visitor.say(proof::SPOTS_NOTE))
+                @if !face.is_measured { " " (visitor.say(say::SIZE_NOT_MEASURED)) } }
+        }
+    }
+}
+
+fn face(kept: &Kept, panel: &str, places: impl Iterator<Item = (f64, f64)>) -> Face {
+    let job = read_job("job.toml", &kept.film_text()).ok();
     let of_job = job.and_then(|(job, _)| job.panels.into_iter().find(|p| p.name == panel));
     let size = of_job.and_then(|p| p.size);
     let [wide, tall] = size.map_or(USUAL_MM, |(u, v)| {
         [u.get::<millimeter>(), v.get::<millimeter>()]
     });
-    let places = readings.iter().filter_map(|r| r.u_mm.zip(r.v_mm));
     let ends_mm = places.fold([0.0, 0.0, wide, tall], |[a, b, c, d]: [f64; 4], (u, v)| {
         [a.min(u), b.min(v), c.max(u), d.max(v)]
     });

@@ -24,10 +24,11 @@ use super::super::Bay;
 use super::super::fields::Fields;
 use super::super::page::edit_fields;
 use super::super::refusal::Refusal;
+use super::super::upload::of_sender;
 use super::super::visitor::Visitor;
 use super::super::words::{Message, frame, jobs, proof as say, queue};
 use super::intake::{KINDS, panel_choice, pointer};
-use super::{Deed, Kept, edit_id, perform};
+use super::{Deed, Kept, already, edit_id, perform};
 
 /// Both sides of a job.
 pub(crate) const SIDES: [(&str, Message); 2] = [("before", say::BEFORE), ("after", say::AFTER)];
@@ -67,23 +68,48 @@ pub(crate) async fn post(
         }
     }
     let fields = &came.fields;
-    let (kind, changes) = match fields.text("remove") {
-        Some(name) => ("photo-removed", removal(&kept, name, &visitor)?),
-        None => ("photo-kept", vec![addition(&kept, &came, &visitor)?]),
-    };
     let page = fields.word(
         ("page", jobs::NEXT),
         &[("prove", "/prove"), ("intake", "")],
         "",
         &visitor,
     )?;
+    let back = format!("/jobs/{job}{page}");
+    let (kind, is_same) = match fields.text("remove") {
+        Some(_) => ("photo-removed", true),
+        None => ("photo-kept", is_same_photo(&bay, &came).await),
+    };
+    if is_same && let Some(again) = already(&bay, &headers, fields, (&job, kind, &back)).await {
+        return Ok(again);
+    }
+    let changes = match fields.text("remove") {
+        Some(name) => removal(&kept, name, &visitor)?,
+        None => vec![addition(&kept, &came, &visitor)?],
+    };
     let deed = Deed {
         job: &job,
         kind,
         changes,
-        back: format!("/jobs/{job}{page}"),
+        back,
     };
     perform(&bay, &headers, fields, deed).await
+}
+
+/// Whether the very photo that came was kept under the form's id before; the
+/// id alone may come from a form that the back button brought up again.
+async fn is_same_photo(bay: &Bay, came: &Came) -> bool {
+    let Some(edit) = came.fields.text("edit") else {
+        return false;
+    };
+    let Ok(event) = bay.shop.event(edit).await else {
+        return false;
+    };
+    let hash = came.photo.as_ref().map(|p| p.hash.as_str());
+    let is_it = |change: &Change| match change {
+        Change::Put { value, .. } => value["picture"].as_str() == hash,
+        Change::Remove { .. } => false,
+    };
+    hash.is_some() && event.changes.iter().any(is_it)
 }
 
 /// What a body brought.
@@ -146,7 +172,7 @@ fn broken(visitor: &Visitor, status: StatusCode) -> Refusal {
     };
     Refusal {
         wait_s: None,
-        status,
+        status: of_sender(status),
         sentence,
     }
 }

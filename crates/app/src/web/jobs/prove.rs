@@ -26,9 +26,9 @@ use super::super::visitor::Visitor;
 use super::super::words::{Counted, checks, frame, jobs, proof as say};
 use super::intake::{panel, panel_choice, pointer};
 use super::photos::{self, SIDES};
-use super::{Deed, Kept, edit_id, onward, past, perform};
+use super::{Deed, Kept, edit_id, onward, panel_places, past, perform};
 use crate::commands;
-use crate::commands::prove::{Place, places_of};
+use crate::commands::prove::{Place, Spot, places_of, spots};
 
 const GLOSS: NumberField = NumberField {
     key: "gloss",
@@ -38,7 +38,7 @@ const GLOSS: NumberField = NumberField {
 };
 
 /// Places shown without asking for more.
-const AT_ONCE: usize = 12;
+const AT_ONCE: usize = 30;
 
 /// `GET /jobs/{job}/prove`.
 pub(crate) async fn show(
@@ -95,6 +95,8 @@ pub(crate) fn places(kept: &Kept) -> Result<Vec<Place>, Refusal> {
                     key: key.clone(),
                     panel: reading["panel"].as_str()?.to_owned(),
                     um: reading["um"].as_f64()?,
+                    spot: None,
+                    at_mm: reading["u_mm"].as_f64().zip(reading["v_mm"].as_f64()),
                 })
             }),
     );
@@ -115,11 +117,16 @@ fn unique<'a>(names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
 pub(crate) fn panels(kept: &Kept, before: &[Place]) -> Vec<PanelBeforeAfter> {
     let mut all: BTreeMap<String, PanelBeforeAfter> = BTreeMap::new();
     let after = &kept.document["after"];
-    for place in before {
-        if let Some(um) = after[place.key.as_str()]["um"].as_f64() {
-            let one = all.entry(place.panel.clone()).or_default();
-            one.before_um.push(place.um);
-            one.after_um.push(um);
+    for spot in spots(before) {
+        let read = spot.keys.iter();
+        let read: Vec<f64> = read
+            .filter_map(|key| after[key.as_str()]["um"].as_f64())
+            .collect();
+        if !read.is_empty() {
+            let one = all.entry(spot.panel).or_default();
+            one.before_um.push(spot.um);
+            one.after_um
+                .push(read.iter().sum::<f64>() / read.len() as f64);
         }
     }
     for (_, reading) in kept.entries("/gloss") {
@@ -254,7 +261,17 @@ fn after_form(
     (read, shown): (&[&str], &str),
     before: &[Place],
 ) -> Markup {
-    let here: Vec<&Place> = before.iter().filter(|p| p.panel == shown).collect();
+    let here: Vec<Spot> = spots(before)
+        .into_iter()
+        .filter(|spot| spot.panel == shown)
+        .collect();
+    let names: Vec<String> = here.iter().enumerate().map(called).collect();
+    let lying = here.iter().zip(&names);
+    let lying: Vec<(f64, f64, &str)> = lying
+        .filter_map(|(spot, name)| spot.at_mm.map(|(u, v)| (u, v, name.as_str())))
+        .collect();
+    let fields: Vec<(&Spot, &str)> = here.iter().zip(names.iter().map(String::as_str)).collect();
+    let (first, rest) = fields.split_at(fields.len().min(AT_ONCE));
     html! {
         section.readings {
             h2 { (visitor.say(say::AFTER_FORM)) }
@@ -269,9 +286,10 @@ fn after_form(
                     input type="hidden" name="deed" value="after";
                     input type="hidden" name="panel" value=(shown);
                     p.note { (visitor.say(say::AFTER_NOTE)) }
-                    (place_fields(visitor, kept, &here[..here.len().min(AT_ONCE)], 0))
-                    @if here.len() > AT_ONCE { details { summary { (visitor.fill(say::MORE_PLACES, &[&(here.len() - AT_ONCE).to_string()])) }
-                        (place_fields(visitor, kept, &here[AT_ONCE..], AT_ONCE)) } }
+                    @if !lying.is_empty() { (panel_places::spots(visitor, kept, shown, &lying)) }
+                    (place_fields(visitor, kept, first))
+                    @if !rest.is_empty() { details { summary { (visitor.fill(say::MORE_PLACES, &[&rest.len().to_string()])) }
+                        (place_fields(visitor, kept, rest)) } }
                     button { (visitor.say(say::KEEP_READINGS)) }
                 }
             }
@@ -279,17 +297,24 @@ fn after_form(
     }
 }
 
-fn place_fields(visitor: &Visitor, kept: &Kept, places: &[&Place], from: usize) -> Markup {
+/// A spot's name, or its number on the panel.
+fn called((at, spot): (usize, &Spot)) -> String {
+    spot.name.clone().unwrap_or_else(|| (at + 1).to_string())
+}
+
+fn place_fields(visitor: &Visitor, kept: &Kept, spots: &[(&Spot, &str)]) -> Markup {
     let after = &kept.document["after"];
-    let read = |place: &Place| {
-        let um = after[place.key.as_str()]["um"].as_f64();
+    let read = |spot: &Spot| {
+        let mut keys = spot.keys.iter();
+        let um = keys.find_map(|key| after[key.as_str()]["um"].as_f64());
         um.map_or_else(String::new, |um| visitor.bare(Measure::Film, um))
     };
     html! {
-        div.pair.places { @for (at, place) in places.iter().enumerate() {
-            label { span { (visitor.fill(say::PLACE_NO, &[&(from + at + 1).to_string(), &visitor.with_unit(Measure::Film, place.um)])) }
-                input type="hidden" name="place" value=(place.key);
-                input type="text" inputmode="decimal" name="um" autocomplete="off" value=(read(place)); }
+        div.pair.places { @for (spot, name) in spots {
+            label { span { (visitor.fill(say::PLACE_NO, &[name, &visitor.with_unit(Measure::Film, spot.um)]))
+                    @if spot.keys.len() > 1 { " " small { (visitor.fill(say::MEAN_OF, &[&spot.keys.len().to_string()])) } } }
+                input type="hidden" name="place" value=(spot.key);
+                input type="text" inputmode="decimal" name="um" autocomplete="off" value=(read(spot)); }
         } }
     }
 }

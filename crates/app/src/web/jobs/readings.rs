@@ -21,12 +21,14 @@ use super::super::page::{Page, backspace, edit_fields, picture, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{frame, jobs as say, stations};
+use super::super::words::{frame, given, jobs as say, stations};
 use super::super::{Bay, film};
 use super::intake::{panel, panel_choice, pointer};
 use super::tables::PLACES;
-use super::{Deed, Kept, edit_id, past, perform};
+use super::{Deed, Kept, already, edit_id, past, perform, slips};
 
+/// By definition: a thousandth of an inch.
+const UM_PER_MIL: f64 = 25.4;
 /// Farthest from a panel's corner, mm.
 const FARTHEST_MM: f64 = 10_000.0;
 /// The page waits so long for the car; else it follows.
@@ -59,6 +61,7 @@ pub(crate) async fn show(
             (taken(&visitor, &kept))
             nav.deeds aria-label=(visitor.say(say::NEXT)) {
                 a.button href=(format!("/jobs/{job}/film")) { (visitor.say(stations::TO_FILM)) }
+                a.button.quiet href=(format!("/jobs/{job}/panels")) { (visitor.say(given::TITLE)) }
             }
             (super::import::section(&visitor, &kept))
             (past(&visitor, &kept, &path))
@@ -72,7 +75,7 @@ async fn car_soon(bay: &Bay, visitor: &Visitor, kept: &Kept) -> Option<Markup> {
     let glance = tokio::time::timeout(SOON, bay.plans.glance_of(kept)).await;
     Some(match glance.ok()? {
         Ok(glance) => map(visitor, kept, &glance),
-        Err(refusal) => html! { p.fault lang="en" { (refusal.sentence) } },
+        Err(refusal) => html! { p.fault { (visitor.text_told(&refusal.sentence)) } },
     })
 }
 
@@ -140,6 +143,7 @@ fn taken(visitor: &Visitor, kept: &Kept) -> Markup {
     html! {
         section #taken data-live aria-label=(visitor.say(say::TAKEN)) {
             h2 { (visitor.fill(say::READINGS.of(total), &[&visitor.number(total as f64, 0)])) }
+            (slips::told(visitor, kept))
             ul.marks {
                 @for (_, reading) in readings.into_iter().take(8) {
                     li { span { b { (visitor.panel(reading["panel"].as_str().unwrap_or_default())) } " "
@@ -150,7 +154,7 @@ fn taken(visitor: &Visitor, kept: &Kept) -> Markup {
     }
 }
 
-/// `POST /jobs/{job}/readings`: takes one.
+/// `POST /jobs/{job}/readings`: takes one, or takes one out.
 pub(crate) async fn take(
     bay: Bay,
     visitor: Visitor,
@@ -158,6 +162,9 @@ pub(crate) async fn take(
     headers: HeaderMap,
     fields: Fields,
 ) -> Result<Response, Refusal> {
+    if fields.text("deed") == Some("drop") {
+        return take_out(&bay, &visitor, &headers, (&fields, &job)).await;
+    }
     let panel = panel(&bay, &job, &fields, &visitor).await?;
     let words = PLACES.map(|word| (word, word));
     let place = fields.word(("place", say::PLACE), &words, "field", &visitor)?;
@@ -190,12 +197,33 @@ pub(crate) async fn take(
     perform(&bay, &headers, &fields, deed).await
 }
 
+async fn take_out(
+    bay: &Bay,
+    visitor: &Visitor,
+    headers: &HeaderMap,
+    (fields, job): (&Fields, &str),
+) -> Result<Response, Refusal> {
+    let (kind, back) = ("reading-dropped", format!("/jobs/{job}/readings"));
+    if let Some(again) = already(bay, headers, fields, (job, kind, &back)).await {
+        return Ok(again);
+    }
+    let kept = Kept::bare(bay, job).await?;
+    let changes = slips::dropped(&kept, fields, visitor)?;
+    let deed = Deed {
+        job,
+        kind,
+        changes,
+        back,
+    };
+    perform(bay, headers, fields, deed).await
+}
+
 /// The gauge's figure in µm; on the bare plate it may be about nothing.
 pub(super) fn film_um(fields: &Fields, visitor: &Visitor, is_zero: bool) -> Result<f64, Refusal> {
     one_film_um(fields, visitor, ("thickness", is_zero))
 }
 
-/// A film in the unit that the form names.
+/// A film in the unit that was typed behind it, or else that the form names.
 pub(super) fn one_film_um(
     fields: &Fields,
     visitor: &Visitor,
@@ -203,7 +231,7 @@ pub(super) fn one_film_um(
 ) -> Result<f64, Refusal> {
     let um_per = fields.word(
         ("unit", say::THICKNESS),
-        &[("µm", 1.0), ("mil", 25.4)],
+        &[("µm", 1.0), ("mil", UM_PER_MIL)],
         1.0,
         visitor,
     )?;
@@ -213,10 +241,62 @@ pub(super) fn one_film_um(
         (20.0, 3000.0)
     };
     let came = fields.text(key).unwrap_or_default();
-    let um = typed(came).map(|value| value * um_per);
+    let (bare, um_per) = unit_of(came).unwrap_or((came, um_per));
+    let um = typed(bare).map(|value| value * um_per);
     um.filter(|um| (low..=high).contains(um)).ok_or_else(|| {
         let short = super::super::fields::short(came);
         let ends = [low, high].map(|um| visitor.with_unit(Measure::Film, um));
         Refusal::input(visitor.fill(say::NO_READING, &[&short, &ends[0], &ends[1]]))
     })
+}
+
+/// A figure and the micrometres of the unit that stands behind it.
+fn unit_of(came: &str) -> Option<(&str, f64)> {
+    let start = came.find(|c: char| c.is_alphabetic())?;
+    let um_per = match came[start..].trim().to_lowercase().as_str() {
+        // The micro sign and the Greek letter; the first lowers to the second.
+        "µm" | "μm" | "um" | "micron" | "microns" => 1.0,
+        "mil" | "mils" => UM_PER_MIL,
+        "mm" => 1000.0,
+        _ => return None,
+    };
+    Some((came[..start].trim_end(), um_per))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use axum::http::HeaderMap;
+
+    fn taken(raw: &str) -> Result<f64, String> {
+        let visitor = Visitor::of(&HeaderMap::new());
+        let fields = Fields::parse(raw.as_bytes(), &visitor).map_err(|r| r.sentence)?;
+        film_um(&fields, &visitor, false).map_err(|r| r.sentence)
+    }
+
+    #[test]
+    fn a_unit_behind_the_figure_is_taken_and_outranks_the_forms() {
+        for raw in [
+            "thickness=118+%C2%B5m",
+            "thickness=118+%CE%BCm",
+            "thickness=118um",
+            "thickness=0,118+mm",
+            "thickness=118+%C2%B5m&unit=mil",
+        ] {
+            assert_eq!(taken(raw), Ok(118.0), "{raw}");
+        }
+        assert!(taken("thickness=4.6+mil").is_ok_and(|um| (um - 116.84).abs() < 1e-9));
+    }
+
+    #[test]
+    fn what_is_no_film_is_refused_with_what_came() {
+        for raw in [
+            "thickness=118+pints",
+            "thickness=%C2%B5m",
+            "thickness=5000+mil",
+            "thickness=",
+        ] {
+            assert!(taken(raw).is_err_and(|s| s.contains("allowed")), "{raw}");
+        }
+    }
 }

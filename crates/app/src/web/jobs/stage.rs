@@ -28,16 +28,22 @@ const fn stage(word: &'static str, name: Message, next: Message, page: &'static 
 }
 
 /// In the order of the job.
-pub(crate) const STAGES: [Stage; 8] = [
+pub(crate) const STAGES: [Stage; 11] = [
     stage("enquiry", say::ST_ENQUIRY, say::N_ENQUIRY, ""),
     stage("intake", say::ST_INTAKE, say::N_INTAKE, "/wash"),
     stage("wash", say::ST_WASH, say::N_WASH, "/readings"),
     stage("inspect", say::ST_INSPECT, say::N_INSPECT, "/readings"),
+    stage("trial", say::ST_TRIAL, say::N_TRIAL, "/trial"),
+    stage("chosen", say::ST_CHOSEN, say::N_CHOSEN, "/plan"),
     stage("plan", say::ST_PLAN, say::N_PLAN, "/work"),
     stage("work", say::ST_WORK, say::N_WORK, "/work"),
     stage("coat", say::ST_COAT, say::N_COAT, "/coat"),
     stage("prove", say::ST_PROVE, say::N_PROVE, "/prove"),
+    stage(HANDED_OVER, say::ST_HANDED, say::N_HANDED, "/handover"),
 ];
+
+/// The stage of a job whose record is signed.
+pub(crate) const HANDED_OVER: &str = "handed-over";
 
 /// The stage of a word.
 pub(crate) fn find(word: &str) -> Option<&'static Stage> {
@@ -49,11 +55,14 @@ fn reached_by(kind: &str) -> Option<&'static str> {
     Some(match kind {
         "mark-made" => "intake",
         "wash-ticked" => "wash",
-        "reading-taken" | "table-imported" | "pair-taken" => "inspect",
+        "reading-taken" | "table-imported" => "inspect",
+        "spot-set-up" | "pair-taken" => "trial",
+        "spot-chosen" => "chosen",
         "plan-adopted" | "price-accepted" => "plan",
         "section-begun" | "section-done" => "work",
         "section-laid" => "coat",
         "after-read" => "prove",
+        "record-signed" => HANDED_OVER,
         _ => return None,
     })
 }
@@ -87,5 +96,26 @@ mod tests {
         assert_eq!(moved_on(&at("intake"), "undo"), None);
         assert_eq!(moved_on(&json!({}), "reading-taken"), None);
         assert!(moved_on(&at("unheard of"), "mark-made").is_some());
+    }
+
+    #[test]
+    fn what_comes_next_follows_from_the_furthest_deed_whatever_was_left_out() {
+        let mut document = json!({ "glance": { "stage": "intake" } });
+        let mut after = |kind: &str| {
+            if let Some(Change::Put { value, .. }) = moved_on(&document, kind) {
+                document["glance"]["stage"] = value;
+            }
+            let stage = document["glance"]["stage"].as_str().and_then(find);
+            stage.expect("a stage of the table").page
+        };
+        // Nothing of the wash list is ever ticked.
+        assert_eq!(after("reading-taken"), "/readings");
+        assert_eq!(after("pair-taken"), "/trial");
+        assert_eq!(after("spot-chosen"), "/plan");
+        assert_eq!(after("price-accepted"), "/work");
+        assert_eq!(after("section-laid"), "/coat");
+        assert_eq!(after("record-signed"), "/handover");
+        assert_eq!(after("wash-ticked"), "/handover");
+        assert_eq!(after("section-begun"), "/handover");
     }
 }

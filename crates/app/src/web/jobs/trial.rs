@@ -13,6 +13,7 @@ mod spot;
 use axum::extract::Path;
 use axum::http::HeaderMap;
 use axum::response::Response;
+use lapwing_job::trial::pairs::{MOST_OFF_UM, PairSlip, slip_of};
 use lapwing_store::Change;
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -26,7 +27,7 @@ use super::super::page::{Page, edit_fields, number_pad, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{jobs as jobs_say, stations as say};
+use super::super::words::{Message, checks, jobs as jobs_say, stations as say};
 use super::intake::pointer;
 use super::readings::one_film_um;
 use super::{Deed, Kept, already, edit_id, onward, past, perform};
@@ -53,7 +54,9 @@ pub(crate) async fn show(
     };
     let spot = Spot::of(&kept);
     let ready = match (&spot, fields.text("now")) {
-        (Some(spot), Some(_)) => Some(worked(&bay, &visitor, &kept, spot).await?),
+        (Some(spot), Some(_)) if !has_bad_pair(&kept) => {
+            Some(worked(&bay, &visitor, &kept, spot).await?)
+        }
         _ => None,
     };
     let body = html! {
@@ -61,7 +64,9 @@ pub(crate) async fn show(
             (queue_line(&visitor))
             section.two {
                 div {
-                    @if spot.is_some() {
+                    @if has_bad_pair(&kept) {
+                        p.fault role="alert" { (visitor.say(say::NO_ANSWER_YET)) }
+                    } @else if spot.is_some() {
                         (later(&visitor, ("trial", &format!("{path}/answer")), ready.as_ref(), &path))
                     } @else {
                         p.lead { (visitor.say(say::SPOT_LEAD)) }
@@ -126,13 +131,15 @@ fn pairs(visitor: &Visitor, kept: &Kept) -> Markup {
             h2 { (visitor.fill(say::PAIR_COUNT.of(pairs.len()), &[&pairs.len().to_string()])) }
             ol.marks {
                 @for (id, pair) in &pairs {
-                    li { span { (visitor.with_unit(Measure::Film, pair["before_um"].as_f64().unwrap_or_default())) ", "
+                    @let bad = is_impossible(kept, pair);
+                    li { @if bad { p.fault role="alert" { (bad_pair(visitor, pair)) } }
+                        span { (visitor.with_unit(Measure::Film, pair["before_um"].as_f64().unwrap_or_default())) ", "
                             (visitor.say(say::AFTERWARDS)) " " (visitor.with_unit(Measure::Film, pair["after_um"].as_f64().unwrap_or_default())) }
                         form method="post" action=(format!("/jobs/{}/trial", kept.id)) data-queue {
                             (edit_fields(kept.version))
                             input type="hidden" name="deed" value="drop";
                             input type="hidden" name="pair" value=(id);
-                            button.quiet.small { (visitor.say(jobs_say::REMOVE)) }
+                            button.quiet.small { (visitor.say(if bad { checks::PAIR_OUT } else { jobs_say::REMOVE })) }
                         } }
                 }
             }
@@ -146,6 +153,24 @@ fn pairs(visitor: &Visitor, kept: &Kept) -> Markup {
             button.main-deed { (visitor.say(say::ADD_PAIR)) }
         }
     }
+}
+
+fn has_bad_pair(kept: &Kept) -> bool {
+    let pairs = kept.entries("/trial/pairs");
+    pairs.iter().any(|(_, pair)| is_impossible(kept, pair))
+}
+
+fn is_impossible(kept: &Kept, pair: &Value) -> bool {
+    let um = |key: &str| pair[key].as_f64().unwrap_or_default();
+    let gauge_um = kept.document.pointer("/trial/setup/gauge_um");
+    let gauge_um = gauge_um.and_then(Value::as_f64).unwrap_or(1.0);
+    slip_of((um("before_um"), um("after_um")), gauge_um).is_some()
+}
+
+fn bad_pair(visitor: &Visitor, pair: &Value) -> String {
+    let told = ["before_um", "after_um"]
+        .map(|key| visitor.with_unit(Measure::Film, pair[key].as_f64().unwrap_or_default()));
+    visitor.fill(checks::PAIR_BAD, &[&told[0], &told[1]])
 }
 
 /// `POST /jobs/{job}/trial`: sets the pass up, adds or drops a pair, or keeps
@@ -167,6 +192,10 @@ pub(crate) async fn act(
             ("spot-set-up", vec![Change::put("/trial/setup", setup)])
         }
         "drop" => {
+            let deed = (&*job, "pair-dropped", &*back);
+            if let Some(again) = already(&bay, &headers, &fields, deed).await {
+                return Ok(again);
+            }
             let place = format!(
                 "/trial/pairs/{}",
                 pointer(fields.text("pair").unwrap_or_default())
@@ -200,12 +229,43 @@ fn pair(kept: &Kept, fields: &Fields, visitor: &Visitor) -> Result<Change, Refus
     if kept.entries("/trial/pairs").len() >= MOST_PAIRS {
         return Err(Refusal::input(visitor.say(say::PAIRS_ENOUGH)));
     }
-    let before_um = one_film_um(fields, visitor, ("before", false))?;
-    let after_um = one_film_um(fields, visitor, ("after", false))?;
+    let before_um = reading(fields, visitor, ("before", say::BEFORE))?;
+    let after_um = reading(fields, visitor, ("after", say::AFTER))?;
+    if let Some(sentence) = impossible(visitor, kept, (before_um, after_um)) {
+        return Err(Refusal::input(sentence));
+    }
     Ok(Change::put(
         format!("/trial/pairs/{}", pointer(&edit_id(fields))),
         json!({ "before_um": before_um, "after_um": after_um }),
     ))
+}
+
+/// One of the two, refused with the name of its field.
+fn reading(
+    fields: &Fields,
+    visitor: &Visitor,
+    (key, label): (&str, Message),
+) -> Result<f64, Refusal> {
+    one_film_um(fields, visitor, (key, false)).map_err(|refusal| {
+        let parts = [visitor.say(label), &refusal.sentence];
+        Refusal::input(visitor.fill(checks::PAIR_FIELD, &parts))
+    })
+}
+
+/// Why two readings make no pair, as the trial's reader would refuse them.
+fn impossible(visitor: &Visitor, kept: &Kept, (before_um, after_um): (f64, f64)) -> Option<String> {
+    let gauge_um = kept.document.pointer("/trial/setup/gauge_um");
+    let gauge_um = gauge_um.and_then(Value::as_f64).unwrap_or(1.0);
+    let film = |um: f64| visitor.with_unit(Measure::Film, um);
+    let [before, after] = [say::BEFORE, say::AFTER].map(|label| visitor.say(label));
+    let (low, high) = (film(before_um), film(after_um));
+    match slip_of((before_um, after_um), gauge_um)? {
+        PairSlip::Apart => {
+            let parts = [before, &low, after, &high, &film(MOST_OFF_UM)];
+            Some(visitor.fill(checks::PAIR_APART, &parts))
+        }
+        PairSlip::Grown => Some(visitor.fill(checks::PAIR_GROWN, &[after, &high, before, &low])),
+    }
 }
 
 /// What was chosen, and what it teaches the plan.

@@ -108,18 +108,34 @@ fn figures(visitor: &Visitor, plan: &Plan, worked: usize) -> Markup {
     );
     let most = plan.people.iter().map(|p| p.a8_m_s2).fold(0.0, f64::max);
     let stay = plan.panels.len() - worked;
+    let so_many = for_so_many(visitor, plan);
     html! {
         dl.figures {
             div { dt { (visitor.say(say::HOURS)) } dd { (hour(hours.mean))
-                small { (visitor.fill(say::EIGHT_IN_TEN, &[&visitor.number(hours.lower_80, 1), &hour(hours.upper_80)])) } } }
+                small { (visitor.fill(say::EIGHT_IN_TEN, &[&visitor.number(hours.lower_80, 1), &hour(hours.upper_80)])) }
+                @if let Some(words) = &so_many { small.so-many { b { (words) } } } } }
             div { dt { (visitor.say(say::PRICE)) } dd { (gross)
-                small { @if plan.price.is_provisional { (visitor.say(say::PROVISIONAL)) } } } }
+                small { @if plan.price.is_provisional { (visitor.say(say::PROVISIONAL)) } }
+                @if let Some(words) = &so_many { small.so-many { b { (words) } } } } }
             div { dt { (visitor.say(say::PANELS)) } dd { (worked)
                 small { (visitor.fill(say::STAY.of(stay), &[&stay.to_string()])) } } }
             div { dt { (visitor.say(say::DOSE)) } dd { (visitor.with_unit(Measure::Vibration, most))
                 small { (visitor.say(say::WORST_DAY)) } } }
         }
     }
+}
+
+/// Panels that were read, and all.
+pub(crate) fn read_of(plan: &Plan) -> (usize, usize) {
+    let read = plan.panels.iter().filter(|panel| panel.readings > 0);
+    (read.count(), plan.panels.len())
+}
+
+/// What the figures leave out, where panels are not read.
+fn for_so_many(visitor: &Visitor, plan: &Plan) -> Option<String> {
+    let (read, all) = read_of(plan);
+    let parts = [read.to_string(), all.to_string()];
+    (read < all).then(|| visitor.fill(checks::FOR_SO_MANY, &[&parts[0], &parts[1]]))
 }
 
 fn cars(visitor: &Visitor, shelved: &Shelved) -> Markup {

@@ -106,7 +106,7 @@ pub(crate) const ABRASIVE: [(NumberField, f64); 1] = [(
     field(
         "price_per_litre",
         say::LITRE,
-        Measure::Count,
+        Measure::PriceOfLitre,
         (0.0, 10_000.0),
     ),
     0.0,
@@ -117,9 +117,10 @@ pub(super) fn machine(fields: &Fields, visitor: &Visitor) -> Result<Value, Refus
     let kind = word(fields, ("kind", say::KIND), &KINDS, visitor)?;
     let came = fields.text("speeds").unwrap_or_default();
     let speeds: Option<Vec<f64>> = came
-        .split([' ', ';', '/'])
+        // Speeds are whole, so a comma parts two of them.
+        .split([' ', ',', ';', '/', '|', '+', '&', '·', '\u{a0}'])
         .filter(|s| !s.is_empty())
-        .map(|s| typed(s.trim_end_matches(',')).filter(|v| (100.0..=12_000.0).contains(v)))
+        .map(|s| typed(s).filter(|v| (100.0..=12_000.0).contains(v)))
         .collect();
     let speeds = speeds
         .filter(|s| (1..=6).contains(&s.len()))

@@ -19,6 +19,8 @@ use serde_json::{Value, json};
 use super::Bay;
 use super::entry::{entered, plain};
 use super::fields::{Fields, NumberField, short};
+use super::jobs::given::GAUGE;
+use super::jobs::stage::HANDED_OVER;
 use super::jobs::{Deed, Kept, edit_id, now_ms, perform};
 use super::numbers::Measure;
 use super::refusal::Refusal;
@@ -49,10 +51,13 @@ fn rate_field(key: &'static str, label: Message, most: f64) -> NumberField {
     NumberField {
         key,
         label,
-        measure: if key.ends_with("_pct") {
-            Measure::Percent
-        } else {
-            Measure::Count
+        measure: match key {
+            "contingency_pct" | "tax_pct" => Measure::Percent,
+            "clay_per_100_g" => Measure::PriceOf100G,
+            "wipe_per_litre" => Measure::PriceOfLitre,
+            "coating_per_10_ml" => Measure::PriceOf10Ml,
+            "tape_per_m" => Measure::PriceOfMetre,
+            _ => Measure::Count,
         },
         range: (0.0, most),
     }
@@ -80,7 +85,7 @@ pub(crate) async fn change(
     fields: Fields,
 ) -> Result<Response, Refusal> {
     let words = [
-        "rates", "machine", "pad", "abrasive", "remove", "starter", "learn",
+        "rates", "gauge", "machine", "pad", "abrasive", "remove", "starter", "learn",
     ]
     .map(|w| (w, w));
     let what = fields.word(("what", say::WHAT), &words, "rates", &visitor)?;
@@ -88,9 +93,10 @@ pub(crate) async fn change(
     let changes = match changes(&bay, &visitor, (&kept, &fields), what).await {
         Ok(changes) => changes,
         Err(refusal) if refusal.status == StatusCode::UNPROCESSABLE_ENTITY => {
+            let sentence = visitor.retold_or(&refusal.sentence);
             let fault = view::Fault {
                 what,
-                sentence: &refusal.sentence,
+                sentence: &sentence,
                 fields: &fields,
             };
             let page = view::page(&visitor, &kept, Some(&fault));
@@ -115,6 +121,7 @@ async fn changes(
 ) -> Result<Vec<Change>, Refusal> {
     let changes = match what {
         "rates" => vec![Change::put("/rates", rates(fields, visitor)?)],
+        "gauge" => vec![gauge(fields, visitor)?],
         "remove" => vec![removal(kept, fields, visitor)?],
         "starter" => starter::changes(),
         "learn" => vec![learnt(bay, visitor).await?],
@@ -149,6 +156,15 @@ fn rates(fields: &Fields, visitor: &Visitor) -> Result<Value, Refusal> {
         )?);
     }
     Ok(all)
+}
+
+/// How well the shop's gauge repeats; left empty, nobody knows.
+fn gauge(fields: &Fields, visitor: &Visitor) -> Result<Change, Refusal> {
+    if fields.text(GAUGE.key).is_none() {
+        return Ok(Change::put("/gauge", json!({})));
+    }
+    let um = entered(fields, &GAUGE, 1.0, visitor)?;
+    Ok(Change::put("/gauge", json!({ "gauge_um": um })))
 }
 
 /// A machine that a pad fits, or a pad that an abrasive goes with, stays.
@@ -190,7 +206,8 @@ async fn learnt(bay: &Bay, visitor: &Visitor) -> Result<Change, Refusal> {
         ..JobQuery::default()
     };
     let has_work = |glance: &Value| {
-        ["work", "coat", "prove", "done"].contains(&glance["stage"].as_str().unwrap_or_default())
+        ["work", "coat", "prove", HANDED_OVER]
+            .contains(&glance["stage"].as_str().unwrap_or_default())
     };
     let jobs = bay.shop.jobs(&query).await?;
     let worked = jobs.iter().filter(|job| has_work(&job.glance));

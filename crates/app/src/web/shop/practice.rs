@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use lapwing_job::intake::has_panel;
 use lapwing_job::plan::provisional::{Aim, KnownPace, Practice};
 use lapwing_job::record::job::{BodyClass, Colour, Defects, Prices};
-use lapwing_job::record::panel_names::spoken;
+use lapwing_job::record::panel_names::{canonical, spoken, stem};
 use lapwing_job::record::read::read_job;
 use lapwing_report::figure::{BodyClass as Drawn, panel_ids};
 use lapwing_store::Change;
@@ -146,35 +146,64 @@ pub(crate) fn job_file(shop: &Kept, job: &NewJob) -> Option<String> {
     if lists.iter().any(|list| shop.entries(list).is_empty()) {
         return None;
     }
-    let units = shop.document["rates"]["units"].as_str().unwrap_or("metric");
-    let [a, b, c] = match job.aim {
-        Aim::Fresher => [0.6, 0.5, 0.3],
-        Aim::Clear => [0.85, 0.7, 0.5],
-        Aim::Utmost => [0.95, 0.85, 0.7],
-    };
-    let mut text = format!(
-        "schema = 1\nname = {}\nunits = {}\n\n[car]\ndescription = {}\nclass = {}\npaint = \"base-clear\"\ncolour = {}\ndefects = {}\n\n[wish]\nzone_a = {a}\nzone_b = {b}\nzone_c = {c}\ncoating_layers = {}\n",
-        quoted(&job.name),
-        quoted(units),
-        quoted(&job.car),
-        quoted(job.class.word()),
-        quoted(job.colour.word()),
-        quoted(job.defects.word()),
-        job.coating_layers
-    );
+    let mut text = car(job, shop.document["rates"]["units"].as_str());
+    gauge(&mut text, shop);
     panels(&mut text, job.class);
     kit(&mut text, shop);
     rates(&mut text, shop);
     Some(text)
 }
 
+/// Car and panels alone, for a job that has no kit yet.
+pub(crate) fn bare_file(job: &NewJob) -> String {
+    let mut text = car(job, None);
+    panels(&mut text, job.class);
+    text
+}
+
+fn car(job: &NewJob, units: Option<&str>) -> String {
+    let [a, b, c] = match job.aim {
+        Aim::Fresher => [0.6, 0.5, 0.3],
+        Aim::Clear => [0.85, 0.7, 0.5],
+        Aim::Utmost => [0.95, 0.85, 0.7],
+    };
+    format!(
+        "schema = 1\nname = {}\nunits = {}\n\n[car]\ndescription = {}\nclass = {}\npaint = \"base-clear\"\ncolour = {}\ndefects = {}\n\n[wish]\nzone_a = {a}\nzone_b = {b}\nzone_c = {c}\ncoating_layers = {}\n",
+        quoted(&job.name),
+        quoted(units.unwrap_or("metric")),
+        quoted(&job.car),
+        quoted(job.class.word()),
+        quoted(job.colour.word()),
+        quoted(job.defects.word()),
+        job.coating_layers
+    )
+}
+
+fn gauge(text: &mut String, shop: &Kept) {
+    if let Some(um) = shop.document["gauge"]["gauge_um"].as_f64() {
+        let _ = write!(text, "\n[gauge]\nrepeatability = \"{um} um\"\n");
+    }
+}
+
 fn panels(text: &mut String, class: BodyClass) {
     let ids = panel_ids(drawn(class));
     for id in ids.iter().filter(|id| has_panel(class, id)) {
-        let _ = write!(text, "\n[[panel]]\nname = {}\n", quoted(&spoken(id)));
+        let _ = write!(text, "\n[[panel]]\nname = {}\n", quoted(&written_name(id)));
         if id.ends_with("bumper") || id.starts_with("mirror") {
             text.push_str("substrate = \"plastic\"\n");
         }
+    }
+}
+
+/// A panel as a job file names it, so that its reader knows it again.
+pub(crate) fn written_name(id: &str) -> String {
+    let name = spoken(id);
+    if canonical(&name).as_deref() == Some(id) {
+        return name;
+    }
+    match stem(id) {
+        (base, Some(side)) => format!("{side} {base}"),
+        (base, None) => base.to_owned(),
     }
 }
 
@@ -353,6 +382,27 @@ mod tests {
                 (3, 5, 4)
             );
             assert!(read.prices.is_given && read.panels.len() >= 8, "{class:?}");
+            let ids = panel_ids(drawn(*class));
+            for panel in &read.panels {
+                assert!(ids.contains(&panel.name), "{} is not drawn", panel.name);
+            }
+        }
+    }
+
+    #[test]
+    fn the_shops_gauge_goes_into_its_job_files_and_a_bare_one_is_read_too() {
+        let mut shop = stocked();
+        put(
+            &mut shop.document,
+            &Change::put("/gauge", serde_json::json!({ "gauge_um": 1.5 })),
+        );
+        for (_, class) in BodyClass::WORDS {
+            let text = job_file(&shop, &job(*class)).expect("a file");
+            let (read, _) = read_job("job.toml", &text).expect("a good file");
+            assert!(read.gauge_repeatability.is_some());
+            let (bare, _) = read_job("job.toml", &bare_file(&job(*class))).expect("a good file");
+            assert_eq!(bare.panels.len(), read.panels.len());
+            assert!(bare.gauge_repeatability.is_none() && bare.kit.machines.is_empty());
         }
     }
 

@@ -8,11 +8,13 @@ use serde_json::Value;
 
 use super::super::entry::{choice, entry_again, origin, units_field};
 use super::super::fields::{Fields, NumberField};
+use super::super::jobs::given::GAUGE;
 use super::super::jobs::{Kept, past};
 use super::super::numbers::Measure;
 use super::super::page::{Page, edit_fields};
+use super::super::refusal::at_form;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, frame, shop as say};
+use super::super::words::{Message, frame, given, shop as say};
 use super::kit::{ABRASIVE, ABRASIVE_CLASSES, GRAINS, KINDS, MACHINE, PAD, PAD_CLASSES};
 use super::{LOOKED_AT, RATES, rate_field};
 
@@ -31,7 +33,7 @@ impl Fault<'_> {
 }
 
 fn told(fault: Option<&Fault<'_>>) -> Markup {
-    html! { @if let Some(fault) = fault { p.fault role="alert" { (fault.sentence) } } }
+    html! { @if let Some(fault) = fault { (at_form(fault.sentence)) } }
 }
 
 /// The whole page.
@@ -50,6 +52,7 @@ pub(super) fn page(visitor: &Visitor, kept: &Kept, fault: Option<&Fault<'_>>) ->
             @if ["remove", "starter"].contains(&fault.map_or("", |f| f.what)) { (told(fault)) }
             (pace(visitor, kept, Fault::of(fault, "learn")))
             (rates(visitor, kept, Fault::of(fault, "rates")))
+            (gauge(visitor, kept, Fault::of(fault, "gauge")))
             (list(visitor, kept, ("machines", say::MACHINES), &KINDS, &[]))
             (form(visitor, kept, ("machine", say::ADD_MACHINE, fault), &machine_fields(visitor, fault)))
             (list(visitor, kept, ("pads", say::PADS), &PAD_CLASSES, &[("fits", "/machines")]))
@@ -131,6 +134,20 @@ fn rates(visitor: &Visitor, kept: &Kept, fault: Option<&Fault<'_>>) -> Markup {
                 }
             }
             button { (visitor.say(say::KEEP_RATES)) }
+        }
+    }
+}
+
+fn gauge(visitor: &Visitor, kept: &Kept, fault: Option<&Fault<'_>>) -> Markup {
+    let now_um = kept.document["gauge"]["gauge_um"].as_f64();
+    html! {
+        form.readings #gauge method="post" action="/shop" {
+            (hidden(kept, "gauge")) (units_field(visitor))
+            h2 { (visitor.say(given::GAUGE)) }
+            p.note { (visitor.say(given::GAUGE_LEAD)) " " (visitor.say(given::SHOP_GAUGE_LEAD)) }
+            (told(fault))
+            (entry_again(visitor, &GAUGE, now_um, fault.map(|f| f.fields)))
+            button.quiet { (visitor.say(given::KEEP_GAUGE)) }
         }
     }
 }

@@ -32,6 +32,7 @@ catalogue! {
     OWNER: "everything", "alles";
     CHANGE_PASSWORD: "Change the password", "Kennwort ändern";
     ALL_OUT: "All your other devices are signed out.", "Alle anderen Geräte werden abgemeldet.";
+    KEPT_FOR_ANOTHER: "Someone else was signed in when this was entered on this device. It waits for them, or until you take it over under your own name.", "Als das auf diesem Gerät eingetragen wurde, war jemand anderes angemeldet. Es wartet auf diese Person, oder bis Sie es unter Ihrem Namen übernehmen.";
     PEOPLE: "People", "Leute";
     AWAY: "has left", "nicht mehr da";
     ACTIVE: "works here", "arbeitet hier";
@@ -43,6 +44,7 @@ catalogue! {
     ROLES_NOTE: "Looking shows jobs and answers questions. Working also changes jobs and makes customers' links. Everything also keeps people, backups and the machine.", "Ansehen zeigt Aufträge und rechnet. Arbeiten ändert auch Aufträge und macht Links für Kunden. Alles umfasst auch Leute, Sicherungen und den Rechner.";
     OWNER_FIRST: "Make the owner's account first, at /first.", "Erst das Hauptkonto anlegen, unter /first.";
     PAIR: "Pair a phone", "Telefon koppeln";
+    NO_PHONE_REACHES: "This server listens to this machine alone, so no phone can reach it and no square is shown. Serve the shop's network first:", "Dieser Server hört nur auf diesen Rechner; kein Telefon erreicht ihn, darum kein Quadrat. Zuerst im Netz des Betriebs anbieten:";
     PAIR_LEAD: "Three steps, once for each phone.", "Drei Schritte, einmal je Telefon.";
     STEP_NETWORK: "Same network", "Gleiches Netz";
     NETWORK: "Put the phone on the shop's wireless network. Mobile data does not reach the bay.", "Das Telefon ins WLAN des Betriebs bringen. Über Mobilfunk ist der Rechner nicht zu erreichen.";

@@ -5,6 +5,11 @@ use super::catalogue;
 catalogue! {
     WIDTH: "Width", "Breite";
     BACK_TO: "Back to the job: {0}", "Zurück zum Auftrag: {0}";
+    FORECAST_HERE: "Try a pass on this panel at the bench", "Einen Durchgang für dieses Teil auf dem Prüfstand versuchen";
+    FILL: "Fill in from the job", "Aus dem Auftrag füllen";
+    FROM_JOB: "The sliders begin with what this job has: panel, machine, pad, abrasive, and the plan's speed and passes where there are any.", "Die Regler beginnen mit dem, was der Auftrag hat: Teil, Maschine, Pad, Schleifmittel und, wo es ihn gibt, Drehzahl und Durchgänge aus dem Plan.";
+    CLEAR_THERE: "Clear coat left there, worked out: {0}.", "Klarlack übrig, errechnet: {0}.";
+    CLEAR_UNKNOWN: "No reading says how much clear coat is there; the usual film is reckoned with.", "Kein Messwert sagt, wie viel Klarlack da ist; gerechnet wird mit der üblichen Schicht.";
     MACHINE: "Machine", "Maschine";
     ROTARY: "Rotary", "Rotation";
     RANDOM_ORBITAL: "Orbital, free spin", "Exzenter, frei drehend";
@@ -20,7 +25,7 @@ catalogue! {
     MEDIUM: "Medium", "Mittel";
     HEAVY: "Heavy", "Grob";
     PATTERN: "Movement", "Bewegung";
-    CROSS_HATCH: "Cross-hatch", "Kreuzgang";
+    CROSS_HATCH: "Cross-hatch", "Über Kreuz";
     PARALLEL: "One way", "Eine Richtung";
     STILL: "Standing still", "Stillstand";
     SPEED: "Speed", "Drehzahl";
@@ -57,7 +62,7 @@ catalogue! {
     PLACE: "Place", "Ort";
     LEFT_TO_RIGHT: "left to right", "links nach rechts";
     UPWARDS: "upwards", "aufwärts";
-    WARN: "warn", "Achtung";
+    WARN: "warn", "Warnung";
     STOP: "stop", "Halt";
     AS_USUAL: "As your usual.", "Wie üblich.";
     AGAINST_USUAL: "Against your usual: {0}.", "Gegenüber dem Üblichen: {0}.";
@@ -67,11 +72,13 @@ catalogue! {
     COOLER: "runs {0} cooler", "{0} kühler";
     LONGER: "{0} longer", "{0} länger";
     SHORTER: "{0} shorter", "{0} kürzer";
-    FROM_TO: "It takes {0} to {1}, place by place.", "Je nach Stelle gehen {0} bis {1} ab.";
+    FROM_TO: "Away from the section's rim it takes {0} to {1}, place by place.", "Abseits vom Rand des Felds gehen je nach Stelle {0} bis {1} ab.";
+    WHOLE_TAKES: "With the rim: {0} to {1}, mean {2}.", "Mit Rand: {0} bis {1}, im Mittel {2}.";
+    WHOLE_PEAKS: "With the rim: {0} to {1}.", "Mit Rand: {0} bis {1}.";
     TO: "{0} to {1}", "{0} bis {1}";
     MIDDLE: "Middle takes off", "Abtrag in der Mitte";
-    LEAST: "Least in the middle", "Wenigstens in der Mitte";
-    MOST: "Most anywhere", "Höchstens irgendwo";
+    LEAST: "Least, away from the rim", "Wenigstens, abseits vom Rand";
+    MOST: "Most, rim and all", "Höchstens, mit Rand";
     HOTTEST: "Hottest place", "Heißeste Stelle";
     ABOVE_60: "Over 60 °C for", "Über 60 °C für";
     PRESSURE: "Hardest pressed", "Höchster Druck";

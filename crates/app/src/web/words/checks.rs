@@ -14,6 +14,24 @@ catalogue! {
     NONE_AFTER: "This panel has no readings after the work. Load the page again.", "Dieses Teil hat keine Messwerte nach der Arbeit. Die Seite noch einmal laden.";
     DEED_AFTER_OUT: "Readings after taken out", "Messwerte danach herausgenommen";
     READ_AGAIN: "To the readings after", "Zu den Messwerten danach";
+    // Marks of the walk round.
+    MARKED_ONE: "Marked as repainted at intake: {0}. What the gauge reads there need not be factory film, so the clear coat may be thinner than worked out. Test, or leave.", "Bei der Annahme als nachlackiert vermerkt: {0}. Was das Messgerät dort zeigt, muss kein Werkslack sein; der Klarlack kann dünner sein als gerechnet. Prüfen oder lassen.";
+    MARKED_MANY: "Marked as repainted at intake: {0}. What the gauge reads there need not be factory film, so the clear coat may be thinner than worked out. Test, or leave.", "Bei der Annahme als nachlackiert vermerkt: {0}. Was das Messgerät dort zeigt, muss kein Werkslack sein; der Klarlack kann dünner sein als gerechnet. Prüfen oder lassen.";
+    TO_MARKS: "To the marks", "Zu den Vermerken";
+    // Readings that are probably a slip.
+    FAR_OFF: "{0} on {1} is far from what else was read there ({2} in the middle). A slip of the key? Read again and take the wrong one out.", "{0} auf {1} liegt weit ab von dem, was dort sonst gemessen ist (Mitte {2}). Vertippt? Noch einmal messen und den falschen Wert herausnehmen.";
+    FAR_UP: "{0} on {1} is far above a car's usual film. Filler or a repaint, or a slip of the key? Read again; if it is a slip, take it out.", "{0} auf {1} liegt weit über der üblichen Schicht eines Wagens. Spachtel, Nachlack oder vertippt? Noch einmal messen; ist es vertippt, herausnehmen.";
+    TAKE_READING_OUT: "Take {0} out", "{0} herausnehmen";
+    // Pairs of a test spot that cannot be.
+    PAIR_FIELD: "{0}: {1}", "{0}: {1}";
+    PAIR_APART: "{0} is {1} and {2} is {3}: no polish takes off more than {4} at once. A slip of the key, or another place? Nothing was kept.", "{0} ist {1}, {2} ist {3}: Keine Politur trägt auf einmal mehr als {4} ab. Vertippt oder ein anderer Ort? Nichts wurde behalten.";
+    PAIR_GROWN: "{0} is {1}, more than {2}, {3}: paint does not grow. Swapped, or another place? Nothing was kept.", "{0} ist {1}, mehr als {2}, {3}: Lack wächst nicht. Vertauscht oder ein anderer Ort? Nichts wurde behalten.";
+    PAIR_BAD: "This pair cannot be: {0}, then {1}. While it is here, the test spot teaches nothing. Take it out and read that place again.", "Dieses Paar kann nicht sein: {0}, dann {1}. Solange es hier steht, lehrt das Probefeld nichts. Herausnehmen und den Ort noch einmal messen.";
+    PAIR_OUT: "Take it out", "Herausnehmen";
+    // A plan of a car that is hardly read.
+    FOR_SO_MANY: "for {0} of {1} panels; the others are not read", "für {0} von {1} Teilen; die anderen sind nicht gemessen";
+    MOST_UNREAD: "Only {0} of {1} panels are read. Hours and price leave the others out. Work to this plan all the same?", "Erst {0} von {1} Teilen sind gemessen. Stunden und Preis lassen die anderen aus. Trotzdem nach diesem Plan arbeiten?";
+    WORK_ANYWAY: "Work to it all the same", "Trotzdem danach arbeiten";
     // Signing.
     WILL_SIGN: "This will be signed:", "Das wird unterschrieben:";
     WORKED_LINE: "{0} of {1} panels polished; on average {2} taken off.", "{0} von {1} Teilen poliert; im Mittel {2} abgetragen.";
@@ -51,6 +69,8 @@ catalogue! {
     DEED_TABLE_OUT: "Table taken out", "Tabelle herausgenommen";
     BACK: "Back to the readings", "Zurück zu den Messwerten";
     // Asked once more.
+    ONCE_MORE: "Asked once more", "Noch einmal gefragt";
+    NOT_DONE: "No, back", "Nein, zurück";
     EARLY: "Planned {0}, only {1} on the timer: done all the same?", "Geplant {0}, auf der Uhr erst {1}: trotzdem fertig?";
     DONE_ANYWAY: "Done all the same", "Trotzdem fertig";
     NO_READINGS: "No film has been read on this car. The plan rests on assumed film: read before you polish.", "An diesem Wagen ist keine Schicht gemessen. Der Plan ruht auf angenommener Schicht: vor dem Polieren messen.";

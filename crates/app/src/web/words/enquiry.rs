@@ -22,8 +22,8 @@ catalogue! {
     DARK: "Dark", "Dunkel";
     MIDDLE: "In between", "Dazwischen";
     LIGHT: "Light", "Hell";
-    CONDITION: "What is wrong", "Was ist";
-    LIGHT_SWIRLS: "Light swirls", "Feine Waschkratzer";
+    CONDITION: "What is wrong", "Was stört";
+    LIGHT_SWIRLS: "Light swirls", "Feine Wasch\u{ad}kratzer";
     WASH_SWIRLS: "Years of washing", "Jahre der Wäsche";
     DEEP: "Deep scratches", "Tiefe Kratzer";
     SOIL: "Dirt", "Schmutz";
@@ -74,8 +74,8 @@ catalogue! {
     M_CLOTHS: "Cloths", "Tücher";
     M_CLAY: "Clay", "Knete";
     M_WIPE: "Panel wipe", "Entfetter";
-    M_TAPE: "Masking tape", "Klebeband";
-    M_COATING: "Coating", "Schutzmittel";
+    M_TAPE: "Masking tape", "Abklebeband";
+    M_COATING: "Coating", "Beschichtung";
     M_WATER: "Water", "Wasser";
     MEASURED: "measured", "gemessen";
     CALIBRATED: "calibrated", "geeicht";

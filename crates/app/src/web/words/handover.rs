@@ -10,6 +10,10 @@ catalogue! {
     SIGNED: "Signed. This is what the owner and the next technician get.", "Unterschrieben. Das bekommen der Halter und die nächste Werkstatt.";
     CHANGED: "The job has changed since the record was signed. What you see is the signed record.", "Der Auftrag hat sich seit der Unterschrift geändert. Zu sehen ist das unterschriebene Protokoll.";
     NO_DRAFT: "The record cannot be drafted yet:", "Das Protokoll lässt sich noch nicht entwerfen:";
+    KIT_MISSING: "A record is made from the plan, and this job has no machines, pads and polishes yet. Take the shop's kit into the job: that page offers it.", "Das Protokoll entsteht aus dem Plan, und dieser Auftrag hat noch keine Maschinen, Pads und Polituren. Die Ausrüstung des Betriebs in den Auftrag übernehmen: Die Seite bietet es an.";
+    SHOP_KIT_MISSING: "A record is made from the plan, and the plan needs the shop's kit: at least one machine, one pad and one polish. They are given once, on the shop's page.", "Das Protokoll entsteht aus dem Plan, und der braucht die Ausrüstung des Betriebs: mindestens eine Maschine, ein Pad und eine Politur. Sie wird einmal auf der Seite des Betriebs angegeben.";
+    TO_KIT: "To the plan: take the kit", "Zum Plan: Ausrüstung übernehmen";
+    TO_SHOP_KIT: "To the shop's kit", "Zur Ausrüstung des Betriebs";
     TAKE_ALONG: "To take along", "Zum Mitnehmen";
     PAPER: "Paper for the owner, PDF", "Blatt für den Halter, PDF";
     FILE: "Signed record, JSON", "Unterschriebenes Protokoll, JSON";

@@ -15,15 +15,20 @@ pub(crate) mod frame;
 pub(crate) mod handover;
 pub(crate) mod exposure;
 pub(crate) mod film;
+pub(crate) mod given;
 pub(crate) mod glance;
 pub(crate) mod jobs;
+pub(crate) mod keys;
 pub(crate) mod links;
 pub(crate) mod network;
 pub(crate) mod operator;
 pub(crate) mod panels;
+pub(crate) mod paper;
+pub(crate) mod past;
 pub(crate) mod plan;
 pub(crate) mod proof;
 pub(crate) mod queue;
+pub(crate) mod retold;
 pub(crate) mod said;
 pub(crate) mod shop;
 pub(crate) mod stations;
@@ -51,6 +56,14 @@ impl Language {
             .iter()
             .find(|(_, c, _)| c.eq_ignore_ascii_case(code))
             .map(|(l, _, _)| *l)
+    }
+
+    /// The one that the paper is also offered in.
+    pub(crate) fn other(self) -> Self {
+        match self {
+            Self::English => Self::German,
+            Self::German => Self::English,
+        }
     }
 
     /// "en" or "de".
@@ -138,15 +151,19 @@ mod tests {
         network::ALL,
         operator::ALL,
         panels::ALL,
+        paper::ALL,
+        past::ALL,
         frame::ALL,
         handover::ALL,
         bench::ALL,
         checks::ALL,
         coat::ALL,
         enquiry::ALL,
+        given::ALL,
         glance::ALL,
         proof::ALL,
         queue::ALL,
+        retold::ALL,
         shop::ALL,
         exposure::ALL,
         film::ALL,

@@ -25,6 +25,12 @@ catalogue! {
     SIDE_PANEL: "side panel", "Seitenwand";
     LOAD_DOOR: "load door", "Hecktür";
     BED_SIDE: "bed side", "Ladebordwand";
+    US_BONNET: "Hood", "Motorhaube";
+    US_TAILGATE: "Liftgate", "Heckklappe";
+    US_BOOT_LID: "Trunk lid", "Kofferdeckel";
+    US_FRONT_WING: "front fender", "Kotflügel";
+    US_QUARTER: "quarter panel", "Seitenteil";
+    US_SILL: "rocker panel", "Schweller";
     LEFT: "Left {0}", "{0} links";
     RIGHT: "Right {0}", "{0} rechts";
     R_REMOVED: "film removed ever", "Abtrag insgesamt";
@@ -33,7 +39,7 @@ catalogue! {
     R_QUARTER: "a quarter of the clear", "ein Viertel des Klarlacks";
     R_BANDS: "bands of the whole film", "Stufen der Gesamtschicht";
     R_TOP: "half of the top coat", "Hälfte des Decklacks";
-    CUT: "cut", "Schleifen";
+    CUT: "cut", "Schleifpolieren";
     POLISH: "polish", "Polieren";
     FINISH: "finish", "Finish";
     STEP: "{0}: {1}, {2}, {3}, {4}; {5} passes at {6}", "{0}: {1}, {2}, {3}, {4}; {5} Durchgänge mit {6}";
@@ -49,6 +55,9 @@ catalogue! {
     CONTINGENCY: "contingency", "Unvorhergesehenes";
     PIECE: "piece", "Stück";
     PIECES: "pieces", "Stück";
+    AT_CAR: "Car", "Wagen";
+    AT_AREAS: "Areas", "Flächen";
+    AT_PRICES: "Prices", "Preise";
     AT_HEAT: "Heat", "Wärme";
     AT_PEOPLE: "People", "Leute";
     AT_GAUGE: "Gauge", "Messgerät";
@@ -90,6 +99,19 @@ pub(crate) fn panel(stem: &str) -> Option<Message> {
     })
 }
 
+/// The same as it is called where US customary units are used.
+pub(crate) fn us_panel(stem: &str) -> Option<Message> {
+    Some(match stem {
+        "bonnet" => US_BONNET,
+        "tailgate" => US_TAILGATE,
+        "boot-lid" => US_BOOT_LID,
+        "front-wing" => US_FRONT_WING,
+        "quarter" => US_QUARTER,
+        "sill" => US_SILL,
+        _ => return None,
+    })
+}
+
 /// A film rule by its name in the job file.
 pub(crate) fn rule(name: &str) -> Option<Message> {
     Some(match name {
@@ -126,7 +148,10 @@ pub(crate) fn thing(name: &str) -> Option<Message> {
 /// Where a caution stands, when it is no panel: the key of a file or a word.
 pub(crate) fn place(word: &str) -> Option<Message> {
     Some(match word {
+        "car" => AT_CAR,
+        "areas" => AT_AREAS,
         "heat" | "heat.cells" => AT_HEAT,
+        "prices" => AT_PRICES,
         "people" => AT_PEOPLE,
         "gauge" => AT_GAUGE,
         "prices" => AT_PRICES,
@@ -143,6 +168,20 @@ pub(crate) fn place(word: &str) -> Option<Message> {
         _ => return None,
     })
 }
+
+/// Labels of the flat car where US customary units are used.
+pub(crate) const US_CAR_LABELS: &[(&str, &str)] = &[
+    ("Bonnet", "Hood"),
+    ("Tailgate", "Liftgate"),
+    ("Boot lid", "Trunk lid"),
+    ("Front wing", "Front fender"),
+    ("Wing", "Fender"),
+    ("Quarter", "Quarter panel"),
+    ("Sill", "Rocker panel"),
+    ("saloon", "sedan"),
+    ("estate", "wagon"),
+    ("pick-up", "pickup"),
+];
 
 /// Labels of the flat car in German, by the English ones.
 pub(crate) const CAR_LABELS: &[(&str, &str)] = &[

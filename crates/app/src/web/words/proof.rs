@@ -35,8 +35,11 @@ catalogue! {
     PLUS_MINUS: "{0} ({1} to {2})", "{0} ({1} bis {2})";
     NINETEEN: "Intervals hold 19 times in 20. This gauge repeats to {0}; {1} pairs show {2}.", "Die Spannen halten in 19 von 20 Fällen. Dieses Gerät wiederholt auf {0}; {1} Paare zeigen {2}.";
     AFTER_FORM: "Readings after the work", "Messwerte nach der Arbeit";
-    AFTER_NOTE: "Same places, same gauge, panel wiped. An empty field is no reading.", "Gleiche Orte, gleiches Gerät, entfettet. Ein leeres Feld ist kein Messwert.";
+    AFTER_NOTE: "Same spots, same gauge, panel wiped. An empty field is no reading.", "Gleiche Orte, gleiches Gerät, entfettet. Ein leeres Feld ist kein Messwert.";
     PLACE_NO: "Place {0}, was {1}", "Ort {0}, war {1}";
+    MEAN_OF: "mean of {0}", "Mittel aus {0}";
+    SPOTS_DRAWN: "{0} from the front, with the spots that were read before", "{0} von vorn, mit den davor gemessenen Orten";
+    SPOTS_NOTE: "Seen from the front. Read each spot once more where it lies; one figure a spot.", "Von vorn gesehen. Jeden Ort dort noch einmal messen, wo er liegt; ein Wert je Ort.";
     MORE_PLACES: "{0} more places", "{0} weitere Orte";
     SHOW_PANEL: "Show the panel", "Teil zeigen";
     KEEP_READINGS: "Keep the readings", "Messwerte bewahren";

@@ -83,14 +83,14 @@ german! {
     NoMapFor: "Die Karte lässt sich nicht ausrechnen: {0}.";
     NoKit: "Der Auftrag hat keine vollständige Ausrüstung: Maschinen, Pads und Schleifmittel angeben.";
     NothingFits: "Auf ein so kleines Teil passen Maschine, Pad und Schleifmittel der Ausrüstung nicht zusammen.";
-    AllTooHot: "Jedes Rezept der Ausrüstung kann hier über die Haltetemperatur kommen (mindestens {0} Anstieg, Spielraum {1}).";
+    AllTooHot: "Jedes Rezept der Ausrüstung kann hier über die Abbruchtemperatur kommen (mindestens {0} Anstieg, Spielraum {1}).";
     GentlestTooMuch: "Das sanfteste Rezept kann stellenweise {0} abtragen; nur {1} dürfen ab.";
     FinishingTooHot: "Hier ist nur Finish erlaubt, und jedes Finish der Ausrüstung kann über die Stopptemperatur kommen (kleinste Erwärmung {0}, Spielraum {1}).";
     NoFinishingInKit: "Nur {0} dürfen ab, deshalb ist hier nur Finish erlaubt, und die Ausrüstung hat kein Finish: ein feines oder Finish-Schleifmittel auf Finish- oder Polierpad dazunehmen.";
     GentleTooHotCoolTooMuch: "Was wenig genug abträgt ({0} stellenweise), kann über die Stopptemperatur kommen, und was kühl bleibt, kann {1} abtragen; nur {2} dürfen ab.";
-    HeldByBoth: "die Schicht, die ab darf ({0}), und die Haltetemperatur begrenzen es, beide am vorsichtigen Ende";
+    HeldByBoth: "die Schicht, die ab darf ({0}), und die Abbruchtemperatur begrenzen es, beide am vorsichtigen Ende";
     HeldByFilm: "die Schicht, die ab darf ({0}), begrenzt es, am oberen Ende des Abtrags";
-    HeldByHeat: "die Haltetemperatur begrenzt es, am oberen Ende der Reibung; in zwei Gängen mit Abkühlpause arbeiten";
+    HeldByHeat: "die Abbruchtemperatur begrenzt es, am oberen Ende der Reibung; in zwei Gängen mit Abkühlpause arbeiten";
     HeldByKit: "die Ausrüstung schafft in acht Durchgängen nicht mehr";
     Gentlest: "Sanftestes Rezept, das {0} % erreicht; {1} dürfen ab.";
     Reaches: "Erreicht {0} % von gewünschten {1} %: {2}.";

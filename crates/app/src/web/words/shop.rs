@@ -14,8 +14,13 @@ catalogue! {
     CLOTH: "A cloth, each use", "Ein Tuch je Einsatz";
     CLAY: "Clay, 100 g", "Knete, 100 g";
     WIPE: "Panel wipe, a litre", "Entfetter, ein Liter";
-    COATING: "Coating, 10 ml", "Schutzmittel, 10 ml";
-    TAPE: "Tape, a metre", "Klebeband, ein Meter";
+    COATING: "Coating, 10 ml", "Beschichtung, 10 ml";
+    TAPE: "Tape, a metre", "Abklebeband, ein Meter";
+    CLAY_US: "Clay, an ounce", "Knete, eine Unze";
+    WIPE_US: "Panel wipe, a quart", "Entfetter, ein Quart";
+    COATING_US: "Coating, a fluid ounce", "Beschichtung, eine Flüssigunze";
+    TAPE_US: "Tape, a foot", "Abklebeband, ein Fuß";
+    QUART: "Price of a quart", "Preis je Quart";
     UNITS: "Units on paper", "Einheiten auf Papier";
     KEEP_RATES: "Keep the rates", "Sätze bewahren";
     NO_CURRENCY: "The currency is \"{0}\"; it is three letters, such as GBP or EUR.", "Die Währung ist „{0}“; sie hat drei Buchstaben, etwa GBP oder EUR.";

@@ -50,10 +50,10 @@ catalogue! {
     SPEED: "Speed", "Drehzahl";
     ARM: "Arm speed", "Armgeschwindigkeit";
     PASSES: "Passes", "Durchgänge";
-    SECTION: "Edge of the spot", "Kante des Felds";
+    SECTION: "Edge of the spot", "Kantenlänge des Felds";
     GAUGE: "Gauge repeats within", "Messgerät wiederholt auf";
     TOOK: "It took (0: not timed)", "Es dauerte (0: nicht gestoppt)";
-    DEFECTS: "Mostly wrong", "Vor allem falsch";
+    DEFECTS: "Mostly wrong", "Am meisten stört";
     LIGHT_SWIRLS: "Light swirls", "Leichte Waschkratzer";
     WASH_SWIRLS: "Years of wash swirls", "Waschkratzer aus Jahren";
     DEEP_SCRATCHES: "Deep scratches", "Tiefe Kratzer";
@@ -73,6 +73,7 @@ catalogue! {
     AFTER: "After", "Danach";
     AFTERWARDS: "then", "dann";
     ADD_PAIR: "Add pair", "Paar hinzufügen";
+    NO_ANSWER_YET: "One pair cannot be, so nothing is worked out from the test spot. It is marked among the pairs; take it out.", "Ein Paar kann nicht sein, darum ist aus dem Probefeld nichts gerechnet. Es ist bei den Paaren bezeichnet; herausnehmen.";
     PAIRS_ENOUGH: "Sixty pairs are enough for one spot. Remove one first.", "Sechzig Paare reichen für ein Feld. Zuerst eines entfernen.";
     WISH: "Scratches gone", "Kratzer weg";
     OUT_OF_REACH: "Out of reach of polishing here.", "Durch Polieren hier nicht erreichbar.";

@@ -17,12 +17,11 @@ use crate::record::read::field::Reader;
 use crate::record::written::{Number, Text};
 use crate::record::{InputError, Sentence};
 use crate::trial::evidence::PhotoPair;
+use crate::trial::pairs::{MOST_OFF_UM, PairSlip, noise_um, slip_of};
 use crate::trial::written::{WrittenPhoto, WrittenReading};
 
 /// Readings a car's film can give, µm.
 const FILM_UM: (f64, f64) = (20.0, 3000.0);
-/// Most that polishing takes off between two readings, µm.
-const MOST_UM: f64 = 30.0;
 /// Relative error of one photo where none is given.
 const PHOTO_NOISE: f64 = 0.1;
 
@@ -64,20 +63,17 @@ fn pair(
         film(reader, before, "before")?,
         film(reader, after, "after")?,
     );
-    let noise_um = 3.0 * std::f64::consts::SQRT_2 * gauge_um;
-    if after_um - before_um > noise_um {
-        return Err(reader.fault(
+    match slip_of((before_um, after_um), gauge_um) {
+        Some(PairSlip::Grown) => Err(reader.fault(
             &after.0,
-            format!("after is {after_um:.1} µm and before {before_um:.1} µm: paint does not grow, and the gauge explains at most {noise_um:.1} µm. Swapped, or another spot?"),
-        ));
-    }
-    if before_um - after_um > MOST_UM {
-        return Err(reader.fault(
+            format!("after is {after_um:.1} µm and before {before_um:.1} µm: paint does not grow, and the gauge explains at most {:.1} µm. Swapped, or another spot?", noise_um(gauge_um)),
+        )),
+        Some(PairSlip::Apart) => Err(reader.fault(
             &after.0,
-            format!("before is {before_um:.1} µm and after {after_um:.1} µm, {:.0} µm less: no polish takes off more than {MOST_UM:.0} µm at once, so these do not pair. Check spot and unit.", before_um - after_um),
-        ));
+            format!("before is {before_um:.1} µm and after {after_um:.1} µm, {:.0} µm less: no polish takes off more than {MOST_OFF_UM:.0} µm at once, so these do not pair. Check spot and unit.", before_um - after_um),
+        )),
+        None => Ok((before_um, after_um)),
     }
-    Ok((before_um, after_um))
 }
 
 fn film(reader: &Reader<'_>, text: &Text, key: &str) -> Result<f64, InputError> {

@@ -137,6 +137,9 @@ impl<'a> Drawn<'a> {
 
     /// "Least 0.8, mean 1.2, most 1.7 μm."
     fn summary(&self) -> String {
+        if !self.map.summary.is_empty() {
+            return self.map.summary.to_owned();
+        }
         let unit = self.map.scale.unit(self.map.units);
         let [least, mean, most] =
             [self.least.0, self.mean, self.most.0].map(|v| self.written_finely(v));

@@ -15,7 +15,7 @@ mod contour;
 mod drawing;
 mod panel;
 
-pub use panel::{PanelMap, PanelReading, panel_map};
+pub use panel::{PanelMap, PanelReading, Telling, panel_map};
 
 use super::FigureError;
 use super::scale::{Scale, Units, Wall};
@@ -28,6 +28,8 @@ pub struct SectionMap<'a> {
     pub title: &'a str,
     /// A sentence under it; may be empty.
     pub caption: &'a str,
+    /// In place of "Least 0.8, mean 1.2, most 1.7 μm."; empty for that.
+    pub summary: &'a str,
     /// Values, µm or °C, row by row from the bottom, each from the left.
     pub values: &'a [f64],
     /// Columns of the grid.

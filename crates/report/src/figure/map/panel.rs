@@ -14,6 +14,7 @@
 mod drawing;
 
 use crate::figure::FigureError;
+use crate::figure::flatcar::Labels;
 use crate::figure::scale::Units;
 use crate::figure::svg::Svg;
 use crate::figure::theme::Theme;
@@ -69,6 +70,31 @@ pub struct PanelMap<'a> {
     pub theme: Theme,
     /// Width of the picture, px.
     pub width_px: f64,
+    /// Short labels in the page's language.
+    pub labels: Labels,
+    /// Sentences in the page's language.
+    pub telling: Telling<'a>,
+}
+
+/// How a picture's English sentences are said in the page's language.
+#[derive(Clone, Copy)]
+pub struct Telling<'a>(pub &'a (dyn Fn(&str) -> String + Sync));
+
+impl Telling<'_> {
+    /// As they are.
+    pub const ENGLISH: Telling<'static> = Telling(&|english: &str| english.to_owned());
+}
+
+impl std::fmt::Debug for Telling<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Telling")
+    }
+}
+
+impl PartialEq for Telling<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        std::ptr::addr_eq(self.0, other.0)
+    }
 }
 
 /// The map as SVG text.

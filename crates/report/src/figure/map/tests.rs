@@ -21,6 +21,7 @@ fn map(values: &[f64]) -> SectionMap<'_> {
     SectionMap {
         title: "Takes off",
         caption: "Four passes & a <slow> arm.",
+        summary: "",
         values,
         columns: 120,
         rows: 120,

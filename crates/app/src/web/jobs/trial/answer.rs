@@ -50,8 +50,8 @@ pub(super) fn content(
         (figures(visitor, result))
         p.note { (taught(visitor, result)) }
         div.curve {
-            div.lying { (picture(&draw(640.0, 400.0)?)) }
-            div.upright { (picture(&draw(358.0, 330.0)?)) }
+            div.lying { (picture(&visitor.picture_told(&draw(640.0, 400.0)?))) }
+            div.upright { (picture(&visitor.picture_told(&draw(358.0, 330.0)?))) }
         }
         (wish(visitor, kept, result))
         section aria-label=(visitor.say(say::ADVICE)) {
@@ -139,7 +139,10 @@ fn look(visitor: &Visitor, result: &TrialResult, (width_px, height_px): (f64, f6
             minutes: plain(say::AXIS_MINUTES),
         },
         units: visitor.units,
-        wall: plain(say::WALL),
+        // The figure is written here, where the decimal sign is known.
+        wall: result.budget_um.map_or_else(String::new, |um| {
+            visitor.fill(say::WALL, &[&visitor.with_unit(Measure::Film, um)])
+        }),
         knee: plain(say::KNEE),
         spot: plain(say::THIS_SPOT),
     }

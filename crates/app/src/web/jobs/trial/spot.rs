@@ -134,7 +134,10 @@ impl Kit {
 }
 
 fn job_of(kept: &Kept) -> Option<Job> {
-    let read = read_job("job.toml", kept.text("/folder/job.toml")).ok();
+    let text = kept.film_text();
+    let read = read_job("job.toml", &text)
+        .ok()
+        .filter(|_| !text.is_empty());
     read.map(|(job, _)| job)
 }
 
@@ -280,7 +283,7 @@ pub(super) fn form(visitor: &Visitor, kept: &Kept, spot: Option<&Spot>) -> Resul
                 (words(visitor, ("defects", say::DEFECTS), &DEFECTS, spot.map_or("wash-swirls", |s| s.word("defects"))))
                 (words(visitor, ("behaviour", say::BEHAVIOUR), &BEHAVIOURS, spot.map_or(behaviour, |s| s.word("behaviour"))))
             }
-            @if job.is_none() { p.note { (visitor.say(say::USUAL_KIT)) } }
+            @if job.as_ref().is_none_or(|j| j.kit.machines.is_empty()) { p.note { (visitor.say(say::USUAL_KIT)) } }
             button { (visitor.say(say::SET_UP)) }
         }
     })

@@ -16,11 +16,12 @@ use super::super::super::Bay;
 use super::super::super::fields::Fields;
 use super::super::super::refusal::Refusal;
 use super::super::super::visitor::Visitor;
-use super::super::super::words::jobs as say;
+use super::super::super::words::{Message, checks, jobs as say, past as past_say};
+use super::super::asked::{self, Doubt};
 use super::super::intake::pointer;
 use super::super::sections::WorkPlan;
 use super::super::{Deed, Kept, already, edit_id, now_ms, perform};
-use super::{done_of, plan_of, running_since, spent_ms};
+use super::{EARLY_FRAC, clock, done_of, is_closed, plan_of, running_since, spent_ms};
 
 /// How long a phone may have been without a network, ms.
 const LONGEST_AWAY_MS: i64 = 14 * 86_400_000;
@@ -63,6 +64,16 @@ pub(crate) async fn act(
         key,
         at_ms: said_ms(&fields),
     };
+    if let Some(question) = moment.doubt(kind, &visitor)
+        && asked::is_unasked(&headers, &fields)
+    {
+        let doubt = Doubt {
+            question,
+            anyway: anyway(kind),
+            back: &back,
+        };
+        return Ok(asked::page(&visitor, &kept, &doubt, &fields));
+    }
     let changes = moment.changes(kind, &edit_id(&fields));
     let deed = Deed {
         job: &job,
@@ -71,6 +82,14 @@ pub(crate) async fn act(
         back,
     };
     perform(&bay, &headers, &fields, deed).await
+}
+
+/// What doing it all the same is called.
+fn anyway(kind: &str) -> Message {
+    match kind {
+        "section-begun" => past_say::BEGIN_ANYWAY,
+        _ => checks::DONE_ANYWAY,
+    }
 }
 
 fn said_ms(fields: &Fields) -> i64 {
@@ -100,6 +119,21 @@ impl Moment<'_> {
             )],
             _ => self.again(),
         }
+    }
+
+    /// What is asked where the timer says much less than the plan, and before
+    /// the first work after the record was signed.
+    fn doubt(&self, kind: &str, visitor: &Visitor) -> Option<String> {
+        if kind == "section-begun" && is_closed(self.kept) {
+            return Some(visitor.say(past_say::SIGNED_ALREADY).to_owned());
+        }
+        if kind != "section-done" || done_of(self.kept, self.key).is_some() {
+            return None;
+        }
+        let planned_s = (self.plan.step_of(self.key)?.minutes * 60.0).round();
+        let gone_s = (spent_ms(self.kept, self.key) + self.ran_ms()) as f64 / 1000.0;
+        let is_early = gone_s < EARLY_FRAC * planned_s;
+        is_early.then(|| visitor.fill(checks::EARLY, &[&clock(planned_s), &clock(gone_s)]))
     }
 
     /// The first begin also fixes the plan that is worked to.

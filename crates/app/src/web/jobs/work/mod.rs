@@ -23,10 +23,10 @@ use super::super::page::{Page, edit_fields, queue_line};
 use super::super::refusal::Refusal;
 use super::super::the_line::Station;
 use super::super::visitor::Visitor;
-use super::super::words::{Message, checks, frame, jobs as say, stations};
+use super::super::words::{Message, checks, frame, jobs as say, past as past_say, stations};
 use super::intake::pointer;
 use super::sections::{Section, WorkPlan, WorkStep};
-use super::{Kept, now_ms, onward, past};
+use super::{Kept, marked, now_ms, onward, past};
 
 /// Under this share of the planned time it is asked whether a section is done.
 const EARLY_FRAC: f64 = 0.5;
@@ -139,6 +139,7 @@ fn now(visitor: &Visitor, kept: &Kept, plan: &WorkPlan) -> Result<Markup, Refusa
         p.note { (visitor.say(say::NOW)) " · " (visitor.fill(say::SECTION_OF_ALL, &[&count, &standing.all.len().to_string()])) }
         p.work-title { (visitor.panel_named(&step.panel, &step.spoken)) }
         p.work-title { (next.number) " " small { (visitor.fill(say::OF, &[&step.sections.to_string()])) } }
+        (marked::on_panel(visitor, kept, &step.panel))
         (timer(visitor, kept, &next))
         p.work-step { b { (visitor.thing(&step.step)) ": " (step.pad) ", " (step.abrasive) } br;
             (step.machine) ", " (visitor.with_unit(Measure::Turns, step.speed_rpm)) ", "
@@ -186,6 +187,20 @@ fn clock(seconds: f64) -> String {
 fn running_since(kept: &Kept, key: &str) -> Option<i64> {
     let now = kept.document.pointer("/work/now")?;
     now["since_ms"].as_i64().filter(|_| now["key"] == key)
+}
+
+/// Whether the record is signed and nothing was worked since.
+fn is_closed(kept: &Kept) -> bool {
+    let Some(signed_ms) = kept
+        .document
+        .pointer("/handover/at_ms")
+        .and_then(Value::as_i64)
+    else {
+        return false;
+    };
+    let done = kept.entries("/work/done");
+    let mut since = done.iter().filter_map(|(_, d)| d["at_ms"].as_i64());
+    !since.any(|at_ms| at_ms > signed_ms)
 }
 
 /// What a section took before the last stop, ms.
@@ -242,16 +257,18 @@ fn deed(
         deed,
         key,
         early: None,
+        is_closed: false,
     };
     asking(visitor, kept, &deed, (name, class))
 }
 
 /// A deed, with what is asked first where the timer says much less than the
-/// plan: the planned time, and its seconds.
+/// plan, the planned time and its seconds; or after the record was signed.
 struct Asking<'a> {
     deed: &'a str,
     key: &'a str,
     early: Option<(String, f64)>,
+    is_closed: bool,
 }
 
 fn asking(
@@ -260,13 +277,24 @@ fn asking(
     deed: &Asking<'_>,
     (name, class): (Message, &str),
 ) -> Markup {
-    let Asking { deed, key, early } = deed;
+    let Asking {
+        deed,
+        key,
+        early,
+        is_closed,
+    } = deed;
     let early = early.as_ref();
     let words = early.map(|(planned, _)| visitor.fill(checks::EARLY, &[planned, "{0}"]));
+    let anyway = match (early, is_closed) {
+        (_, true) => Some(visitor.say(past_say::BEGIN_ANYWAY)),
+        (Some(_), false) => Some(visitor.say(checks::DONE_ANYWAY)),
+        (None, false) => None,
+    };
     html! {
         form class=(class) method="post" action=(format!("/jobs/{}/work", kept.id)) data-queue
             data-early=[words] data-under-s=[early.map(|(_, seconds)| seconds * EARLY_FRAC)]
-            data-anyway=[early.map(|_| visitor.say(checks::DONE_ANYWAY))] {
+            data-ask=[is_closed.then(|| visitor.say(past_say::SIGNED_ALREADY))]
+            data-anyway=[anyway] {
             (edit_fields(kept.version))
             input type="hidden" name="key" value=(key);
             input type="hidden" name="deed" value=(deed);
@@ -283,6 +311,13 @@ fn deeds(visitor: &Visitor, kept: &Kept, next: &Section<'_>) -> Markup {
         deed: "done",
         key: &key,
         early: Some((clock(planned_s), planned_s)),
+        is_closed: false,
+    };
+    let begin = Asking {
+        deed: "begin",
+        key: &key,
+        early: None,
+        is_closed: is_closed(kept),
     };
     html! {
         div.work-deeds {
@@ -290,7 +325,7 @@ fn deeds(visitor: &Visitor, kept: &Kept, next: &Section<'_>) -> Markup {
                 (deed(visitor, kept, ("pause", &key), (say::STOP, "stop")))
                 (asking(visitor, kept, &done, (say::SECTION_DONE, "done")))
             } @else {
-                (deed(visitor, kept, ("begin", &key), (say::BEGIN, "done whole")))
+                (asking(visitor, kept, &begin, (say::BEGIN, "done whole")))
             }
         }
     }

@@ -11,7 +11,6 @@ mod figures;
 use self::figures::crossings;
 use super::PanelMap;
 use crate::figure::colour::Rgb;
-use crate::figure::flatcar::Labels;
 use crate::figure::geometry::{Point, Rect, signed_area};
 use crate::figure::hatch;
 use crate::figure::legend::{Bar, Key, LITTLE_KNOWN, SMALL_PX, UNSURE, corners, draw_keys};
@@ -120,12 +119,13 @@ impl<'a> Drawn<'a> {
         let unit = self.scale.unit(self.map.units);
         let count = self.map.readings.len();
         let beyond = self.beyond();
-        format!(
+        let english = format!(
             "Film {low} to {high}\u{a0}{unit} on {count} places.{}{beyond}{} {}",
             self.drawn_of(),
             self.doubt_words(),
             self.map.caption
-        )
+        );
+        (self.map.telling.0)(&english)
     }
 
     /// Of so many readings one is drawn.
@@ -216,7 +216,11 @@ impl<'a> Drawn<'a> {
 
     pub(super) fn draw(&self, svg: &mut Svg) {
         let theme = &self.map.theme;
-        let title = format!("{}, {}", self.map.title, self.scale.words(self.map.units));
+        let title = format!(
+            "{}, {}",
+            self.map.title,
+            self.scale.words_in(self.map.units, self.map.labels)
+        );
         svg.text(
             Point::new(self.frame.left, TOP_PX - 10.0),
             &[Span::bold(title, 14.5)],
@@ -250,7 +254,7 @@ impl<'a> Drawn<'a> {
             svg,
             Point::new(self.frame.left, y),
             self.frame.width(),
-            (&self.keys(), Labels::default()),
+            (&self.keys(), self.map.labels),
             theme,
         );
         for words in self.words_under() {

@@ -31,6 +31,8 @@ fn map<'a>(mean_um: &'a [f64], sd_um: &'a [f64], readings: &'a [PanelReading]) -
         units: Units::Metric,
         theme: Theme::PRINT,
         width_px: 560.0,
+        labels: Labels::default(),
+        telling: Telling::ENGLISH,
     }
 }
 

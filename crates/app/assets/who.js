@@ -1,0 +1,13 @@
+// Who is signed in on this device, as the server last said: an id and a name.
+// It only labels what waits here; what may be done, the session decides.
+export function whoHere() {
+  const told = document.cookie.split("; ").find((one) => one.startsWith("lapwing_who="));
+  const [id, name] = (told?.slice("lapwing_who=".length) ?? "").split(".");
+  return id ? { id, name: decodeURIComponent(name ?? "") } : null;
+}
+
+// Whether a deed was made by someone else than who is signed in now.
+export function isOthers(deed) {
+  const here = whoHere();
+  return Boolean(deed.by && here && deed.by.id !== here.id);
+}
