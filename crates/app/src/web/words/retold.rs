@@ -170,6 +170,8 @@ patterns! {
     // The film map.
     "Film {0} to {1} on {2} places.", "Schicht {0} bis {1} an {2} Orten.";
     "One in {0} is drawn as a dot; the map rests on all.", "Jeder {0}. ist als Punkt gezeichnet; die Karte ruht auf allen.";
+    "Unsure: off by more than {0} one time in five; little known: by more than {1}.", "Unsicher: jedes fünfte Mal um mehr als {0} daneben; kaum bekannt: um mehr als {1}.";
+    "Unsure: off by more than {0} one time in five.", "Unsicher: jedes fünfte Mal um mehr als {0} daneben.";
     "The palest colour is {0} or less.", "Die blasseste Farbe heißt {0} oder weniger.";
     "The darkest colour is {0} or more.", "Die dunkelste Farbe heißt {0} oder mehr.";
     "Thinnest plausible place of the open face {0} (19 times in 20).", "Dünnster plausibler Ort der freien Fläche {0} (in 19 von 20 Fällen).";
