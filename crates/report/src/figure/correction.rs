@@ -143,7 +143,11 @@ const SPOT_DOWN: f64 = 26.0;
 const KNEE_DOWN: f64 = 30.0;
 
 /// Words are broken at this width, px.
-const MOST_WORDS_PX: f64 = 190.0;
+const MOST_WORDS_PX: f64 = 215.0;
+
+fn bold_px(words: &str) -> f64 {
+    width_px(words, SMALL_PX + 1.0, true)
+}
 
 struct Drawn<'a> {
     figure: &'a CorrectionFigure,
@@ -426,7 +430,7 @@ impl<'a> Drawn<'a> {
             bottom: f64::NEG_INFINITY,
         };
         lines.iter().fold(nothing, |all, (line, place, anchor)| {
-            let wide = width_px(line, SMALL_PX + 1.0, true);
+            let wide = bold_px(line);
             let left = if *anchor == Anchor::End {
                 place.x - wide
             } else {
@@ -443,12 +447,20 @@ impl<'a> Drawn<'a> {
 
     fn flag_lines(&self, flag: &Flag, down: f64) -> Vec<(String, Point, Anchor)> {
         let at = self.at(flag.film_um, flag.gone_pct);
-        // On a narrow picture the words stay off the numbers beside it.
-        let rooms = [at.x + 2.0 - self.frame.left, self.frame.right - at.x + 2.0];
-        let whole = width_px(&flag.words, SMALL_PX + 1.0, true).min(MOST_WORDS_PX);
+        // The words stay off the numbers beside the picture, and off the wall.
+        let wall = self.wall_um().map(|um| self.at(um, 0.0).x - 6.0);
+        let end = wall.filter(|x| *x > at.x).unwrap_or(self.frame.right);
+        let rooms = [at.x + 2.0 - self.frame.left, end - at.x + 2.0];
+        let whole = bold_px(&flag.words).min(MOST_WORDS_PX);
         let is_left = rooms[1] < whole && rooms[0] > rooms[1];
         let room = rooms[usize::from(!is_left)].min(MOST_WORDS_PX);
-        let lines = wrapped(&flag.words, SMALL_PX + 1.0, room);
+        let mut break_px = room;
+        let mut lines = wrapped(&flag.words, SMALL_PX + 1.0, break_px);
+        // Lines are broken as plain letters; bold ones are wider.
+        while lines.iter().any(|line| bold_px(line) > room) && break_px > 40.0 {
+            break_px -= 6.0;
+            lines = wrapped(&flag.words, SMALL_PX + 1.0, break_px);
+        }
         let anchor = if is_left { Anchor::End } else { Anchor::Start };
         let x = if is_left { at.x + 6.0 } else { at.x - 6.0 };
         lines
