@@ -388,7 +388,7 @@ impl<'a> Drawn<'a> {
                 self.theme.paper,
                 self.theme.ink
             ));
-            self.draw_flag_words(svg, knee, KNEE_DOWN);
+            self.draw_flag_words(svg, knee, self.knee_down(knee));
         }
     }
 
@@ -408,11 +408,24 @@ impl<'a> Drawn<'a> {
         svg.stroke(Point::new(at.x, at.y + 7.0), foot, self.theme.ink2, 1.0);
     }
 
+    /// How far under its place the words of the knee stand: under the curve.
+    fn knee_down(&self, knee: &Flag) -> f64 {
+        let is_free = |down: &f64| {
+            let own = self.words_box(knee, *down);
+            let share = (own.left - self.frame.left) / self.frame.width();
+            let curve = self.on_curve(share.max(0.0) * self.figure.most_um);
+            let is_under = curve.is_none_or(|p| self.at(p.film_um, p.gone_pct).y + 8.0 <= own.top);
+            is_under && own.bottom + 24.0 <= self.frame.bottom
+        };
+        let mut steps = (0..40_u32).map(|k| KNEE_DOWN + 6.0 * f64::from(k));
+        steps.find(is_free).unwrap_or(KNEE_DOWN)
+    }
+
     /// How far under its place the words of the spot stand: below those of the
     /// knee where the two would meet.
     fn spot_down(&self, spot: &Flag) -> f64 {
         let knee = self.figure.knee.as_ref().filter(|f| self.holds(f));
-        let knee = knee.map(|flag| self.words_box(flag, KNEE_DOWN));
+        let knee = knee.map(|flag| self.words_box(flag, self.knee_down(flag)));
         let is_free = |down: &f64| {
             let own = self.words_box(spot, *down);
             knee.is_none_or(|knee| !own.overlaps(knee))
@@ -462,7 +475,7 @@ impl<'a> Drawn<'a> {
             lines = wrapped(&flag.words, SMALL_PX + 1.0, break_px);
         }
         let anchor = if is_left { Anchor::End } else { Anchor::Start };
-        let x = if is_left { at.x + 6.0 } else { at.x - 6.0 };
+        let x = if is_left { end } else { at.x - 6.0 };
         lines
             .into_iter()
             .enumerate()

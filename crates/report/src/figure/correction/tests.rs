@@ -107,7 +107,7 @@ fn on_a_phone_the_words_of_spot_and_knee_keep_off_each_other_and_the_axis() {
         }
         let drawn = Drawn::new(&input);
         let (spot, knee) = input.spot.as_ref().zip(input.knee.as_ref()).expect("both");
-        let knee = drawn.words_box(knee, KNEE_DOWN);
+        let knee = drawn.words_box(knee, drawn.knee_down(knee));
         let spot = drawn.words_box(spot, drawn.spot_down(spot));
         assert!(!spot.overlaps(knee), "{knee_um}: {spot:?} {knee:?}");
         assert!(knee.left >= drawn.frame.left, "{knee_um}: {knee:?}");
