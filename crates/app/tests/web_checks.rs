@@ -97,7 +97,8 @@ fn a_clear_coat_that_is_through_is_not_signed_before_somebody_says_so() {
     let server = Server::start();
     let job = bay::example(&server);
     let (prove, path) = (format!("{job}/prove"), format!("{job}/handover"));
-    let fields = "edit=after-0001&deed=after&panel=bonnet&units=metric&place=csv-5&um=52&place=csv-6&um=51";
+    let fields =
+        "edit=after-0001&deed=after&panel=bonnet&units=metric&place=csv-5&um=52&place=csv-6&um=51";
     assert_eq!(server.post(&prove, fields).status, 303);
     let draft = server.get(&path).text();
     for words in [

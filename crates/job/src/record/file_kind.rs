@@ -153,9 +153,12 @@ fn tables(text: &str) -> BTreeSet<String> {
             .map_or((inner, false), |(outer, _)| (outer, true));
         let is_plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-');
         let is_name = !outer.is_empty() && outer.chars().all(is_plain);
-        is_name.then(|| match is_nested {
-            true => format!("[{outer}]"),
-            false => format!("{open}{outer}{close}"),
+        is_name.then(|| {
+            if is_nested {
+                format!("[{outer}]")
+            } else {
+                format!("{open}{outer}{close}")
+            }
         })
     };
     text.lines().filter_map(name).collect()
