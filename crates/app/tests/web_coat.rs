@@ -76,7 +76,7 @@ fn a_section_is_laid_levelled_and_its_time_kept_over_a_restart() {
         &path,
         "edit=lay-000001&deed=lay&panel=bonnet&said_ms=1700000000000",
     );
-    server.post(&path, "edit=lay-000002&deed=lay&panel=roof");
+    server.post(&path, "edit=lay-000002&deed=lay&panel=roof&asked=yes");
     server.restart();
     let text = server.get(&path).text();
     assert!(text.contains("data-laid=\"1700000000000\""), "{text}");

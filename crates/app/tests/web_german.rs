@@ -163,23 +163,8 @@ fn english_in(page: &str) -> Vec<String> {
     found
 }
 
-#[test]
-fn no_page_of_a_german_visitor_has_english_left() {
-    let server = Server::start();
-    let job = bay::example(&server);
-    bay::try_spot(&server, &job);
-    server.post(
-        &format!("{job}/defects"),
-        "edit=mark-00001&panel=bonnet&kind=chip&note=by+the+badge",
-    );
-    server.post(
-        &format!("{job}/coat"),
-        "edit=coat-00001&deed=read&units=metric&air_c=8&humidity_pct=90&surface_c=8",
-    );
-    server.post(
-        &format!("{job}/wash"),
-        "edit=wash-00001&item=clay&is_done=yes&minutes=30",
-    );
+/// Every page that a visitor can open of the house and of a job.
+fn pages_of(job: &str) -> Vec<String> {
     let id = job.rsplit('/').next().expect("an id");
     let mut pages: Vec<String> = [
         "/",
@@ -222,6 +207,27 @@ fn no_page_of_a_german_visitor_has_english_left() {
         ]
         .map(|page| format!("{job}{page}")),
     );
+    pages
+}
+
+#[test]
+fn no_page_of_a_german_visitor_has_english_left() {
+    let server = Server::start();
+    let job = bay::example(&server);
+    bay::try_spot(&server, &job);
+    server.post(
+        &format!("{job}/defects"),
+        "edit=mark-00001&panel=bonnet&kind=chip&note=by+the+badge",
+    );
+    server.post(
+        &format!("{job}/coat"),
+        "edit=coat-00001&deed=read&units=metric&air_c=8&humidity_pct=90&surface_c=8",
+    );
+    server.post(
+        &format!("{job}/wash"),
+        "edit=wash-00001&item=clay&is_done=yes&minutes=30",
+    );
+    let pages = pages_of(&job);
     let mut faults = Vec::new();
     for path in &pages {
         let headers = [("accept-language", "de"), ("accept", "text/html")];

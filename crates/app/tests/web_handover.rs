@@ -185,7 +185,20 @@ fn a_job_without_a_plan_says_what_is_missing() {
     let job = job_of(&opened);
     let page = server.get(&format!("{job}/handover"));
     assert_eq!(page.status, 200);
-    assert!(page.text().contains("no job.toml yet"), "{}", page.text());
+    // The shop has no kit either: its page is where it is given.
+    let text = page.text();
+    assert!(
+        text.contains("the plan needs the shop&#39;s kit")
+            || text.contains("the plan needs the shop's kit"),
+        "{text}"
+    );
+    assert!(text.contains("main-deed\" href=\"/shop\""), "{text}");
+    server.post("/shop", "edit=start-0001&saw=0&what=starter");
+    let text = server.get(&format!("{job}/handover")).text();
+    assert!(
+        text.contains(&format!("main-deed\" href=\"{job}/plan\"")),
+        "{text}"
+    );
     assert_eq!(
         server
             .post(&format!("{job}/handover"), "edit=33333333-cccc")

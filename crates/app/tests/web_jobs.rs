@@ -201,7 +201,10 @@ fn work_goes_on_after_a_restart_where_it_stopped() {
     let after = server.get(&path);
     assert!(after.text().contains("Section done"), "the timer was lost");
     assert_eq!(key_of(&after), key);
-    server.post(&path, &format!("edit=done-00001&key={key}&deed=done"));
+    server.post(
+        &path,
+        &format!("edit=done-00001&key={key}&deed=done&asked=yes"),
+    );
     assert_ne!(key_of(&server.get(&path)), key, "the next section comes");
     assert!(server.get(&job).text().contains("1 section"));
 }
