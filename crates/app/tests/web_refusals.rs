@@ -109,7 +109,7 @@ fn what_is_next_follows_from_the_furthest_deed_and_a_signed_record_is_done() {
     assert!(next().contains("Finish the test spot, then the plan"));
     let signed = server.post(
         &format!("{job}/handover"),
-        "edit=signed-001&saw=9&nothing=yes&doubt=yes",
+        "edit=signed-001&nothing=yes&doubt=yes",
     );
     let signed = if signed.status == 303 {
         signed
