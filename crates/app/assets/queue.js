@@ -11,7 +11,7 @@
 // A deed belongs to whoever was signed in when it was made. It never goes out
 // under another name: it waits for its person, or until someone takes it over.
 import { drawOthers } from "./queue-others.js";
-import { isOthers, whoHere } from "./who.js";
+import { isOthers, keptFor, whoHere } from "./who.js";
 
 const waiting = document.querySelector(".queue:not(.others)");
 const atFirst = whoHere();
@@ -209,11 +209,6 @@ export async function post(deed) {
   });
   const said = (name) => response.headers.get(name);
   return { status: response.status, answer: await response.json().catch(() => ({})), date: said("date"), wait: Number(said("retry-after")) };
-}
-
-// The server turns down what was kept for someone else than who is signed in.
-function keptFor(deed) {
-  return deed.by ? { "x-lapwing-kept-for": deed.by.id } : {};
 }
 
 // A file takes a while: how far it is, is called out on the way.

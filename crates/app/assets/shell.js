@@ -1,15 +1,12 @@
+import { forgetOthers } from "./who.js";
+
+forgetOthers();
+
 // Who signs out takes the kept pages along.
 document.addEventListener("submit", (event) => {
   if (event.target.getAttribute("action") !== "/sign-out") return;
   navigator.serviceWorker?.controller?.postMessage({ forget: true });
 });
-
-// Pages kept for one person are not shown to the next, however the first left.
-const told = document.cookie.split("; ").find((one) => one.startsWith("lapwing_who="))?.slice("lapwing_who=".length).split(".")[0];
-if (told && told !== localStorage.getItem("lapwing-last-who")) {
-  if (localStorage.getItem("lapwing-last-who")) navigator.serviceWorker?.controller?.postMessage({ forget: true });
-  localStorage.setItem("lapwing-last-who", told);
-}
 
 // A form on its way is not sent twice. What was typed stays on the device until
 // the server took it: who was signed out meanwhile finds it again.

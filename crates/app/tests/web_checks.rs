@@ -24,7 +24,10 @@ fn work_one(server: &Server, job: &str) {
     let (_, after) = page.split_once("name=\"key\" value=\"").expect("a section");
     let key = after.split('"').next().expect("its key").to_owned();
     for deed in ["begin", "done"] {
-        let answer = server.post(&path, &format!("edit={deed}-000001&key={key}&deed={deed}"));
+        let answer = server.post(
+            &path,
+            &format!("edit={deed}-000001&key={key}&deed={deed}&asked=yes"),
+        );
         assert_eq!(answer.status, 303, "{}", answer.text());
     }
 }
