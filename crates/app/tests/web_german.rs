@@ -152,7 +152,8 @@ fn english_in(page: &str) -> Vec<String> {
     let mut found = Vec::new();
     for text in heard(page) {
         let own = OWN.iter().fold(text.clone(), |t, own| t.replace(own, ""));
-        let words = own.split(|c: char| !c.is_alphabetic() && c != '-');
+        // A spot's name with its figure, "BE1", is no word.
+        let words = own.split(|c: char| !c.is_alphanumeric() && c != '-');
         if words
             .clone()
             .any(|w| ENGLISH.contains(&w.to_lowercase().as_str()) && w != "not")

@@ -3,6 +3,7 @@
 
 mod bay;
 
+use bay::shop::Running;
 use bay::{Server, example};
 
 #[test]
@@ -109,7 +110,7 @@ fn what_is_next_follows_from_the_furthest_deed_and_a_signed_record_is_done() {
     assert!(next().contains("Finish the test spot, then the plan"));
     let signed = server.post(
         &format!("{job}/handover"),
-        "edit=signed-001&saw=9&nothing=yes&doubt=yes",
+        "edit=signed-001&nothing=yes&doubt=yes",
     );
     let signed = if signed.status == 303 {
         signed
@@ -170,4 +171,20 @@ fn us_units_bring_us_names_and_prices_of_us_amounts() {
         .text();
     assert!(film.contains("Hood") && !film.contains("Bonnet"), "{film}");
     assert!(film.contains("Left front fender"), "{film}");
+}
+
+#[test]
+fn who_may_only_look_is_told_so_and_sees_no_forms_of_the_shop() {
+    let (running, owner) = Running::owned();
+    let viewer = running.person(&owner, "vera", "viewer");
+    for path in ["/jobs", "/shop"] {
+        let page = running.get(&viewer, path).text();
+        assert!(
+            page.contains("class=\"looks-only\"") && page.contains("You may look here"),
+            "{path}"
+        );
+        assert!(!running.get(&owner, path).text().contains("looks-only"));
+    }
+    let own = running.get(&viewer, "/account").text();
+    assert!(!own.contains("looks-only"), "a password is one's own");
 }

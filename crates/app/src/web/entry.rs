@@ -81,7 +81,9 @@ pub(crate) fn entered(
     };
     let units = fields.text("units").and_then(|w| one_of(&UNIT_WORDS, w));
     let shown = field.measure.shown(units.unwrap_or(Units::Metric));
-    let metric = typed(came).map(|v| (v - shown.offset) / shown.factor);
+    // The field's own unit may be typed behind the figure.
+    let bare = came.strip_suffix(shown.unit).unwrap_or(came);
+    let metric = typed(bare).map(|v| (v - shown.offset) / shown.factor);
     // A bound that was shown rounded may be typed back rounded.
     let slack = 0.5 * 0.1_f64.powi(shown.digits as i32) / shown.factor.abs();
     let (low, high) = field.range;
@@ -197,6 +199,7 @@ mod tests {
     #[test]
     fn a_number_counts_in_the_units_that_its_form_was_shown_in() {
         assert_eq!(orbit("orbit=21&units=metric"), Ok(21.0));
+        assert_eq!(orbit("orbit=21+mm&units=metric"), Ok(21.0));
         assert!(orbit("orbit=0.6&units=us").is_ok_and(|mm| (mm - 15.24).abs() < 1e-9));
         assert_eq!(orbit(""), Ok(15.0));
         // 40 mm are shown as 1.6 in; typing that back is no fault.

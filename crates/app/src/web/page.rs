@@ -34,7 +34,7 @@ impl Page<'_> {
             (DOCTYPE)
             html lang=(visitor.language.code()) data-theme=(visitor.theme.word()) {
                 (self.head())
-                body {
+                body.looks-only[self.is_to_look_at(visitor)] {
                     a.skip href="#page" { (visitor.say(frame::SKIP)) }
                     header.head {
                         a.icon href="/" aria-label=(visitor.say(frame::HOME)) { (lapwing()) }
@@ -42,10 +42,22 @@ impl Page<'_> {
                         (menu(visitor, self.path))
                     }
                     @if let Some(line) = &self.line { (line.draw(visitor)) }
-                    main #page tabindex="-1" { (body) }
+                    main #page tabindex="-1" {
+                        @if self.is_to_look_at(visitor) { p.note { (visitor.say(frame::LOOKS_ONLY)) } }
+                        (body)
+                    }
                 }
             }
         }
+    }
+
+    /// Whether the visitor may look at this page's shop and jobs, and change
+    /// nothing: the forms are not shown then, and the gate refuses them anyway.
+    fn is_to_look_at(&self, visitor: &Visitor) -> bool {
+        let is_kept = ["/jobs", "/shop", "/enquiry"]
+            .iter()
+            .any(|of| self.path.starts_with(of));
+        visitor.seat == Seat::At(Role::Viewer) && is_kept
     }
 
     /// The page without any way into the rest, for who is no one of the shop.

@@ -26,6 +26,7 @@ use super::super::visitor::Visitor;
 use super::super::words::{Counted, checks, frame, jobs, proof as say};
 use super::intake::{panel, panel_choice, pointer};
 use super::photos::{self, SIDES};
+use super::readings::unit_of;
 use super::{Deed, Kept, edit_id, onward, panel_places, past, perform};
 use crate::commands;
 use crate::commands::prove::{Place, Spot, places_of, spots};
@@ -413,7 +414,8 @@ fn after_changes(kept: &Kept, fields: &Fields, visitor: &Visitor) -> Result<Vec<
             .iter()
             .find(|p| p.key == key)
             .ok_or_else(|| Refusal::input(visitor.fill(say::NO_PLACE, &[&short(key)])))?;
-        let um = typed(came).map(|v| v * um_per);
+        let (bare, um_per) = unit_of(came).unwrap_or((came, um_per));
+        let um = typed(bare).map(|v| v * um_per);
         let um = um
             .filter(|um| (20.0..=3000.0).contains(um))
             .ok_or_else(|| {

@@ -251,7 +251,7 @@ pub(super) fn one_film_um(
 }
 
 /// A figure and the micrometres of the unit that stands behind it.
-fn unit_of(came: &str) -> Option<(&str, f64)> {
+pub(super) fn unit_of(came: &str) -> Option<(&str, f64)> {
     let start = came.find(|c: char| c.is_alphabetic())?;
     let um_per = match came[start..].trim().to_lowercase().as_str() {
         // The micro sign and the Greek letter; the first lowers to the second.

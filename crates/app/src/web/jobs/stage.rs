@@ -28,13 +28,12 @@ const fn stage(word: &'static str, name: Message, next: Message, page: &'static 
 }
 
 /// In the order of the job.
-pub(crate) const STAGES: [Stage; 11] = [
+pub(crate) const STAGES: [Stage; 10] = [
     stage("enquiry", say::ST_ENQUIRY, say::N_ENQUIRY, ""),
     stage("intake", say::ST_INTAKE, say::N_INTAKE, "/wash"),
     stage("wash", say::ST_WASH, say::N_WASH, "/readings"),
     stage("inspect", say::ST_INSPECT, say::N_INSPECT, "/readings"),
     stage("trial", say::ST_TRIAL, say::N_TRIAL, "/trial"),
-    stage("chosen", say::ST_CHOSEN, say::N_CHOSEN, "/plan"),
     stage("plan", say::ST_PLAN, say::N_PLAN, "/work"),
     stage("work", say::ST_WORK, say::N_WORK, "/work"),
     stage("coat", say::ST_COAT, say::N_COAT, "/coat"),
@@ -56,8 +55,7 @@ fn reached_by(kind: &str) -> Option<&'static str> {
         "mark-made" => "intake",
         "wash-ticked" => "wash",
         "reading-taken" | "table-imported" => "inspect",
-        "spot-set-up" | "pair-taken" => "trial",
-        "spot-chosen" => "chosen",
+        "pair-taken" => "trial",
         "plan-adopted" | "price-accepted" => "plan",
         "section-begun" | "section-done" => "work",
         "section-laid" => "coat",
@@ -111,7 +109,6 @@ mod tests {
         // Nothing of the wash list is ever ticked.
         assert_eq!(after("reading-taken"), "/readings");
         assert_eq!(after("pair-taken"), "/trial");
-        assert_eq!(after("spot-chosen"), "/plan");
         assert_eq!(after("price-accepted"), "/work");
         assert_eq!(after("section-laid"), "/coat");
         assert_eq!(after("record-signed"), "/handover");

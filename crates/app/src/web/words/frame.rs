@@ -3,6 +3,7 @@
 use super::catalogue;
 
 catalogue! {
+    LOOKS_ONLY: "You may look here; changes are for those who work on jobs.", "Hier lässt sich ansehen; ändern dürfen, die an Aufträgen arbeiten.";
     SKIP: "Skip to the page", "Zum Inhalt";
     MENU: "Menu", "Menü";
     HOME: "Start", "Start";

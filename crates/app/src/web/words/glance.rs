@@ -12,7 +12,6 @@ catalogue! {
     ST_WASH: "Wash", "Wäsche";
     ST_INSPECT: "Readings", "Messung";
     ST_TRIAL: "Test spot", "Probefeld";
-    ST_CHOSEN: "Wish chosen", "Wunsch gewählt";
     ST_PLAN: "Plan", "Plan";
     ST_WORK: "Work", "Arbeit";
     ST_COAT: "Coat", "Schutz";
@@ -23,7 +22,6 @@ catalogue! {
     N_WASH: "Finish the wash, then read the film", "Wäsche beenden, dann messen";
     N_INSPECT: "More readings, then the plan", "Weiter messen, dann der Plan";
     N_TRIAL: "Finish the test spot, then the plan", "Probefeld beenden, dann der Plan";
-    N_CHOSEN: "Plan and price", "Plan und Preis";
     N_PLAN: "Begin the work", "Mit der Arbeit beginnen";
     N_WORK: "Go on with the next section", "Mit dem nächsten Feld weiter";
     N_COAT: "Level the coating, then prove", "Schutz auspolieren, dann nachweisen";
