@@ -168,7 +168,7 @@ impl Files {
 
     /// What the film depends on, with its mark.
     fn of_film(kept: &Kept) -> (String, Self) {
-        let text = kept.text("/folder/job.toml").to_owned();
+        let text = kept.marked_text();
         let files = Self {
             job: ("job.toml".to_owned(), text),
             tables: kept.tables(),
