@@ -2,7 +2,8 @@
 //!
 //! A candidate is one step, or a cutting step followed by a finishing step when
 //! the cut leaves marks. Passes come in pairs (cross-hatched).
-//! Source: which pairings leave marks is common practice.
+//! Source: which pairings leave marks, and two to four passes to finish behind a
+//! cut, are common practice.
 //! Holds: for the kit given. Left out: three-step recipes.
 //! Checked by: the order (each candidate takes off no less than the one before
 //! by class) in the tests of the station.
@@ -17,6 +18,10 @@ use crate::trial::prior::Believed;
 
 /// Passes of one set.
 const PASSES: [u32; 4] = [2, 4, 6, 8];
+
+/// Most passes of a finishing step behind a cut: it takes away the marks of the
+/// cut and corrects nothing (common practice).
+const MOST_FINISHING_PASSES: u32 = 4;
 
 /// One step that could be done.
 #[derive(Clone, Copy, Debug)]
@@ -175,11 +180,17 @@ fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candi
     steps
 }
 
-/// The finishing step that follows a cut: the quickest that still takes off
-/// 0.2 µm (assumed depth of machine marks), or the most a finishing step does.
+/// The finishing step that follows a cut, two or four passes: the quickest that
+/// still takes off 0.2 µm (assumed depth of machine marks), or the most that so
+/// many passes do.
 fn finishing_step(steps: &[CandidateStep]) -> Option<CandidateStep> {
     const MARKS_UM: f64 = 0.2;
-    let able = || steps.iter().filter(|s| s.is_finishing && !s.leaves_marring);
+    let able = || {
+        let few = steps
+            .iter()
+            .filter(|s| s.setup.passes <= MOST_FINISHING_PASSES);
+        few.filter(|s| s.is_finishing && !s.leaves_marring)
+    };
     able()
         .filter(|s| s.does.removal_um >= MARKS_UM)
         .min_by(|a, b| {
