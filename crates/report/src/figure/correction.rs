@@ -7,6 +7,9 @@
 //! and the line dashed: that film is not there to spend.
 //! Checked by: places worked by hand, label boxes, nonsense.
 
+mod flags;
+mod places;
+
 use super::FigureError;
 use super::geometry::{Point, Rect};
 use super::legend::{SMALL_PX, draw_wall};
@@ -177,7 +180,7 @@ impl<'a> Drawn<'a> {
     }
 
     fn draw(&self) -> String {
-        let lines = wrapped(&self.figure.caption, SMALL_PX + 1.0, self.width - 12.0);
+        let lines = wrapped(&self.under(), SMALL_PX + 1.0, self.width - 12.0);
         let under: f64 = lines.iter().map(|_| 18.0).sum();
         let height = self.frame.bottom + 46.0 + under;
         let mut svg = Svg::open(self.width, height, &self.figure.title, &self.figure.caption);
@@ -350,70 +353,26 @@ impl<'a> Drawn<'a> {
         };
         let foot = self.at(um, 0.0);
         draw_wall(svg, Point::new(foot.x, self.frame.top), foot, self.theme);
+        let (place, anchor) = self.wall_words(um, words);
+        let ink = Ink::new(self.theme.limit, anchor).with_halo(self.theme.paper);
+        svg.text(place, &[Span::bold(words.clone(), SMALL_PX + 1.0)], ink);
+    }
+
+    /// The words of the wall: at its foot, on the side with room.
+    fn wall_words(&self, um: f64, words: &str) -> (Point, Anchor) {
+        let foot = self.at(um, 0.0);
         let wide = width_px(words, SMALL_PX + 1.0, true);
-        let is_left = foot.x + 10.0 + wide > self.frame.right;
-        let (dx, anchor) = if is_left {
+        let (dx, anchor) = if foot.x + 10.0 + wide > self.frame.right {
             (-9.0, Anchor::End)
         } else {
             (9.0, Anchor::Start)
         };
-        let ink = Ink::new(self.theme.limit, anchor).with_halo(self.theme.paper);
-        let place = Point::new(foot.x + dx, foot.y - 10.0);
-        svg.text(place, &[Span::bold(words.clone(), SMALL_PX + 1.0)], ink);
-    }
-
-    fn draw_flags(&self, svg: &mut Svg) {
-        if let Some(spot) = self.figure.spot.as_ref().filter(|f| self.holds(f)) {
-            let at = self.at(spot.film_um, spot.gone_pct);
-            svg.dot(at, 5.0, self.theme.ink, self.theme.paper);
-            self.draw_flag_words(svg, spot, 26.0);
-        }
-        if let Some(knee) = self.figure.knee.as_ref().filter(|f| self.holds(f)) {
-            let at = self.at(knee.film_um, knee.gone_pct);
-            svg.raw(&format!(
-                "<circle cx=\"{}\" cy=\"{}\" r=\"6.5\" fill=\"{}\" stroke=\"{}\" stroke-width=\"2.6\"/>\n",
-                number(at.x),
-                number(at.y),
-                self.theme.paper,
-                self.theme.ink
-            ));
-            self.draw_flag_words(svg, knee, 30.0);
-        }
+        (Point::new(foot.x + dx, foot.y - 10.0), anchor)
     }
 
     fn holds(&self, flag: &Flag) -> bool {
         (0.0..=self.figure.most_um).contains(&flag.film_um)
             && (0.0..=100.0).contains(&flag.gone_pct)
-    }
-
-    /// Words under the place, to its right, or to its left near the rim.
-    fn draw_flag_words(&self, svg: &mut Svg, flag: &Flag, down: f64) {
-        let at = self.at(flag.film_um, flag.gone_pct);
-        for (line, place, anchor) in self.flag_lines(flag, down) {
-            let ink = Ink::new(self.theme.ink, anchor).with_halo(self.theme.paper);
-            svg.text(place, &[Span::bold(line, SMALL_PX + 1.0)], ink);
-        }
-        let foot = Point::new(at.x, at.y + down - 13.0);
-        svg.stroke(Point::new(at.x, at.y + 7.0), foot, self.theme.ink2, 1.0);
-    }
-
-    fn flag_lines(&self, flag: &Flag, down: f64) -> Vec<(String, Point, Anchor)> {
-        let at = self.at(flag.film_um, flag.gone_pct);
-        // On a narrow picture the words stay off the numbers beside it.
-        let room = (at.x - self.frame.left).max(self.frame.right - at.x);
-        let lines = wrapped(&flag.words, SMALL_PX + 1.0, room.min(190.0));
-        let wide = lines
-            .iter()
-            .map(|l| width_px(l, SMALL_PX + 1.0, true))
-            .fold(0.0, f64::max);
-        let is_left = at.x + wide + 8.0 > self.frame.right;
-        let anchor = if is_left { Anchor::End } else { Anchor::Start };
-        let x = if is_left { at.x + 6.0 } else { at.x - 6.0 };
-        lines
-            .into_iter()
-            .enumerate()
-            .map(|(k, line)| (line, Point::new(x, at.y + down + 16.0 * k as f64), anchor))
-            .collect()
     }
 }
 
@@ -491,25 +450,49 @@ mod tests {
         assert!(!text.contains("stroke-dasharray") && !text.contains("Minutes"));
     }
 
+    // A phone's and a tablet's picture, in both languages, wherever the knee is.
     #[test]
-    fn words_stay_inside_the_frame_wherever_the_knee_is() {
-        for film_um in [0.1, 3.0, 9.9] {
+    fn words_lie_off_the_curve_its_band_the_wall_and_each_other() {
+        let knees = [
+            "the next 5 % cost as much film as the first 93 %",
+            "die nächsten 5 % kosten so viel Schicht wie die ersten 93 %",
+        ];
+        for (size, wall_um, words) in [(358.0, 330.0), (640.0, 400.0), (720.0, 430.0)]
+            .into_iter()
+            .flat_map(|size| [3.0, 5.6, 8.0].map(|wall| (size, wall)))
+            .flat_map(|(size, wall)| knees.map(|words| (size, wall, words)))
+        {
             let mut input = figure();
-            let mut flag = input.knee.take().expect("a knee");
-            flag.film_um = film_um;
+            (input.width_px, input.height_px) = size;
+            input.wall = Some((wall_um, "darf ab 12.4 μm, am oberen Ende".to_owned()));
+            input.knee.as_mut().expect("a knee").words = words.to_owned();
             let drawn = Drawn::new(&input);
-            for (line, place, anchor) in drawn.flag_lines(&flag, 30.0) {
-                let wide = width_px(&line, SMALL_PX + 1.0, true);
-                let left = if anchor == Anchor::End {
-                    place.x - wide
-                } else {
-                    place.x
-                };
+            let boxes: Vec<Rect> = drawn.set_flags().iter().filter_map(|s| s.place).collect();
+            let wall_x = drawn.at(wall_um, 0.0).x;
+            for at in &boxes {
+                for place in &input.places {
+                    let x = drawn.at(place.film_um, 0.0).x;
+                    let (top, bottom) = (
+                        drawn.at(0.0, place.upper_pct).y,
+                        drawn.at(0.0, place.lower_pct).y,
+                    );
+                    let is_over = (at.left..=at.right).contains(&x);
+                    assert!(!is_over || at.bottom < top || at.top > bottom, "{at:?}");
+                }
                 assert!(
-                    left >= 0.0 && left + wide <= drawn.width,
-                    "{line} at {film_um}"
+                    !(at.left..=at.right).contains(&wall_x),
+                    "{at:?} on {wall_x}"
                 );
+                assert!(at.left >= drawn.frame.left && at.right <= drawn.frame.right);
             }
+            if let [a, b] = &boxes[..] {
+                let is_apart =
+                    a.right < b.left || b.right < a.left || a.bottom < b.top || b.bottom < a.top;
+                assert!(is_apart, "{a:?} {b:?}");
+            }
+            // Words without room stand under the picture, none is lost.
+            let text = correction_figure(&input).expect("a picture");
+            assert!(text.contains("93") && text.contains("this"), "{text}");
         }
     }
 
