@@ -19,8 +19,9 @@ use crate::trial::prior::Believed;
 /// Passes of one set.
 const PASSES: [u32; 4] = [2, 4, 6, 8];
 
-/// Most passes of a finishing step behind a cut: it takes away the marks of the
-/// cut and corrects nothing (common practice).
+/// Most passes of a finishing step: it takes away the marks of the step before
+/// and is no means of correction (common practice). A kit that has nothing
+/// stronger may do more.
 const MOST_FINISHING_PASSES: u32 = 4;
 
 /// One step that could be done.
@@ -132,7 +133,14 @@ fn recipes(steps: &[CandidateStep]) -> Vec<Candidate> {
 fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<CandidateStep> {
     let friction = friction_share(job);
     let mut steps = Vec::new();
-    for (abrasive_index, abrasive) in job.kit.abrasives.iter().enumerate() {
+    let all = || job.kit.abrasives.iter();
+    let has_stronger = all().any(|a| a.class > AbrasiveClass::Finishing);
+    for (abrasive_index, abrasive) in all().enumerate() {
+        let most_passes = if has_stronger && abrasive.class == AbrasiveClass::Finishing {
+            MOST_FINISHING_PASSES
+        } else {
+            PASSES[PASSES.len() - 1]
+        };
         for pad_index in &abrasive.with {
             let pad = &job.kit.pads[*pad_index];
             let rate = cut_rate(job, abrasive, pad);
@@ -148,7 +156,7 @@ fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candi
                     };
                     let Some(law) = laws.law(&key) else { continue };
                     for (speed_index, speed) in machine.speeds.iter().enumerate() {
-                        for passes in PASSES {
+                        for passes in PASSES.into_iter().filter(|n| *n <= most_passes) {
                             let setup = StepSetup {
                                 speed: *speed,
                                 passes,
