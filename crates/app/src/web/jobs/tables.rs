@@ -21,7 +21,7 @@ impl Kept {
     /// The text of `job.toml`, with the repaints of the walk-round and the test
     /// spot behind it.
     pub(crate) fn job_text(&self) -> String {
-        let text = self.marked_text();
+        let text = self.with_repaints(self.text("/folder/job.toml").to_owned());
         let taught = self.text("/trial/choice/toml");
         if taught.is_empty() {
             return text;
@@ -29,10 +29,9 @@ impl Kept {
         format!("{}\n\n{taught}", text.trim_end())
     }
 
-    /// The text of `job.toml`, with the repaints of the walk-round behind it;
-    /// nothing where there is no file.
-    pub(crate) fn marked_text(&self) -> String {
-        let mut text = self.text("/folder/job.toml").to_owned();
+    /// The text of a job with the repaints of the walk-round behind it; nothing
+    /// where there is no text.
+    pub(crate) fn with_repaints(&self, mut text: String) -> String {
         if text.is_empty() {
             return text;
         }

@@ -168,7 +168,7 @@ impl Files {
 
     /// What the film depends on, with its mark.
     fn of_film(kept: &Kept) -> (String, Self) {
-        let text = kept.marked_text();
+        let text = kept.with_repaints(kept.text("/folder/job.toml").to_owned());
         let files = Self {
             job: ("job.toml".to_owned(), text),
             tables: kept.tables(),
