@@ -252,6 +252,7 @@ fn bare(name: &str) -> Panel {
         removed_before_sd: Length::new::<micrometer>(0.0),
         zone: Zone::C,
         is_repainted: false,
+        looks_repainted: false,
         said: None,
         outline_mm: Vec::new(),
     }

@@ -57,13 +57,14 @@ fn head(out: &mut Vec<String>, plan: &Plan, style: Style) {
         || "No price: the job gives none".to_owned(),
         |gross| {
             format!(
-                "{} with tax{}",
+                "{} with tax{}{}",
                 words::money(gross, &plan.price.currency),
                 if plan.price.is_provisional {
                     ", provisional"
                 } else {
                     ""
-                }
+                },
+                words::for_some_panels(&plan.price, ", ")
             )
         },
     );

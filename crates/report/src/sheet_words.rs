@@ -119,7 +119,7 @@ fn lead(job: &Job, plan: &Plan) -> Value {
     let unit = words::film_unit(job.units);
     json!([
         {"figure": format!("{:.1}", plan.hours.mean), "unit": "h", "mark": "common practice",
-         "text": format!("in the bay ({:.1} to {:.1}, 8 times in 10)", plan.hours.lower_80, plan.hours.upper_80)},
+         "text": format!("in the bay{} ({:.1} to {:.1}, 8 times in 10)", words::for_some_panels(&plan.price, " "), plan.hours.lower_80, plan.hours.upper_80)},
         {"figure": film_number(average(|r| r.mean), job.units), "unit": unit, "mark": "assumed",
          "text": format!("taken off on average where worked ({} to {})", film_number(average(|r| r.lower_95), job.units), film_number(average(|r| r.upper_95), job.units))},
         {"figure": least.map_or_else(|| "-".to_owned(), |(um, _)| film_number(um, job.units)), "unit": unit, "mark": "assumed",
@@ -132,8 +132,14 @@ fn to_pay(plan: &Plan) -> Value {
     plan.price.gross.map_or_else(
         || json!({"figure": "-", "unit": "", "text": "no price: the job gives none"}),
         |gross| {
+            let standing = if plan.price.is_provisional {
+                "; provisional"
+            } else {
+                ""
+            };
+            let whole = words::for_some_panels(&plan.price, " ");
             json!({"figure": money(gross, &plan.price.currency), "unit": "",
-                   "text": if plan.price.is_provisional { "to pay, tax included; provisional" } else { "to pay, tax included" }})
+                   "text": format!("to pay{whole}, tax included{standing}")})
         },
     )
 }

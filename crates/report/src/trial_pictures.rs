@@ -71,7 +71,7 @@ pub fn curve(result: &TrialResult, units: Units) -> Result<String, String> {
         caption: caption(result),
         axes: AxisWords::default(),
         units,
-        wall: "may go {0}".to_owned(),
+        wall: "may go {0}, at the upper end".to_owned(),
         knee: "the next {0} % cost as much film as the first {1} %".to_owned(),
         spot: "this spot".to_owned(),
     };
@@ -103,7 +103,12 @@ pub fn curve_on(result: &TrialResult, look: &CurveLook) -> Result<String, String
             .replace("{0}", &format!("{:.0}", knee.next_points))
             .replace("{1}", &format!("{:.0}", knee.correction_pct)),
     };
-    let wall = |um: f64| (um, look.wall.replace("{0}", &with_unit(um, look.units)));
+    let wall = |(safe_um, um): (f64, f64)| {
+        (
+            safe_um,
+            look.wall.replace("{0}", &with_unit(um, look.units)),
+        )
+    };
     let figure = CorrectionFigure {
         title: look.title.clone(),
         caption: look.caption.clone(),
@@ -112,7 +117,7 @@ pub fn curve_on(result: &TrialResult, look: &CurveLook) -> Result<String, String
             .collect(),
         most_um: most_um(result),
         minutes_per_um: minutes_per_um(result),
-        wall: result.budget_um.map(wall),
+        wall: result.safe_um.zip(result.budget_um).map(wall),
         knee: result.knee.map(knee),
         spot: spot(result, &look.spot),
         theme: look.theme,

@@ -204,7 +204,7 @@ pub fn curve(result: &TrialResult, units: Units) -> String {
         }
     }
     let column_of = |um: f64| ((um / most) * COLUMNS as f64) as usize;
-    if let Some(um) = result.budget_um.filter(|um| *um <= most) {
+    if let Some(um) = result.safe_um.filter(|um| *um <= most) {
         let column = column_of(um).min(COLUMNS - 1);
         for row in &mut grid {
             row[column] = '┃';
@@ -258,8 +258,8 @@ fn framed(grid: &[Vec<char>], most: f64, result: &TrialResult, units: Units) -> 
         scale_line(shown(most, units), film_unit(units))
     );
     let mut key = vec!["━ scratch length gone", "░ 19 times in 20", "● this spot"];
-    if result.budget_um.is_some_and(|um| um <= most) {
-        key.push("┃ what may go");
+    if result.safe_um.is_some_and(|um| um <= most) {
+        key.push("┃ may go, at upper end");
     }
     if result.knee.is_some_and(|k| k.removal_um <= most) {
         key.push("◆ knee");
@@ -326,7 +326,7 @@ fn wishes(targets: &[Target], units: Units) -> String {
     );
     let mut text = format!(
         "{:>9}{:>21}{:>8}{:>9}{:>21}{:>10}  {}\n",
-        "gone", film_head, "passes", "minutes", clear_head, heat_head, "within what may go"
+        "gone", film_head, "passes", "minutes", clear_head, heat_head, "may go, at upper end"
     );
     let told = |value: Option<f64>, digits: usize| {
         value.map_or_else(|| "-".to_owned(), |v| format!("{v:.digits$}"))
@@ -394,6 +394,7 @@ mod tests {
         assert!(text.lines().count() == ROWS + 4);
         let bare = lapwing_job::trial::TrialResult {
             budget_um: None,
+            safe_um: None,
             knee: None,
             ..result()
         };

@@ -8,6 +8,18 @@ use lapwing_job::plan::{PanelPlan, Plan};
 use lapwing_job::record::job::Units;
 use lapwing_measure::Provenance;
 
+/// "for 2 of 9 panels" behind `before`, where hours and price are not for all;
+/// else nothing.
+#[must_use]
+pub fn for_some_panels(price: &lapwing_job::plan::Price, before: &str) -> String {
+    price
+        .panels_counted
+        .filter(|panels| !panels.is_whole())
+        .map_or_else(String::new, |panels| {
+            format!("{before}for {} of {} panels", panels.counted, panels.all)
+        })
+}
+
 /// No-break space before a unit.
 pub const NBSP: char = '\u{a0}';
 

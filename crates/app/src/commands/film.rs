@@ -460,6 +460,7 @@ fn bare_panel(name: &str, paint: Paint, substrate: Substrate) -> Panel {
         removed_before_sd: Length::new::<micrometer>(0.0),
         zone: panel_names::zone(name),
         is_repainted: false,
+        looks_repainted: false,
         said: None,
         outline_mm: Vec::new(),
     }

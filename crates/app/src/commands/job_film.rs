@@ -88,7 +88,7 @@ pub(crate) fn decisions(tables: &[Table], job: Option<&Job>) -> Result<Decisions
         let may_go = budget(&ground.panel(&one.name), Some(one), gauge_um, &rules);
         if may_go.verdict == FilmVerdict::Leave {
             match may_go.said.sentence {
-                Sentence::PaintedBefore => found.repainted += 1,
+                Sentence::PaintedBefore | Sentence::MarkedRepainted => found.repainted += 1,
                 Sentence::NothingMayGo => found.thin += 1,
                 _ => found.left += 1,
             }

@@ -110,6 +110,9 @@ fn never(reason: Sentence) -> Budget {
 fn single_stage(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &Rules) -> Budget {
     let spoken = panel.spoken();
     let seen = Seen::of(panel, film, gauge_um, rules);
+    if let Some(budget) = seen.painted_before(panel, film) {
+        return budget;
+    }
     let half_um = seen.build.top.mean_um / 2.0;
     let mut findings = vec![rules::removed_ever(rules, seen.removed_upper_um(rules))];
     let said = Said::new(Sentence::HalfOfTopCoat, [Part::Film(half_um, 0)]);
@@ -134,14 +137,10 @@ fn single_stage(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &
 
 fn base_clear(panel: &Panel, film: Option<&PanelFilm>, gauge_um: f64, rules: &Rules) -> Budget {
     let spoken = panel.spoken();
-    let is_repaint = panel.is_repainted || film.is_some_and(|f| f.is_suspected_repaint);
     let seen = Seen::of(panel, film, gauge_um, rules);
     let total_um = seen.evidence.total_um;
     let is_layer_read = seen.evidence.top_layer_um.is_some();
-    if is_repaint && !is_layer_read {
-        let mut budget = never(Sentence::PaintedBefore);
-        budget.total_um = film.and_then(|f| f.median_um);
-        budget.clear_left = total_um.filter(|_| panel.is_repainted).map(|_| seen.left);
+    if let Some(budget) = seen.painted_before(panel, film) {
         return budget;
     }
     if total_um.is_none() && !is_layer_read && panel.substrate != Substrate::Plastic {
@@ -209,6 +208,26 @@ impl<'a> Seen<'a> {
             hidden,
             usual_um: film.and_then(|f| f.median_um),
         }
+    }
+
+    /// What is left alone because it was painted before, or seems so; nothing
+    /// where the layer itself was read.
+    fn painted_before(&self, panel: &Panel, film: Option<&PanelFilm>) -> Option<Budget> {
+        let is_suspected = film.is_some_and(|f| f.is_suspected_repaint);
+        let reason = match (panel.is_repainted || is_suspected, panel.looks_repainted) {
+            (true, _) => Sentence::PaintedBefore,
+            (false, true) => Sentence::MarkedRepainted,
+            (false, false) => return None,
+        };
+        if self.evidence.top_layer_um.is_some() {
+            return None;
+        }
+        let mut budget = never(reason);
+        budget.total_um = film.and_then(|f| f.median_um);
+        let is_read = self.evidence.total_um.is_some();
+        budget.clear_left =
+            (panel.paint == Paint::BaseClear && panel.is_repainted && is_read).then_some(self.left);
+        Some(budget)
     }
 
     /// Most that polishing has taken, at the shop's confidence, µm.

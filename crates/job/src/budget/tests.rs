@@ -131,3 +131,55 @@ fn hidden_places_far_over_the_face_say_how_much_seems_gone_or_another_build() {
     let near = said(123.0);
     assert!(!near.contains("another build"), "{near}");
 }
+
+// Thick single-stage paint is suspected of a repaint as base and clear is.
+#[test]
+fn a_suspected_repaint_is_left_in_single_stage_paint_too() {
+    for paint in ["single-stage", "base-clear"] {
+        let text = format!(
+            "schema = 1\nname = \"t\"\n[car]\nclass = \"pick-up\"\npaint = \"{paint}\"\n[[panel]]\nname = \"roof\"\n"
+        );
+        let job = read_job("t", &text).expect("good").0;
+        let film = |is_suspected_repaint| PanelFilm {
+            median_um: Some(307.0),
+            thin_um: Some(290.0),
+            is_suspected_repaint,
+            ..PanelFilm::default()
+        };
+        let may_go = |film: &PanelFilm| budget(&job.panels[0], Some(film), 1.0, &job.rules);
+        let left = may_go(&film(true));
+        assert_eq!(left.verdict, FilmVerdict::Leave, "{paint}");
+        assert_eq!(left.said.sentence, Sentence::PaintedBefore);
+        assert_eq!(may_go(&film(false)).verdict, FilmVerdict::Polish);
+    }
+}
+
+// What a person saw at the walk-round weighs as much as a thick reading.
+#[test]
+fn a_panel_marked_as_repainted_at_the_walk_round_is_left_with_that_reason() {
+    let text = "schema = 1\nname = \"t\"\n[car]\nclass = \"saloon\"\n[[panel]]\nname = \"hood\"\n[[panel]]\nname = \"roof\"\n[[mark]]\npanel = \"bonnet\"\nkind = \"repaint\"\n[[mark]]\npanel = \"roof\"\nkind = \"scratch\"\n";
+    let job = read_job("t", text).expect("good").0;
+    let film = PanelFilm {
+        median_um: Some(118.0),
+        thin_um: Some(112.0),
+        ..PanelFilm::default()
+    };
+    let may_go = |at: usize| budget(&job.panels[at], Some(&film), 1.0, &job.rules);
+    assert_eq!(may_go(0).verdict, FilmVerdict::Leave);
+    assert!(
+        may_go(0)
+            .reason
+            .starts_with("Marked as repainted at the walk-round")
+    );
+    assert_eq!(may_go(1).verdict, FilmVerdict::Polish);
+    let read_layers = PanelFilm {
+        top_layer: Some(crate::inspect::LayerRead {
+            mean_um: 60.0,
+            sd_um: 1.0,
+            count: 5,
+        }),
+        ..film.clone()
+    };
+    let known = budget(&job.panels[0], Some(&read_layers), 1.0, &job.rules);
+    assert_eq!(known.verdict, FilmVerdict::Polish, "its layer was read");
+}

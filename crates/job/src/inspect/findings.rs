@@ -360,5 +360,12 @@ pub(super) fn cautions(panel: &PanelFilm) -> Vec<Caution> {
         };
         found.push(Caution::of(place.as_str(), said));
     }
+    if panel.one_place > 1 {
+        let parts = [Part::Number(panel.one_place as f64, 0)];
+        found.push(Caution::of(
+            place.as_str(),
+            Said::new(Sentence::OnePlaceAssumed, parts),
+        ));
+    }
     found
 }

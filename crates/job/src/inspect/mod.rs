@@ -89,6 +89,12 @@ pub struct PanelFilm {
     pub repeatability_um: Option<f64>,
     /// Whether the panel was probably painted again.
     pub is_suspected_repaint: bool,
+    /// Readings without spot or position that probably were taken at one place,
+    /// and count as one; 0 where there are none.
+    pub one_place: usize,
+    /// How far from the panel's lower left corner its readings reach, across and
+    /// up, mm, a gauge's way to the edge included.
+    pub reach_mm: Option<[f64; 2]>,
 }
 
 /// What the readings say about the car.
@@ -150,6 +156,7 @@ fn film(panel: &Panel<'_>, factors: &mut thinnest::Factors, gauge: &GaugeStudy) 
     let whole = summary::summary(&field).ok();
     let mean_um = summary::mean(&kept).ok();
     let sd_um = summary::sd(&kept).ok();
+    let apart = thinnest::Placeless::of(panel, &kept, gauge.reading_sd_um);
     let unrepeated = panel.unrepeated.iter().filter(|u| u.place == Place::Field);
     let mut film = PanelFilm {
         name: panel.name.to_owned(),
@@ -166,7 +173,10 @@ fn film(panel: &Panel<'_>, factors: &mut thinnest::Factors, gauge: &GaugeStudy) 
             .collect(),
         thin_um: mean_um
             .and_then(|mean| factors.thinnest_um(kept.len(), mean, sd_um))
+            .map(|bound| apart.bound_um(bound, factors))
             .map(|bound| field.iter().copied().fold(bound, f64::min)),
+        one_place: apart.told(),
+        reach_mm: panel.reach_mm(),
         edge_um: panel
             .means_um(&[Place::Edge, Place::Crease])
             .into_iter()

@@ -50,6 +50,25 @@ pub(super) struct Panel<'a> {
 }
 
 impl Panel<'_> {
+    /// Means of the field spots of which neither name nor position is known.
+    pub(super) fn placeless_um(&self) -> Vec<f64> {
+        let is_placeless =
+            |s: &&Spot| s.place == Place::Field && s.name.is_none() && s.at_mm.is_none();
+        self.spots
+            .iter()
+            .filter(is_placeless)
+            .map(|s| s.mean_um)
+            .collect()
+    }
+
+    /// How far its places reach from the lower left corner, mm; nothing without
+    /// a place.
+    pub(super) fn reach_mm(&self) -> Option<[f64; 2]> {
+        let places = self.spots.iter().filter_map(|s| s.at_mm);
+        let far = places.reduce(|far, at| [far[0].max(at[0]), far[1].max(at[1])])?;
+        Some(far.map(|mm| mm + super::map::EDGE_MM))
+    }
+
     /// Spot means at these places, in the order of the file.
     pub(super) fn means_um(&self, places: &[Place]) -> Vec<f64> {
         let wanted = self.spots.iter().filter(|s| places.contains(&s.place));

@@ -123,12 +123,44 @@ fn few_readings_are_never_taken_for_an_even_panel() {
     assert_eq!((panel.sd_um, panel.robust_sd_um), (None, None));
     near(panel.mean_um, 110.0, 0.0);
     let lone = panel.thin_um.expect("a bound");
-    let pair = one(&[110.0, 110.0]).thin_um.expect("a bound");
-    let many = one(&[110.0; 12]).thin_um.expect("a bound");
+    let named = |count: usize| {
+        let spots: Vec<Reading> = (0..count)
+            .map(|i| at("bonnet", 110.0, Place::Field, Some(&format!("b{i}"))))
+            .collect();
+        seen(spots).panels.remove(0).thin_um.expect("a bound")
+    };
+    let (pair, many) = (named(2), named(12));
     assert!(lone < pair && pair < many && many == 110.0, "{lone} {pair}");
     // Two readings alone would have k = 26.26 and a bound of nothing.
     let apart = one(&[100.0, 120.0]).thin_um.expect("a bound");
     assert!((60.0..100.0).contains(&apart), "{apart}");
+}
+
+// One reading and its unlabelled copies say the same of the film beside it.
+#[test]
+fn equal_readings_without_a_place_allow_no_more_than_one_of_them() {
+    let bound = |count: usize| one(&vec![118.0; count]).thin_um.expect("a bound");
+    for count in [2, 3, 9, 10, 40] {
+        let more_um = bound(count) - bound(1);
+        assert!((0.0..0.7).contains(&more_um), "{count}: {more_um}");
+    }
+    let car = seen(field("bonnet", &[118.0; 9]));
+    assert_eq!(car.panels[0].one_place, 9);
+    let said = car.cautions.iter().filter(|c| c.text.contains("one place"));
+    assert_eq!(said.count(), 1, "{:?}", car.cautions);
+}
+
+// Ten unlabelled readings that spread like a panel are places, and count so.
+#[test]
+fn readings_without_a_place_that_spread_like_a_panel_count_as_places() {
+    let films: Vec<f64> = [-4.0, 4.0].repeat(5).iter().map(|d| 115.0 + d).collect();
+    let car = seen(field("bonnet", &films));
+    assert_eq!(car.panels[0].one_place, 0);
+    assert!(car.cautions.iter().all(|c| !c.text.contains("one place")));
+    // By hand: σ 1, s² 16/… the logarithm of the odds at n 10 and s² = 160/9:
+    // −4.5·(ln 1 + 17.778) + 4.5·(ln 17 + 17.778/17) = −62.54.
+    let odds = thinnest::one_place_frac(10, (160.0_f64 / 9.0).sqrt(), 1.0);
+    assert!((odds.ln() + 62.544).abs() < 2e-3, "{}", odds.ln());
 }
 
 #[test]

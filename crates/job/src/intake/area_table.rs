@@ -37,6 +37,16 @@ impl ClassRow {
         .filter(|m2| *m2 > 0.0)
     }
 
+    /// The largest panel of the class.
+    pub(super) fn largest_m2(&self) -> f64 {
+        let all = self
+            .lying_m2
+            .iter()
+            .chain(&self.sided_m2)
+            .chain(&self.bumpers_m2);
+        all.copied().fold(0.0, f64::max)
+    }
+
     pub(super) fn total_m2(&self) -> f64 {
         let lying: f64 = self.lying_m2.iter().sum();
         let sided: f64 = self.sided_m2.iter().sum();

@@ -20,9 +20,10 @@ use uom::si::{
     length::meter,
 };
 
+use crate::inspect::PanelFilm;
 use crate::record::corners::area as corners_area;
 use crate::record::job::{BodyClass, Car, Job, Panel};
-use crate::record::{Caution, panel_names};
+use crate::record::{Caution, Zone, panel_names};
 
 use self::area_table::class_row;
 
@@ -36,6 +37,9 @@ const WHOLE_SD_FRAC: f64 = 0.15 / 1.96;
 /// Relative standard deviation of a tape measurement with a fill factor.
 const TAPE_SD_FRAC: f64 = 0.05;
 
+/// Area of a panel of which nothing is known (assumed), m².
+const UNKNOWN_M2: f64 = 0.3;
+
 /// What the intake found.
 #[derive(Clone, Debug)]
 pub struct Intake {
@@ -48,11 +52,23 @@ pub struct Intake {
 /// Takes a car in: the area of every panel.
 #[must_use]
 pub fn intake(job: &Job) -> Intake {
+    intake_seen(job, &[])
+}
+
+/// The same with readings: a panel whose name says no size is no smaller than
+/// its readings reach.
+#[must_use]
+pub fn intake_seen(job: &Job, films: &[PanelFilm]) -> Intake {
     let mut cautions = Vec::new();
     let areas = job
         .panels
         .iter()
-        .map(|panel| area(&job.car, panel, &mut cautions))
+        .map(|panel| {
+            let film = films.iter().find(|f| f.name == panel.name);
+            let reach_mm = film.and_then(|f| f.reach_mm);
+            cautions.extend(side_missing(panel));
+            area(&job.car, panel, reach_mm, &mut cautions)
+        })
         .collect();
     if job.panels.iter().any(|p| p.size.is_none()) {
         cautions.push(Caution::new(
@@ -78,7 +94,30 @@ pub fn has_panel(class: BodyClass, panel: &str) -> bool {
     class_row(class).panel_m2(stem).is_some()
 }
 
-fn area(car: &Car, panel: &Panel, cautions: &mut Vec<Caution>) -> Estimate<Area> {
+/// Largest area that the panel may be of, where its name says nothing of its
+/// size: that of the largest panel of the class.
+#[must_use]
+pub fn most_area(class: BodyClass, panel: &str) -> Option<Area> {
+    let largest = || Area::new::<square_meter>(class_row(class).largest_m2());
+    (!has_panel(class, panel)).then(largest)
+}
+
+fn side_missing(panel: &Panel) -> Option<Caution> {
+    let name = &panel.name;
+    let is_known = panel_names::zone(name) != Zone::C || panel_names::stem(name).0 == "sill";
+    let meant = panel_names::nearly(name).filter(|_| is_known)?;
+    Some(Caution::new(
+        panel.spoken(),
+        format!("The side of this panel is not named. Did you mean {meant}? Name the side."),
+    ))
+}
+
+fn area(
+    car: &Car,
+    panel: &Panel,
+    reach_mm: Option<[f64; 2]>,
+    cautions: &mut Vec<Caution>,
+) -> Estimate<Area> {
     let stem = panel_names::stem(&panel.name).0;
     if !panel.outline_mm.is_empty() {
         let mm2 = Area::new::<square_millimeter>(corners_area(&panel.outline_mm));
@@ -88,18 +127,34 @@ fn area(car: &Car, panel: &Panel, cautions: &mut Vec<Caution>) -> Estimate<Area>
         let area = u * v * fill_frac(stem);
         return Estimate::with_deviation(area, area * TAPE_SD_FRAC, Provenance::Measured);
     }
-    let table_m2 = class_row(car.class).panel_m2(stem).unwrap_or_else(|| {
-        cautions.push(Caution::new(
-            "areas",
-            format!(
-                "No usual size is known for the panel {}; 0.3 m² is assumed. Give its size.",
-                panel.spoken()
-            ),
-        ));
-        0.3
+    let known_m2 = class_row(car.class).panel_m2(stem);
+    let table_m2 = known_m2.unwrap_or_else(|| {
+        let reach_m2 = reach_mm.map_or(0.0, |[u, v]| u * v / 1e6);
+        let assumed_m2 = reach_m2.max(UNKNOWN_M2);
+        cautions.push(no_usual_size(panel, assumed_m2));
+        assumed_m2
     });
-    let area = Area::new::<square_meter>(table_m2 * scale(car, stem));
+    let times = known_m2.map_or(1.0, |_| scale(car, stem));
+    let area = Area::new::<square_meter>(table_m2 * times);
     Estimate::with_deviation(area, area * TABLE_SD_FRAC, Provenance::Assumed)
+}
+
+fn no_usual_size(panel: &Panel, assumed_m2: f64) -> Caution {
+    let size = if assumed_m2 > UNKNOWN_M2 {
+        format!("{assumed_m2:.2} m² is assumed, as far as its readings reach")
+    } else {
+        format!("{UNKNOWN_M2} m² is assumed")
+    };
+    let written = panel.said.as_ref().unwrap_or(&panel.name);
+    let asked = panel_names::nearly(written).map_or_else(
+        || "Give size and zone".to_owned(),
+        |meant| format!("Did you mean {meant}? Correct the name, or give size and zone"),
+    );
+    let zone = panel.zone.letter();
+    let text = format!(
+        "No usual size is known for this panel; {size}, and it counts as zone {zone}. {asked}."
+    );
+    Caution::new(panel.spoken(), text)
 }
 
 /// Share of the length × width rectangle that a panel fills (common practice).
@@ -136,6 +191,47 @@ mod tests {
     fn the_saloon_roof_is_as_large_as_published() {
         let roof = class_row(BodyClass::Saloon).panel_m2("roof").expect("roof");
         assert!((1.7..=2.0).contains(&roof), "EU PVSEC 2020: 1.7 to 2 m²");
+    }
+
+    fn job_of(names: &[&str]) -> Job {
+        let panels: String = names
+            .iter()
+            .map(|n| format!("[[panel]]\nname = \"{n}\"\n"))
+            .collect();
+        let text = format!("schema = 1\nname = \"t\"\n[car]\nclass = \"saloon\"\n{panels}");
+        crate::record::read::read_job("t", &text).expect("a job").0
+    }
+
+    #[test]
+    fn a_panel_nobody_knows_is_no_smaller_than_its_readings_reach() {
+        let job = job_of(&["bonet"]);
+        let read = PanelFilm {
+            name: "bonet".to_owned(),
+            reach_mm: Some([1200.0, 900.0]),
+            ..PanelFilm::default()
+        };
+        let m2 = |found: &Intake| found.areas[0].value.get::<square_meter>();
+        let (blind, seen) = (intake(&job), intake_seen(&job, &[read]));
+        assert!((m2(&blind) - 0.3).abs() < 1e-9);
+        assert!((m2(&seen) - 1.08).abs() < 1e-9, "{}", m2(&seen));
+        let said = &seen.cautions[0].text;
+        assert!(said.contains("Did you mean bonnet?"), "{said}");
+        assert!(most_area(BodyClass::Saloon, "bonet") > Some(blind.areas[0].value));
+        assert_eq!(most_area(BodyClass::Saloon, "bonnet"), None);
+    }
+
+    #[test]
+    fn a_fender_without_its_side_has_the_area_of_one_and_is_asked_for_it() {
+        let found = intake(&job_of(&["fender", "bootlid", "boot lid 2"]));
+        let m2 = |at: usize| found.areas[at].value.get::<square_meter>();
+        assert!((m2(0) - 0.55).abs() < 1e-9 && (m2(1) - 1.05).abs() < 1e-9);
+        let told: Vec<&str> = found.cautions.iter().map(|c| c.place.as_str()).collect();
+        assert_eq!(told, ["Fender", "Boot lid 2", "areas"]);
+        let asked = &found.cautions[0].text;
+        assert!(
+            asked.contains("front-wing-left or front-wing-right"),
+            "{asked}"
+        );
     }
 
     #[test]

@@ -2,7 +2,8 @@
 //!
 //! A candidate is one step, or a cutting step followed by a finishing step when
 //! the cut leaves marks. Passes come in pairs (cross-hatched).
-//! Source: which pairings leave marks is common practice.
+//! Source: which pairings leave marks, and two to four passes to finish behind a
+//! cut, are common practice.
 //! Holds: for the kit given. Left out: three-step recipes.
 //! Checked by: the order (each candidate takes off no less than the one before
 //! by class) in the tests of the station.
@@ -17,6 +18,11 @@ use crate::trial::prior::Believed;
 
 /// Passes of one set.
 const PASSES: [u32; 4] = [2, 4, 6, 8];
+
+/// Most passes of a finishing step: it takes away the marks of the step before
+/// and is no means of correction (common practice). A kit that has nothing
+/// stronger may do more.
+const MOST_FINISHING_PASSES: u32 = 4;
 
 /// One step that could be done.
 #[derive(Clone, Copy, Debug)]
@@ -127,7 +133,14 @@ fn recipes(steps: &[CandidateStep]) -> Vec<Candidate> {
 fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<CandidateStep> {
     let friction = friction_share(job);
     let mut steps = Vec::new();
-    for (abrasive_index, abrasive) in job.kit.abrasives.iter().enumerate() {
+    let all = || job.kit.abrasives.iter();
+    let has_stronger = all().any(|a| a.class > AbrasiveClass::Finishing);
+    for (abrasive_index, abrasive) in all().enumerate() {
+        let most_passes = if has_stronger && abrasive.class == AbrasiveClass::Finishing {
+            MOST_FINISHING_PASSES
+        } else {
+            PASSES[PASSES.len() - 1]
+        };
         for pad_index in &abrasive.with {
             let pad = &job.kit.pads[*pad_index];
             let rate = cut_rate(job, abrasive, pad);
@@ -143,7 +156,7 @@ fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candi
                     };
                     let Some(law) = laws.law(&key) else { continue };
                     for (speed_index, speed) in machine.speeds.iter().enumerate() {
-                        for passes in PASSES {
+                        for passes in PASSES.into_iter().filter(|n| *n <= most_passes) {
                             let setup = StepSetup {
                                 speed: *speed,
                                 passes,
@@ -175,11 +188,17 @@ fn steps(job: &Job, panel: &Panel, laws: &Forecast, section: usize) -> Vec<Candi
     steps
 }
 
-/// The finishing step that follows a cut: the quickest that still takes off
-/// 0.2 µm (assumed depth of machine marks), or the most a finishing step does.
+/// The finishing step that follows a cut, two or four passes: the quickest that
+/// still takes off 0.2 µm (assumed depth of machine marks), or the most that so
+/// many passes do.
 fn finishing_step(steps: &[CandidateStep]) -> Option<CandidateStep> {
     const MARKS_UM: f64 = 0.2;
-    let able = || steps.iter().filter(|s| s.is_finishing && !s.leaves_marring);
+    let able = || {
+        let few = steps
+            .iter()
+            .filter(|s| s.setup.passes <= MOST_FINISHING_PASSES);
+        few.filter(|s| s.is_finishing && !s.leaves_marring)
+    };
     able()
         .filter(|s| s.does.removal_um >= MARKS_UM)
         .min_by(|a, b| {

@@ -5,8 +5,9 @@
 //! temperature at the upper end of the friction share. The gentlest class of
 //! abrasive and pad that safely reaches the wished share of scratch length is
 //! taken; inside it, the quickest of those that take off at most a quarter more
-//! than the least. If none reaches the wish, the quickest within two points of
-//! the best share, and the plan names the limit that stopped it.
+//! than the least. If none reaches the wish, the quickest within two points and
+//! a tenth of the best share, and the plan names the limit that stopped it. A
+//! panel of which less than 1 % would go is left alone: nobody sees that.
 //! Source: own rule. Holds: panel by panel.
 //! Left out: trading one panel against another.
 //! Checked by: the tests of the station.
@@ -21,6 +22,9 @@ use crate::forecast::step::{ScratchDepths, share_gone};
 use crate::forecast::{ARM_SPEEDS_MM_S, Forecast, scratch_depths};
 use crate::record::job::{AbrasiveClass, Job, PadClass, Panel};
 use crate::record::{Part, Said, Sentence};
+
+/// Share of scratch length under which nothing visible goes (assumed).
+const LEAST_VISIBLE: f64 = 0.01;
 
 /// What was chosen for a panel.
 #[derive(Clone, Debug)]
@@ -94,12 +98,14 @@ pub(super) fn choose(
     }
     let safe: Vec<&Candidate> = cool.iter().filter(|c| limits.is_safe_film(c)).collect();
     match pick(&limits, &safe) {
-        Some(candidate) => described(
-            job,
-            &limits,
-            candidate,
-            stopped_by(&limits, candidate, &any_heat, &cool),
-        ),
+        Some(candidate) => {
+            let why = stopped_by(&limits, candidate, &any_heat, &cool);
+            let is_seen = limits.gone(candidate) >= LEAST_VISIBLE;
+            match why {
+                Some(why) if !is_seen => leave(nothing_visible(candidate, why)),
+                why => described(job, &limits, candidate, why),
+            }
+        }
         None => leave(why_nothing_is_safe(&limits, &any_heat, &cool, stop_k)),
     }
 }
@@ -128,7 +134,7 @@ fn pick<'c>(limits: &Limits, safe: &[&'c Candidate]) -> Option<&'c Candidate> {
             let best = safe.iter().map(|c| limits.gone(c)).fold(0.0, f64::max);
             safe.iter()
                 .copied()
-                .filter(|c| limits.gone(c) >= best - 0.02)
+                .filter(|c| limits.gone(c) >= (best - 0.02).max(0.9 * best))
                 .collect()
         };
     pool.into_iter().min_by(|a, b| {
@@ -136,6 +142,16 @@ fn pick<'c>(limits: &Limits, safe: &[&'c Candidate]) -> Option<&'c Candidate> {
             .total_cmp(&b.seconds_per_m2())
             .then(a.removal_um().total_cmp(&b.removal_um()))
     })
+}
+
+/// Why a recipe that would correct nothing is not worked.
+fn nothing_visible(candidate: &Candidate, why: Said) -> Said {
+    let takes = Part::Film(candidate.removal_um(), 2);
+    if why.sentence == Sentence::HeldByFinishing {
+        Said::new(Sentence::NothingVisible, [takes])
+    } else {
+        Said::new(Sentence::NothingVisibleSafe, [takes, Part::Said(why)])
+    }
 }
 
 fn leave(reason: impl Into<Said>) -> Chosen {
@@ -202,13 +218,15 @@ fn stopped_by(
         return None;
     }
     let gain = limits.gone(chosen) + 0.02;
-    let without_film = limits.best(cool, |_| true) > gain;
+    let is_open = |c: &Candidate| limits.is_gentle_enough(c);
+    let without_film = limits.best(cool, is_open) > gain;
     let without_heat = limits.best(any_heat, |c| limits.is_safe_film(c)) > gain;
     let may_go = || [Part::Film(limits.budget_um, 1)];
     Some(match (without_film, without_heat) {
         (true, true) => Said::new(Sentence::HeldByBoth, may_go()),
         (true, false) => Said::new(Sentence::HeldByFilm, may_go()),
         (false, true) => Sentence::HeldByHeat.into(),
+        (false, false) if limits.best(cool, |_| true) > gain => Sentence::HeldByFinishing.into(),
         (false, false) => Sentence::HeldByKit.into(),
     })
 }

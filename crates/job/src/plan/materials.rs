@@ -76,6 +76,12 @@ pub(super) fn consumables(
     (area_m2, step_m2): (f64, f64),
 ) {
     let scale = area_m2 / 13.0;
+    // Wiped after every step, and all over before a coating.
+    let wiped_m2 = if coating_layers > 0 {
+        step_m2.max(area_m2)
+    } else {
+        step_m2
+    };
     let cloths = if step_m2 > 0.0 {
         (step_m2 + 4.0).ceil()
     } else {
@@ -92,7 +98,7 @@ pub(super) fn consumables(
     push(
         list,
         "panel wipe".to_owned(),
-        300.0 * step_m2 / 13.0,
+        300.0 * wiped_m2 / 13.0,
         "ml",
         prices.wipe_per_litre / 1000.0,
     );

@@ -35,14 +35,14 @@ use crate::forecast::law::step_maps;
 use crate::forecast::{Forecast, LawKey, forecast, friction_share};
 use crate::inspect::next_reading::{NextReading, PanelWords};
 use crate::inspect::{CarFilm, Finding, GaugeStudy, PanelFilm, RepaintStudy};
-use crate::intake::{Intake, intake, square_edge};
+use crate::intake::{Intake, intake_seen, square_edge};
 use crate::record::job::{Job, Panel, Substrate};
 use crate::record::{Caution, InputError, Part, Said, Sentence, panel_names};
 use crate::trial::prior::Believed;
 
 pub use self::materials::Material;
 pub use self::people::PersonDay;
-pub use self::price::{Price, PriceLine};
+pub use self::price::{PanelsCounted, Price, PriceLine};
 pub use self::sharpen::Unknown;
 pub use self::time::{Hours, StageTime};
 
@@ -311,7 +311,7 @@ pub fn plan(
     film: &CarFilm,
     progress: &(dyn Fn(f64) + Sync),
 ) -> Result<Planned, InputError> {
-    let taken_in = intake(job);
+    let taken_in = intake_seen(job, &film.panels);
     let edges: Vec<_> = taken_in
         .areas
         .iter()
@@ -334,7 +334,8 @@ pub fn plan(
     cautions.extend(notes);
     cautions.extend(heat_caution(job, &panels));
     cautions.extend(price::why_provisional(job));
-    let price = price::price(job, &hours, &materials);
+    cautions.extend(price::not_for_all(&panels));
+    let price = price::price(job, &panels, &hours, &materials);
     let sharpening = sharpen::sharpening(job, &panels, &hours, film.gauge_repeatability_um);
     in_the_users_words(job, &mut cautions);
     cautions.sort();

@@ -11,9 +11,9 @@
 use lapwing_measure::Provenance;
 use serde::Serialize;
 
-use super::{Hours, Material};
-use crate::record::Caution;
+use super::{Hours, Material, PanelPlan};
 use crate::record::job::{Job, Prices};
+use crate::record::{Caution, Part, Said, Sentence};
 use crate::trial::pooling::has_taught;
 
 /// One line of the price.
@@ -23,6 +23,41 @@ pub struct PriceLine {
     pub what: String,
     /// Amount.
     pub amount: f64,
+}
+
+/// For how many panels of how many.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct PanelsCounted {
+    /// Panels that the hours and the price are for, those with a reason to be
+    /// left among them.
+    pub counted: usize,
+    /// Panels of the job. The others wait for a reading and count as left alone.
+    pub all: usize,
+}
+
+impl PanelsCounted {
+    fn of(panels: &[PanelPlan]) -> Self {
+        let waits = |p: &&PanelPlan| p.said.sentence == Sentence::NotMeasured;
+        Self {
+            counted: panels.len() - panels.iter().filter(waits).count(),
+            all: panels.len(),
+        }
+    }
+
+    /// Whether the hours and the price are for every panel.
+    #[must_use]
+    pub fn is_whole(self) -> bool {
+        self.counted == self.all
+    }
+}
+
+/// Says that hours and price leave out the panels nobody has read.
+pub(super) fn not_for_all(panels: &[PanelPlan]) -> Option<Caution> {
+    let PanelsCounted { counted, all } = PanelsCounted::of(panels);
+    (counted < all).then(|| {
+        let parts = [counted, all, all - counted].map(|n| Part::Number(n as f64, 0));
+        Caution::of("price", Said::new(Sentence::PriceForSome, parts))
+    })
 }
 
 /// The price.
@@ -42,15 +77,24 @@ pub struct Price {
     pub lines: Vec<PriceLine>,
     /// True until a test spot has been done.
     pub is_provisional: bool,
+    /// For how many panels of the job hours and price are; nothing at an enquiry,
+    /// which counts the whole car.
+    pub panels_counted: Option<PanelsCounted>,
     /// Where the hours behind it come from.
     pub provenance: Provenance,
 }
 
 /// Prices a plan.
-pub(super) fn price(job: &Job, hours: &Hours, materials: &[Material]) -> Price {
+pub(super) fn price(
+    job: &Job,
+    panels: &[PanelPlan],
+    hours: &Hours,
+    materials: &[Material],
+) -> Price {
     let is_provisional = !job.calibration.on_car.iter().any(has_taught);
     Price {
         is_provisional,
+        panels_counted: Some(PanelsCounted::of(panels)),
         ..of_hours(&job.prices, hours.mean, materials, hours.provenance)
     }
 }
@@ -107,6 +151,7 @@ pub(super) fn of_hours(
             line("contingency", contingency),
         ],
         is_provisional: true,
+        panels_counted: None,
         provenance,
     }
 }
@@ -120,6 +165,7 @@ fn unpriced(currency: String, provenance: Provenance) -> Price {
         floor: None,
         lines: Vec::new(),
         is_provisional: true,
+        panels_counted: None,
         provenance,
     }
 }

@@ -291,3 +291,82 @@ fn the_next_measurement_is_a_test_spot_until_one_was_done() {
         after.measure_next
     );
 }
+
+/// A kit that cuts and finishes, on hard paint.
+fn cutting_kit() -> String {
+    SMALL
+        .replacen(
+            "[[kit.abrasive]]\nname = \"medium\"\nclass = \"medium\"\nwith = [\"polish foam\"]\n",
+            "[[kit.pad]]\nname = \"cut foam\"\nclass = \"foam-cutting\"\ndiameter = \"140 mm\"\nfits = [\"orbital\"]\n[[kit.pad]]\nname = \"soft\"\nclass = \"foam-finishing\"\ndiameter = \"140 mm\"\nfits = [\"orbital\"]\n[[kit.abrasive]]\nname = \"heavy\"\nclass = \"heavy\"\nwith = [\"cut foam\"]\n",
+            1,
+        )
+        .replacen("with = [\"polish foam\"]", "with = [\"soft\"]", 1)
+        .replacen("class = \"saloon\"", "class = \"saloon\"\nbehaviour = \"hard\"", 1)
+}
+
+#[test]
+fn the_finish_behind_a_cut_is_two_or_four_passes_and_quicker_than_the_cut() {
+    let plan = planned(&cutting_kit(), &[130.0, 133.0, 128.0, 131.0, 134.0]);
+    let [cut, finish] = &plan.panels[0].recipe[..] else {
+        panic!("a cut and a finish: {:?}", plan.panels[0].recipe);
+    };
+    assert_eq!((cut.step.as_str(), finish.step.as_str()), ("cut", "finish"));
+    assert!(matches!(finish.passes, 2 | 4), "{}", finish.passes);
+    assert!(finish.minutes <= cut.minutes, "{finish:?}");
+}
+
+// Unread plastic may only be finished; this kit's finishing takes hardly
+// anything off hard paint, so no minutes are spent on it.
+#[test]
+fn a_recipe_that_corrects_nothing_is_not_worked_and_the_reason_is_true() {
+    let plan = planned(&cutting_kit(), &[130.0, 133.0, 128.0, 131.0, 134.0]);
+    let bumper = &plan.panels[1];
+    assert_eq!(bumper.verdict, "leave", "{}", bumper.reason);
+    assert_eq!(bumper.said.sentence, Sentence::NothingVisible);
+    assert!(bumper.minutes == 0.0 && bumper.recipe.is_empty());
+    for panel in plan.panels.iter().filter(|p| !p.recipe.is_empty()) {
+        assert!(panel.share_gone.is_some_and(|s| s.mean >= 0.01));
+    }
+}
+
+#[test]
+fn a_coating_is_never_laid_before_the_panels_are_wiped() {
+    let coated = SMALL.replacen("zone_a = 0.85", "zone_a = 0.85\ncoating_layers = 2", 1);
+    for film in [[112.0, 116.0, 109.0, 113.0, 118.0], [70.0; 5]] {
+        let plan = planned(&coated, &film);
+        let at = |what: &str| plan.hours.stages.iter().position(|s| s.what == what);
+        let (wiped, laid) = (at("panel wipe and inspection"), at("coating"));
+        assert!(wiped.is_some() && wiped < laid, "{:?}", plan.hours.stages);
+        let wipe = plan.materials.iter().find(|m| m.what == "panel wipe");
+        assert!(
+            wipe.is_some_and(|m| m.amount > 10.0),
+            "{:?}",
+            plan.materials
+        );
+    }
+}
+
+#[test]
+fn a_price_for_some_of_the_panels_says_for_how_many() {
+    let two = SMALL.replacen("name = \"front bumper\"", "name = \"hood\"", 1);
+    let plan = planned(&two, &[112.0, 116.0, 109.0, 113.0, 118.0]);
+    let counted = plan.price.panels_counted.expect("a plan counts its panels");
+    assert_eq!((counted.counted, counted.all), (1, 2));
+    let said = plan
+        .cautions
+        .iter()
+        .find(|c| c.place == "price")
+        .expect("told");
+    assert!(
+        said.text
+            .contains("for 1 of 2 panels: those without a reading (1)"),
+        "{said:?}"
+    );
+    let all = planned(SMALL, &[112.0, 116.0, 109.0, 113.0, 118.0]);
+    assert!(
+        all.price
+            .panels_counted
+            .is_some_and(PanelsCounted::is_whole)
+    );
+    assert!(all.cautions.iter().all(|c| c.place != "price"));
+}

@@ -162,6 +162,10 @@ pub(super) fn stages(scope: &Scope, area_m2: f64, machine_h: f64) -> Vec<StageTi
         stages.push(stage("panel wipe and inspection", 0.6 * scale));
     }
     if scope.coating_layers > 0 {
+        // Coating holds on wiped paint alone, polished or not.
+        if machine_h <= 0.0 {
+            stages.push(stage("panel wipe and inspection", 0.6 * scale));
+        }
         stages.push(stage(
             "coating",
             1.8 * scale * f64::from(scope.coating_layers),

@@ -312,6 +312,8 @@ pub struct Panel {
     pub zone: Zone,
     /// Known repaint, as said or by an earlier visit.
     pub is_repainted: bool,
+    /// Whether the walk-round marked it as looking painted again.
+    pub looks_repainted: bool,
 }
 
 impl Panel {

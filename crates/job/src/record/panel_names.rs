@@ -1,11 +1,14 @@
-//! What a panel is called in the UK and the US, and where it sits on the car.
+//! What a panel is called in the UK, the US and in German, and where it sits on
+//! the car.
 //!
 //! One name is ours inside (`front-wing-left`); every usual spelling of it is
-//! understood on input. Left and right are as seated.
+//! understood on input, written in one word or several, with ü or ue. Left and
+//! right are as seated.
 //! Source: trade names, common practice; visibility zones A (lying), B
 //! (upright, upper) and C (the rest) after [`Source::SpotRepairZones`].
 //! Holds: for cars, pick-ups and vans. A name that is none of these is kept
-//! as written and counts as zone C.
+//! as written and counts as zone C, of which least is wished; the film that may
+//! go does not hang on the zone. A door without its side keeps its zone.
 //! Checked by: the unit tests below.
 
 use lapwing_measure::Source;
@@ -38,18 +41,57 @@ impl Zone {
 }
 
 const SYNONYMS: &[(&str, &[&str])] = &[
-    ("bonnet", &["hood"]),
-    ("roof", &[]),
-    ("tailgate", &["liftgate", "hatch"]),
+    ("bonnet", &["hood", "motorhaube", "haube"]),
+    ("roof", &["roof-panel", "roof-skin", "dach", "dachhaut"]),
+    (
+        "tailgate",
+        &["liftgate", "hatch", "rear-hatch", "heckklappe"],
+    ),
     (
         "boot-lid",
-        &["boot", "trunk", "trunk-lid", "decklid", "deck-lid"],
+        &[
+            "boot",
+            "trunk",
+            "trunk-lid",
+            "decklid",
+            "kofferraum",
+            "kofferraumdeckel",
+            "kofferraumklappe",
+            "kofferdeckel",
+            "heckdeckel",
+        ],
     ),
-    ("front-bumper", &["front-bumper-cover", "front-fascia"]),
-    ("rear-bumper", &["rear-bumper-cover", "rear-fascia"]),
-    ("front-wing", &["wing", "fender", "front-fender"]),
-    ("front-door", &[]),
-    ("rear-door", &[]),
+    (
+        "front-bumper",
+        &[
+            "front-bumper-cover",
+            "front-fascia",
+            "front-stoßstange",
+            "front-stoßfänger",
+        ],
+    ),
+    (
+        "rear-bumper",
+        &[
+            "rear-bumper-cover",
+            "rear-fascia",
+            "rear-stoßstange",
+            "rear-stoßfänger",
+            "heckstoßstange",
+        ],
+    ),
+    (
+        "front-wing",
+        &[
+            "wing",
+            "fender",
+            "front-fender",
+            "kotflügel",
+            "front-kotflügel",
+        ],
+    ),
+    ("front-door", &["front-tür", "vordertür"]),
+    ("rear-door", &["rear-tür", "hintertür", "fondtür"]),
     (
         "quarter",
         &[
@@ -57,21 +99,60 @@ const SYNONYMS: &[(&str, &[&str])] = &[
             "rear-quarter",
             "rear-quarter-panel",
             "rear-wing",
+            "rear-fender",
+            "rear-kotflügel",
+            "seitenteil",
+            "rear-seitenteil",
         ],
     ),
     (
         "sill",
-        &["rocker", "rocker-panel", "side-skirt", "outer-sill"],
+        &[
+            "rocker",
+            "rocker-panel",
+            "side-skirt",
+            "outer-sill",
+            "schweller",
+            "seitenschweller",
+        ],
     ),
     (
         "pillars-cant-rail",
-        &["pillars", "cant-rail", "roof-rail", "pillar"],
+        &[
+            "pillars",
+            "cant-rail",
+            "roof-rail",
+            "pillar",
+            "säulen",
+            "dachrahmen",
+        ],
     ),
-    ("mirror", &["mirror-cap", "mirror-cover", "door-mirror"]),
+    (
+        "mirror",
+        &[
+            "mirror-cap",
+            "mirror-cover",
+            "door-mirror",
+            "wing-mirror",
+            "side-mirror",
+            "spiegel",
+            "außenspiegel",
+            "spiegelkappe",
+        ],
+    ),
     ("side", &["side-panel", "van-side"]),
-    ("bed-side", &["bedside"]),
+    ("bed-side", &[]),
     ("load-door", &["cargo-door", "rear-load-door"]),
-    ("spoiler", &[]),
+    ("spoiler", &["heckspoiler"]),
+];
+
+/// Words that name two panels: which they may be.
+const EITHER: &[(&[&str], [&str; 2])] = &[
+    (&["door", "tür"], ["front-door", "rear-door"]),
+    (
+        &["bumper", "fascia", "stoßstange", "stoßfänger"],
+        ["front-bumper", "rear-bumper"],
+    ),
 ];
 
 const SIDED: &[&str] = &[
@@ -91,6 +172,36 @@ const SIDED: &[&str] = &[
 /// the trade we know ("L F fender" becomes `front-wing-left`).
 #[must_use]
 pub fn canonical(written: &str) -> Option<String> {
+    let (words, side) = words_and_side(written);
+    let base = base_of(&words)?;
+    match (SIDED.contains(&base), side) {
+        (true, Some(side)) => Some(format!("{base}-{side}")),
+        (false, None) => Some(base.to_owned()),
+        _ => None,
+    }
+}
+
+/// The name a panel goes by: ours where the trade knows it, if need be without
+/// the side that is missing, else as written in lower case with dashes.
+#[must_use]
+pub fn name_of(written: &str) -> String {
+    let without_side = || {
+        let (words, side) = words_and_side(written);
+        let base = base_of(&words).filter(|b| side.is_none() && SIDED.contains(b));
+        base.map(str::to_owned)
+    };
+    canonical(written).or_else(without_side).unwrap_or_else(|| {
+        let lower = written.to_lowercase();
+        let words: Vec<&str> = lower
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|word| !word.is_empty())
+            .collect();
+        words.join("-")
+    })
+}
+
+/// The words of a name joined with dashes, front or rear first, and its side.
+fn words_and_side(written: &str) -> (String, Option<&'static str>) {
     let cleaned: String = written
         .trim()
         .to_lowercase()
@@ -101,40 +212,42 @@ pub fn canonical(written: &str) -> Option<String> {
     let mut words: Vec<&str> = Vec::new();
     for word in cleaned.split_whitespace().filter(|word| *word != "and") {
         match word {
-            "left" | "l" | "lh" | "nearside" => side = Some("left"),
-            "right" | "r" | "rh" | "offside" => side = Some("right"),
-            "lf" => (side, words) = (Some("left"), with_front(words, "front")),
-            "rf" => (side, words) = (Some("right"), with_front(words, "front")),
-            "lr" => (side, words) = (Some("left"), with_front(words, "rear")),
-            "rr" => (side, words) = (Some("right"), with_front(words, "rear")),
+            "left" | "l" | "lh" | "nearside" | "links" | "linke" | "linker" | "linkes" => {
+                side = Some("left");
+            }
+            "right" | "r" | "rh" | "offside" | "rechts" | "rechte" | "rechter" | "rechtes" => {
+                side = Some("right");
+            }
+            "lf" | "vl" => (side, words) = (Some("left"), with_front(words, "front")),
+            "rf" | "vr" => (side, words) = (Some("right"), with_front(words, "front")),
+            "lr" | "hl" => (side, words) = (Some("left"), with_front(words, "rear")),
+            "rr" | "hr" => (side, words) = (Some("right"), with_front(words, "rear")),
+            "vorn" | "vorne" | "vordere" | "vorderer" => words = with_front(words, "front"),
+            "hinten" | "hintere" | "hinterer" | "hinteres" => words = with_front(words, "rear"),
             "f" => words.push("front"),
             other => words.push(other),
         }
     }
-    let stem = words.join("-");
-    let base = SYNONYMS
-        .iter()
-        .find(|(name, others)| *name == stem || others.contains(&stem.as_str()))?
-        .0;
-    match (SIDED.contains(&base), side) {
-        (true, Some(side)) => Some(format!("{base}-{side}")),
-        (false, None) => Some(base.to_owned()),
-        _ => None,
-    }
+    (words.join("-"), side)
 }
 
-/// The name a panel goes by: ours where the trade knows it, else as written in
-/// lower case with dashes.
-#[must_use]
-pub fn name_of(written: &str) -> String {
-    canonical(written).unwrap_or_else(|| {
-        let lower = written.to_lowercase();
-        let words: Vec<&str> = lower
-            .split(|c: char| !c.is_alphanumeric())
-            .filter(|word| !word.is_empty())
-            .collect();
-        words.join("-")
-    })
+/// The panel that words name, without a side.
+fn base_of(words: &str) -> Option<&'static str> {
+    let wanted = plain(words);
+    let found = SYNONYMS.iter().find(|(name, others)| {
+        plain(name) == wanted || others.iter().any(|other| plain(other) == wanted)
+    })?;
+    Some(found.0)
+}
+
+/// Without dashes, and ü as ue: "boot-lid" and "bootlid" are one word.
+fn plain(words: &str) -> String {
+    words
+        .replace('-', "")
+        .replace('ä', "ae")
+        .replace('ö', "oe")
+        .replace('ü', "ue")
+        .replace('ß', "ss")
 }
 
 /// The panel a name nearly is: within two letters of a usual spelling, or a
@@ -147,6 +260,16 @@ pub fn nearly(written: &str) -> Option<String> {
     }
     let name = name_of(written);
     let (base, side) = stem(&name);
+    let with_side = |panel: &str| match (SIDED.contains(&panel), side) {
+        (true, Some(side)) => format!("{panel}-{side}"),
+        _ => panel.to_owned(),
+    };
+    let either = EITHER
+        .iter()
+        .find(|(words, _)| words.iter().any(|word| plain(word) == plain(base)));
+    if let Some((_, [front, rear])) = either {
+        return Some(format!("{} or {}", with_side(front), with_side(rear)));
+    }
     let mut best: Option<(usize, String)> = None;
     for (ours, others) in SYNONYMS {
         for spelling in std::iter::once(ours).chain(*others) {
@@ -258,6 +381,45 @@ mod tests {
         }
         assert_eq!(canonical("Hood").as_deref(), Some("bonnet"));
         assert_eq!(canonical("trunk lid").as_deref(), Some("boot-lid"));
+    }
+
+    #[test]
+    fn one_word_or_two_and_german_names_are_one_panel() {
+        for (written, ours) in [
+            ("bootlid", "boot-lid"),
+            ("Boot Lid", "boot-lid"),
+            ("trunk", "boot-lid"),
+            ("Kofferraum", "boot-lid"),
+            ("Motorhaube", "bonnet"),
+            ("Dach", "roof"),
+            ("Kotflügel vorne links", "front-wing-left"),
+            ("Kotfluegel VR", "front-wing-right"),
+            ("Tür hinten rechts", "rear-door-right"),
+            ("Linke Vordertür", "front-door-left"),
+            ("Stoßstange vorn", "front-bumper"),
+            ("Heckklappe", "tailgate"),
+        ] {
+            assert_eq!(canonical(written).as_deref(), Some(ours), "{written}");
+        }
+        for (name, others) in SYNONYMS {
+            for word in others.iter().chain([name]) {
+                assert_eq!(base_of(word), Some(*name), "{word} names two panels");
+            }
+        }
+    }
+
+    #[test]
+    fn a_side_that_is_missing_costs_a_panel_neither_its_zone_nor_its_name() {
+        assert_eq!(name_of("fender"), "front-wing");
+        assert_eq!(zone(&name_of("Kotflügel")), Zone::B);
+        assert_eq!(
+            nearly("fender").as_deref(),
+            Some("front-wing-left or front-wing-right")
+        );
+        assert_eq!(
+            nearly("Tür links").as_deref(),
+            Some("front-door-left or rear-door-left")
+        );
     }
 
     #[test]

@@ -65,7 +65,7 @@ pub fn read_job(file: &str, text: &str) -> Result<(Job, Vec<Caution>), InputErro
             ),
         ));
     }
-    let mut cautions = Vec::new();
+    let mut cautions = history::lost_marks(file, &written);
     let panels = panel::panels(&reader, &written)?;
     let kit = match &written.kit {
         Some(kit) => kit::kit(&reader, kit)?,
@@ -257,7 +257,9 @@ fn rules(reader: &Reader<'_>, written: Option<&WrittenRules>) -> Result<Rules, I
     ] {
         if let Some(text) = text {
             *into = reader.quantity(text, key)?;
-            reader.within(text, key, (into.get::<micrometer>(), "µm"), (0.0, 200.0))?;
+            // Nothing to be kept is no rule; nothing to go is one.
+            let least = if key == "clear_left" { 5.0 } else { 0.0 };
+            reader.within(text, key, (into.get::<micrometer>(), "µm"), (least, 200.0))?;
         }
     }
     if let Some(number) = &written.confidence {
@@ -280,13 +282,52 @@ fn heat(reader: &Reader<'_>, written: &WrittenRules, rules: &mut Rules) -> Resul
         if let Some(text) = text {
             *into = Temperature::read(text.0.get_ref())
                 .map_err(|e| reader.fault(&text.0, format!("{key}: {e}.")))?;
+            // 60 typed with the wrong letter, 60 °F, is 16 °C.
+            let least = if key == "start_temperature" {
+                -10.0
+            } else {
+                25.0
+            };
             reader.within(
                 text,
                 key,
                 (into.get::<degree_celsius>(), "°C"),
-                (-10.0, 120.0),
+                (least, 120.0),
             )?;
         }
+    }
+    limits_go_together(reader, written, rules)
+}
+
+/// The panel starts under the stop temperature, and the warning comes first. A
+/// stop given alone takes the usual warning down with it.
+fn limits_go_together(
+    reader: &Reader<'_>,
+    written: &WrittenRules,
+    rules: &mut Rules,
+) -> Result<(), InputError> {
+    let celsius = |of: Temperature| of.get::<degree_celsius>();
+    let (stop_c, start_c) = (celsius(rules.heat_stop), celsius(rules.start_temperature));
+    if written.heat_warn.is_none() && rules.heat_warn > rules.heat_stop {
+        rules.heat_warn = rules.heat_stop;
+    }
+    let warn_c = celsius(rules.heat_warn);
+    let start_or_stop = written.start_temperature.as_ref();
+    if let Some(text) = start_or_stop.or(written.heat_stop.as_ref())
+        && start_c >= stop_c
+    {
+        return Err(reader.fault(
+            &text.0,
+            format!("the panel starts at {start_c:.0} °C and heat_stop is {stop_c:.0} °C, so no pass could be made; allowed is a start under the stop. Let the panel cool, or correct the number and its unit."),
+        ));
+    }
+    if let Some(text) = written.heat_stop.as_ref().or(written.heat_warn.as_ref())
+        && warn_c > stop_c
+    {
+        return Err(reader.fault(
+            &text.0,
+            format!("heat_warn is {warn_c:.0} °C and heat_stop is {stop_c:.0} °C, so the warning would come after the stop; allowed is a warning at or under the stop. Correct one of the two, or its unit."),
+        ));
     }
     Ok(())
 }

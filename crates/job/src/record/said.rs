@@ -130,6 +130,7 @@ sentences! {
     Wrap: "Vinyl wrap: not paint, not polished by machine.";
     FilmOnPaint: "Paint protection film: a different process with little heat.";
     PaintedBefore: "Painted before, or filler: its layers are not known. Test it by itself, or leave it.";
+    MarkedRepainted: "Marked as repainted at the walk-round: its layers are not known. Test it by itself, or leave it.";
     NotMeasured: "Not measured: no film reading on this panel. Take five readings first.";
     SingleStageUnread: "Not measured: single-stage paint without a reading is counted as worn, finishing only.";
     PlasticUnread: "Plastic without a reading: counted as thin, finishing only.";
@@ -175,6 +176,7 @@ sentences! {
     NoOpenFace: "no reading on the open face of this panel, only on edges, creases or hidden places; its film is not stated.";
     OneReading: "one reading on this panel; take {0} or more, spread over it.";
     FewReadings: "{0} readings on this panel; take {1} or more, spread over it.";
+    OnePlaceAssumed: "{0} readings say neither spot nor position and agree as well as repeats of one place do; so they count as one place, and the spread of the film beside it is assumed. Write a spot or a position beside each reading.";
     Enough: "more readings will not change the decision.";
     NotDecisive: "the film of the open face does not decide here.";
     ReadSpread: "the decision is open: read five more places spread over it, and write down where.";
@@ -199,9 +201,13 @@ sentences! {
     HeldByFilm: "the film that may go ({0}) holds it there, at the upper end of the removal";
     HeldByHeat: "the stop temperature holds it there, at the upper end of the friction; work it in two sets with a pause to cool";
     HeldByKit: "the kit does no more in eight passes";
+    HeldByFinishing: "only finishing is allowed here, and the kit's finishing does no more";
+    NothingVisible: "Only finishing is allowed here, and the kit's finishing takes {0}: under 1 % of the scratches would go, which nobody sees. Left alone.";
+    NothingVisibleSafe: "The strongest recipe that is safe here takes {0}: under 1 % of the scratches would go, which nobody sees. Left alone; {1}.";
     Gentlest: "Gentlest recipe that reaches {0} % with {1} to go.";
     Reaches: "Reaches {0} % of the {1} % wished: {2}.";
     KeepOff: "Keep off the place that read {0}: its layers are not known.";
+    PriceForSome: "Hours and price are for {0} of {1} panels: those without a reading ({2}) count as left alone. Read them before a price is told.";
     MayGetWarm: "At the upper end of the assumed friction, {0} may pass the warning at {1} (up to {2}). Feel the panel or point a thermometer, keep the pad moving, let it cool between sets.";
     SoManyPanels: "{0} panels";
     NotInSixtyDays: "The work does not fit into 60 days within the vibration action value. Use a calmer machine or more people.";
@@ -231,6 +237,8 @@ sentences! {
     BudgetReaches: "The {0} that may go reach {1} % after {2} passes, at the upper end of the cut rate.";
     OnePassTooMuch: "One pass of this setup may take more than the {0} that may go: use a gentler one.";
     Knee: "The next {0} % cost as much film as the first {1} %: stop near {2} unless one scratch matters.";
+    HeatEnds: "No peak is stated from {1} % on: heat is worked out for {0} passes in one go. Past that work in sets, and let the panel cool between them.";
+    PhotoLeftOut: "Density after is {0} and before {1}: passes do not add scratches, so this photo was left out, though its error of {2} % would explain it. Take it again in the same light, without dust or marks of the pad.";
     CoolBeforePass: "Let it cool before pass {0}: the surface may pass {1} there.";
     SaysNothing: "The readings say next to nothing: what stands here was believed before. Read at least five pairs and two photos.";
     LampPhoto: "A lamp photo before and after would show how deep these scratches are: now assumed.";

@@ -69,6 +69,10 @@ pub struct WrittenJob {
     /// The panels, in any order.
     #[serde(default)]
     pub panel: Vec<WrittenPanel>,
+    /// What the walk-round marked. Only kind "repaint" counts for the plan: the
+    /// panel is left until its layers are known.
+    #[serde(default)]
+    pub mark: Vec<WrittenMark>,
     /// The gauge.
     pub gauge: Option<WrittenGauge>,
     /// The shop's own layer builds, where it knows better than the defaults.
@@ -222,6 +226,21 @@ pub struct WrittenVisit {
     pub uncertainty: Option<Text>,
     /// Whether the panels were painted again on that visit.
     pub refinished: Option<bool>,
+}
+
+/// Something that the walk-round found on a panel.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WrittenMark {
+    /// A panel of the job.
+    pub panel: Text,
+    /// What it is, such as "scratch", or "repaint" for a panel that looks
+    /// painted again.
+    pub kind: Text,
+    /// How far, such as "a hand wide".
+    pub extent: Option<Text>,
+    /// Anything more.
+    pub note: Option<Text>,
 }
 
 /// One panel.

@@ -6,8 +6,9 @@
 //! Left out: other setups; the plan weighs those.
 //! Checked by: the tests of the station.
 
-use super::Trial;
+use super::curve::{Knee, Target};
 use super::result::TrialResult;
+use super::{MOST_PASSES, Trial};
 use crate::record::seen::LEARNT_FRAC;
 use crate::record::{Part, Said, Sentence};
 
@@ -23,6 +24,7 @@ pub(super) fn advice(result: &TrialResult, trial: &Trial) -> Vec<Said> {
     advice.extend(wall(result));
     advice.extend(knee(result));
     advice.extend(heat(result));
+    advice.extend(heat_ends(result));
     advice.extend(next_reading(result, trial));
     advice
 }
@@ -89,7 +91,9 @@ fn wall(result: &TrialResult) -> Option<Said> {
 }
 
 fn knee(result: &TrialResult) -> Option<Said> {
-    let knee = result.knee?;
+    // Beyond what may go there is nothing to stop at.
+    let is_safe = |knee: &Knee| result.safe_um.is_none_or(|um| knee.removal_um <= um);
+    let knee = result.knee.filter(is_safe)?;
     let parts = [
         Part::Number(knee.next_points, 0),
         Part::Number(knee.correction_pct, 0),
@@ -105,6 +109,17 @@ fn heat(result: &TrialResult) -> Option<Said> {
         .find(|p| p.peak_upper_c.is_some_and(|c| c > STOP_C))?;
     let parts = [Part::Number(hot.passes, 0), Part::Heat(STOP_C)];
     Some(Said::new(Sentence::CoolBeforePass, parts))
+}
+
+/// A wish without a peak, though it has passes.
+fn heat_ends(result: &TrialResult) -> Option<Said> {
+    let has_none = |t: &Target| t.passes.is_some() && t.peak_c.is_none();
+    let wish = result.targets.iter().find(|t| has_none(t))?;
+    let parts = [
+        Part::Number(f64::from(MOST_PASSES), 0),
+        Part::Number(wish.correction_pct, 0),
+    ];
+    Some(Said::new(Sentence::HeatEnds, parts))
 }
 
 /// The reading that would teach most next.

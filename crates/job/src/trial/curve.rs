@@ -69,7 +69,8 @@ pub struct Target {
     pub clear_left_lower_95_um: Option<f64>,
     /// Highest surface temperature, all passes in one go.
     pub peak_c: Option<f64>,
-    /// Whether the budget allows it, at the best guess.
+    /// Whether the film taken, at the upper end of the cut rate, stays within the
+    /// budget, as on the curve.
     pub is_within_budget: Option<bool>,
 }
 
@@ -257,6 +258,14 @@ impl Costs {
         Some((a.0 + part * (b.0 - a.0), a.1 + part * (b.1 - a.1)))
     }
 
+    /// Film, best guess, up to which the upper end of the cut rate stays within
+    /// the budget.
+    #[must_use]
+    pub fn safe_um(&self) -> Option<f64> {
+        let most = self.budget_um?;
+        (self.upper_over_mean > 0.0).then(|| most / self.upper_over_mean)
+    }
+
     /// A row for a number of passes.
     #[must_use]
     pub fn point(&self, draws: &[Draw], passes: f64) -> CurvePoint {
@@ -299,7 +308,9 @@ impl Costs {
             clear_left_um: clear.and_then(|c| c.0),
             clear_left_lower_95_um: clear.and_then(|c| c.1),
             peak_c: passes.and_then(|p| self.peak_c(p)).map(|p| p.0),
-            is_within_budget: film.zip(self.budget_um).map(|(um, most)| um <= most),
+            is_within_budget: film
+                .zip(self.budget_um)
+                .map(|(um, most)| um * self.upper_over_mean <= most),
         }
     }
 }
@@ -387,6 +398,21 @@ mod tests {
         assert!((target.minutes.expect("minutes") - 4.0).abs() < 0.01);
         let never = costs().target(&GoneCurve::of(&[sharp(1e9)]), 0.5);
         assert!(never.removal_um.is_none() && never.minutes.is_none());
+    }
+
+    // Budget 2 µm, upper end 1.25 times the mean: 1.6 µm are safe.
+    #[test]
+    fn a_wish_and_a_row_are_judged_by_the_same_upper_end() {
+        let curve = GoneCurve::of(&[sharp(1.0)]);
+        assert!((costs().safe_um().expect("a budget") - 1.6).abs() < 1e-12);
+        // ln film = 0.7·z: 0.7 of the length at 1.443 µm, 0.8 at 1.802 µm.
+        for (share, is_within) in [(0.7, true), (0.8, false)] {
+            let target = costs().target(&curve, share);
+            assert!(target.removal_um.is_some_and(|um| um < 2.0));
+            assert_eq!(target.is_within_budget, Some(is_within), "{share}");
+            let row = costs().point(&[sharp(1.0)], target.passes.expect("passes"));
+            assert_eq!(row.is_within_budget, target.is_within_budget);
+        }
     }
 
     #[test]

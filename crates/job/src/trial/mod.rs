@@ -189,6 +189,7 @@ fn told(
         curve: points(&costs, known, &smooth),
         targets: wishes.iter().map(|w| costs.target(&smooth, *w)).collect(),
         knee: smooth.knee(),
+        safe_um: costs.safe_um(),
         posterior: Told {
             draws: DRAWS,
             effective_sample_size: known.standing_frac * DRAWS as f64,

@@ -38,7 +38,7 @@ use crate::record::job::{AbrasiveClass, Behaviour, Defects, PadClass};
 use crate::record::read::field::Reader;
 use crate::record::toml_fault::toml_fault;
 use crate::record::written::{Number, Text};
-use crate::record::{Caution, InputError, Sentence};
+use crate::record::{Caution, InputError, Said};
 
 /// A test spot.
 #[derive(Clone, Debug)]
@@ -110,7 +110,7 @@ impl Notes {
         });
     }
 
-    fn doubt(&mut self, place: &str, said: Sentence) {
+    fn doubt(&mut self, place: &str, said: impl Into<Said>) {
         self.cautions.push(Caution::of(place, said));
     }
 

@@ -45,6 +45,9 @@ pub struct TrialResult {
     pub pass_s: f64,
     /// What may go.
     pub budget_um: Option<f64>,
+    /// Film, best guess, up to which the upper end of the cut rate stays within
+    /// what may go.
+    pub safe_um: Option<f64>,
     /// The rule that binds.
     pub binding_rule: Option<String>,
     /// Correction against film, pass by pass.

@@ -369,6 +369,21 @@ fn doubtful_input_is_a_value_with_a_caution() {
     );
 }
 
+// Passes add no scratches: such a photo may not bend the answer.
+#[test]
+fn a_photo_that_shows_more_scratches_after_is_left_out_and_said() {
+    let with = done(&SPOT.replace("density_after = 0.5", "density_after = 1.9"));
+    let caution = with.cautions.iter().find(|c| c.place == "photo");
+    assert!(
+        caution.is_some_and(|c| c.text.contains("was left out")),
+        "{:?}",
+        with.cautions
+    );
+    let without = done(SPOT.split("[[photo]]").next().expect("a head"));
+    assert_eq!(with.targets, without.targets);
+    assert_eq!(with.scratch_depth_um, without.scratch_depth_um);
+}
+
 #[test]
 fn no_answer_holds_anything_that_is_not_a_number() {
     let edge = [

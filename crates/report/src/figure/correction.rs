@@ -7,6 +7,9 @@
 //! and the line dashed: that film is not there to spend.
 //! Checked by: places worked by hand, label boxes, nonsense.
 
+mod flags;
+mod places;
+
 use super::FigureError;
 use super::geometry::{Point, Rect};
 use super::legend::{SMALL_PX, draw_wall};
@@ -138,17 +141,6 @@ pub fn correction_figure(figure: &CorrectionFigure) -> Result<String, FigureErro
     Ok(Drawn::new(figure).draw())
 }
 
-/// How far under their places the words of the spot and of the knee stand, px.
-const SPOT_DOWN: f64 = 26.0;
-const KNEE_DOWN: f64 = 30.0;
-
-/// Words are broken at this width, px.
-const MOST_WORDS_PX: f64 = 215.0;
-
-fn bold_px(words: &str) -> f64 {
-    width_px(words, SMALL_PX + 1.0, true)
-}
-
 struct Drawn<'a> {
     figure: &'a CorrectionFigure,
     theme: &'a Theme,
@@ -188,7 +180,7 @@ impl<'a> Drawn<'a> {
     }
 
     fn draw(&self) -> String {
-        let lines = wrapped(&self.figure.caption, SMALL_PX + 1.0, self.width - 12.0);
+        let lines = wrapped(&self.under(), SMALL_PX + 1.0, self.width - 12.0);
         let under: f64 = lines.iter().map(|_| 18.0).sum();
         let height = self.frame.bottom + 46.0 + under;
         let mut svg = Svg::open(self.width, height, &self.figure.title, &self.figure.caption);
@@ -361,128 +353,177 @@ impl<'a> Drawn<'a> {
         };
         let foot = self.at(um, 0.0);
         draw_wall(svg, Point::new(foot.x, self.frame.top), foot, self.theme);
+        let (place, anchor) = self.wall_words(um, words);
+        let ink = Ink::new(self.theme.limit, anchor).with_halo(self.theme.paper);
+        svg.text(place, &[Span::bold(words.clone(), SMALL_PX + 1.0)], ink);
+    }
+
+    /// The words of the wall: at its foot, on the side with room.
+    fn wall_words(&self, um: f64, words: &str) -> (Point, Anchor) {
+        let foot = self.at(um, 0.0);
         let wide = width_px(words, SMALL_PX + 1.0, true);
-        let is_left = foot.x + 10.0 + wide > self.frame.right;
-        let (dx, anchor) = if is_left {
+        let (dx, anchor) = if foot.x + 10.0 + wide > self.frame.right {
             (-9.0, Anchor::End)
         } else {
             (9.0, Anchor::Start)
         };
-        let ink = Ink::new(self.theme.limit, anchor).with_halo(self.theme.paper);
-        let place = Point::new(foot.x + dx, foot.y - 10.0);
-        svg.text(place, &[Span::bold(words.clone(), SMALL_PX + 1.0)], ink);
-    }
-
-    fn draw_flags(&self, svg: &mut Svg) {
-        if let Some(spot) = self.figure.spot.as_ref().filter(|f| self.holds(f)) {
-            let at = self.at(spot.film_um, spot.gone_pct);
-            svg.dot(at, 5.0, self.theme.ink, self.theme.paper);
-            self.draw_flag_words(svg, spot, self.spot_down(spot));
-        }
-        if let Some(knee) = self.figure.knee.as_ref().filter(|f| self.holds(f)) {
-            let at = self.at(knee.film_um, knee.gone_pct);
-            svg.raw(&format!(
-                "<circle cx=\"{}\" cy=\"{}\" r=\"6.5\" fill=\"{}\" stroke=\"{}\" stroke-width=\"2.6\"/>\n",
-                number(at.x),
-                number(at.y),
-                self.theme.paper,
-                self.theme.ink
-            ));
-            self.draw_flag_words(svg, knee, self.knee_down(knee));
-        }
+        (Point::new(foot.x + dx, foot.y - 10.0), anchor)
     }
 
     fn holds(&self, flag: &Flag) -> bool {
         (0.0..=self.figure.most_um).contains(&flag.film_um)
             && (0.0..=100.0).contains(&flag.gone_pct)
     }
-
-    /// Words under the place, to its right, or to its left near the rim.
-    fn draw_flag_words(&self, svg: &mut Svg, flag: &Flag, down: f64) {
-        let at = self.at(flag.film_um, flag.gone_pct);
-        for (line, place, anchor) in self.flag_lines(flag, down) {
-            let ink = Ink::new(self.theme.ink, anchor).with_halo(self.theme.paper);
-            svg.text(place, &[Span::bold(line, SMALL_PX + 1.0)], ink);
-        }
-        let foot = Point::new(at.x, at.y + down - 13.0);
-        svg.stroke(Point::new(at.x, at.y + 7.0), foot, self.theme.ink2, 1.0);
-    }
-
-    /// How far under its place the words of the knee stand: under the curve.
-    fn knee_down(&self, knee: &Flag) -> f64 {
-        let is_free = |down: &f64| {
-            let own = self.words_box(knee, *down);
-            let share = (own.left - self.frame.left) / self.frame.width();
-            let curve = self.on_curve(share.max(0.0) * self.figure.most_um);
-            let is_under = curve.is_none_or(|p| self.at(p.film_um, p.gone_pct).y + 8.0 <= own.top);
-            is_under && own.bottom + 24.0 <= self.frame.bottom
-        };
-        let mut steps = (0..40_u32).map(|k| KNEE_DOWN + 6.0 * f64::from(k));
-        steps.find(is_free).unwrap_or(KNEE_DOWN)
-    }
-
-    /// How far under its place the words of the spot stand: below those of the
-    /// knee where the two would meet.
-    fn spot_down(&self, spot: &Flag) -> f64 {
-        let knee = self.figure.knee.as_ref().filter(|f| self.holds(f));
-        let knee = knee.map(|flag| self.words_box(flag, self.knee_down(flag)));
-        let is_free = |down: &f64| {
-            let own = self.words_box(spot, *down);
-            knee.is_none_or(|knee| !own.overlaps(knee))
-        };
-        let steps = (0..20_u32).map(|k| SPOT_DOWN + 6.0 * f64::from(k));
-        steps.into_iter().find(is_free).unwrap_or(SPOT_DOWN)
-    }
-
-    fn words_box(&self, flag: &Flag, down: f64) -> Rect {
-        let lines = self.flag_lines(flag, down);
-        let nothing = Rect {
-            left: f64::INFINITY,
-            top: f64::INFINITY,
-            right: f64::NEG_INFINITY,
-            bottom: f64::NEG_INFINITY,
-        };
-        lines.iter().fold(nothing, |all, (line, place, anchor)| {
-            let wide = bold_px(line);
-            let left = if *anchor == Anchor::End {
-                place.x - wide
-            } else {
-                place.x
-            };
-            Rect {
-                left: all.left.min(left),
-                top: all.top.min(place.y - 12.0),
-                right: all.right.max(left + wide),
-                bottom: all.bottom.max(place.y + 4.0),
-            }
-        })
-    }
-
-    fn flag_lines(&self, flag: &Flag, down: f64) -> Vec<(String, Point, Anchor)> {
-        let at = self.at(flag.film_um, flag.gone_pct);
-        // The words stay off the numbers beside the picture, and off the wall.
-        let wall = self.wall_um().map(|um| self.at(um, 0.0).x - 6.0);
-        let end = wall.filter(|x| *x > at.x).unwrap_or(self.frame.right);
-        let rooms = [at.x + 2.0 - self.frame.left, end - at.x + 2.0];
-        let whole = bold_px(&flag.words).min(MOST_WORDS_PX);
-        let is_left = rooms[1] < whole && rooms[0] > rooms[1];
-        let room = rooms[usize::from(!is_left)].min(MOST_WORDS_PX);
-        let mut break_px = room;
-        let mut lines = wrapped(&flag.words, SMALL_PX + 1.0, break_px);
-        // Lines are broken as plain letters; bold ones are wider.
-        while lines.iter().any(|line| bold_px(line) > room) && break_px > 40.0 {
-            break_px -= 6.0;
-            lines = wrapped(&flag.words, SMALL_PX + 1.0, break_px);
-        }
-        let anchor = if is_left { Anchor::End } else { Anchor::Start };
-        let x = if is_left { end } else { at.x - 6.0 };
-        lines
-            .into_iter()
-            .enumerate()
-            .map(|(k, line)| (line, Point::new(x, at.y + down + 16.0 * k as f64), anchor))
-            .collect()
-    }
 }
 
 #[cfg(test)]
-mod tests;
+mod tests {
+    use super::*;
+    use crate::figure::svg::reading::assert_well_formed;
+
+    fn figure() -> CorrectionFigure {
+        let place = |k: u32| {
+            let film_um = 0.5 * f64::from(k);
+            let gone_pct = 100.0 * (1.0 - (-film_um / 2.0).exp());
+            CorrectionPlace {
+                film_um,
+                gone_pct,
+                lower_pct: gone_pct * 0.9,
+                upper_pct: f64::midpoint(gone_pct, 100.0),
+            }
+        };
+        CorrectionFigure {
+            title: "Correction <for> film".to_owned(),
+            caption: "The band holds 19 times in 20.".to_owned(),
+            places: (0..40).map(place).collect(),
+            most_um: 10.0,
+            minutes_per_um: 2.0,
+            wall: Some((8.0, "may go 8.0 μm".to_owned())),
+            knee: Some(Flag {
+                film_um: 6.0,
+                gone_pct: 95.0,
+                words: "the next 5 % cost as much film as the first 95 %".to_owned(),
+            }),
+            spot: Some(Flag {
+                film_um: 3.0,
+                gone_pct: 78.0,
+                words: "this spot".to_owned(),
+            }),
+            units: Units::Metric,
+            theme: Theme::LIGHT,
+            width_px: 720.0,
+            height_px: 430.0,
+            axes: AxisWords::default(),
+        }
+    }
+
+    #[test]
+    fn ends_of_the_axes_lie_on_the_frame() {
+        let input = figure();
+        let drawn = Drawn::new(&input);
+        let corner = drawn.at(10.0, 100.0);
+        assert!((corner.x - drawn.frame.right).abs() < 1e-9);
+        assert!((corner.y - drawn.frame.top).abs() < 1e-9);
+        assert!((drawn.at(5.0, 50.0).x - f64::midpoint(42.0, 704.0)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn wall_knee_spot_and_minutes_stand_in_the_picture() {
+        let text = correction_figure(&figure()).expect("a picture");
+        assert_well_formed(&text);
+        for words in [
+            "may go 8.0 μm",
+            "this spot",
+            "Minutes on one section",
+            "stroke-dasharray",
+        ] {
+            assert!(text.contains(words), "{words}");
+        }
+        let bare = CorrectionFigure {
+            wall: None,
+            knee: None,
+            spot: None,
+            minutes_per_um: 0.0,
+            ..figure()
+        };
+        let text = correction_figure(&bare).expect("a picture");
+        assert!(!text.contains("stroke-dasharray") && !text.contains("Minutes"));
+    }
+
+    // A phone's and a tablet's picture, in both languages, wherever the knee is.
+    #[test]
+    fn words_lie_off_the_curve_its_band_the_wall_and_each_other() {
+        let knees = [
+            "the next 5 % cost as much film as the first 93 %",
+            "die nächsten 5 % kosten so viel Schicht wie die ersten 93 %",
+        ];
+        for (size, wall_um, words) in [(358.0, 330.0), (640.0, 400.0), (720.0, 430.0)]
+            .into_iter()
+            .flat_map(|size| [3.0, 5.6, 8.0].map(|wall| (size, wall)))
+            .flat_map(|(size, wall)| knees.map(|words| (size, wall, words)))
+        {
+            let mut input = figure();
+            (input.width_px, input.height_px) = size;
+            input.wall = Some((wall_um, "darf ab 12.4 μm, am oberen Ende".to_owned()));
+            input.knee.as_mut().expect("a knee").words = words.to_owned();
+            let drawn = Drawn::new(&input);
+            let boxes: Vec<Rect> = drawn.set_flags().iter().filter_map(|s| s.place).collect();
+            let wall_x = drawn.at(wall_um, 0.0).x;
+            for at in &boxes {
+                for place in &input.places {
+                    let x = drawn.at(place.film_um, 0.0).x;
+                    let (top, bottom) = (
+                        drawn.at(0.0, place.upper_pct).y,
+                        drawn.at(0.0, place.lower_pct).y,
+                    );
+                    let is_over = (at.left..=at.right).contains(&x);
+                    assert!(!is_over || at.bottom < top || at.top > bottom, "{at:?}");
+                }
+                assert!(
+                    !(at.left..=at.right).contains(&wall_x),
+                    "{at:?} on {wall_x}"
+                );
+                assert!(at.left >= drawn.frame.left && at.right <= drawn.frame.right);
+            }
+            if let [a, b] = &boxes[..] {
+                let is_apart =
+                    a.right < b.left || b.right < a.left || a.bottom < b.top || b.bottom < a.top;
+                assert!(is_apart, "{a:?} {b:?}");
+            }
+            // Words without room stand under the picture, none is lost.
+            let text = correction_figure(&input).expect("a picture");
+            assert!(text.contains("93") && text.contains("this"), "{text}");
+        }
+    }
+
+    #[test]
+    fn nonsense_is_refused() {
+        let mut broken = figure();
+        broken.places[3].lower_pct = f64::NAN;
+        assert!(matches!(
+            correction_figure(&broken),
+            Err(FigureError::NotANumber { place: 3, .. })
+        ));
+        let few = CorrectionFigure {
+            places: Vec::new(),
+            ..figure()
+        };
+        assert!(matches!(
+            correction_figure(&few),
+            Err(FigureError::NoRoom { .. })
+        ));
+        let flat = CorrectionFigure {
+            most_um: 0.0,
+            ..figure()
+        };
+        assert!(matches!(
+            correction_figure(&flat),
+            Err(FigureError::NoRoom { .. })
+        ));
+        let far = CorrectionFigure {
+            wall: Some((f64::NAN, String::new())),
+            ..figure()
+        };
+        assert_well_formed(&correction_figure(&far).expect("a picture without a wall"));
+    }
+}

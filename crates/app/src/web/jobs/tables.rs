@@ -18,14 +18,43 @@ const TAKEN: &str = "readings taken here";
 pub(crate) const PLACES: [&str; 5] = ["field", "edge", "crease", "hidden", "zero"];
 
 impl Kept {
-    /// The text of `job.toml`, with the test spot behind it.
+    /// The text of `job.toml`, with the repaints of the walk-round and the test
+    /// spot behind it.
     pub(crate) fn job_text(&self) -> String {
-        let text = self.text("/folder/job.toml");
+        let text = self.with_repaints(self.text("/folder/job.toml").to_owned());
         let taught = self.text("/trial/choice/toml");
         if taught.is_empty() {
-            return text.to_owned();
+            return text;
         }
         format!("{}\n\n{taught}", text.trim_end())
+    }
+
+    /// The text of a job with the repaints of the walk-round behind it; nothing
+    /// where there is no text.
+    pub(crate) fn with_repaints(&self, mut text: String) -> String {
+        if text.is_empty() {
+            return text;
+        }
+        for panel in self.repainted() {
+            // A TOML string; a panel's own name has no control characters.
+            let name = panel.replace('\\', "\\\\").replace('"', "\\\"");
+            let _ = write!(
+                text,
+                "\n\n[[mark]]\npanel = \"{name}\"\nkind = \"repaint\"\n"
+            );
+        }
+        text
+    }
+
+    /// Whether the walk-round marked a panel as repainted.
+    pub(crate) fn has_repaints(&self) -> bool {
+        !self.repainted().is_empty()
+    }
+
+    fn repainted(&self) -> Vec<&str> {
+        let marks = self.entries("/defects").into_iter();
+        let repaints = marks.filter(|(_, mark)| mark["kind"] == "repaint");
+        repaints.filter_map(|(_, mark)| mark["panel"].as_str()).collect()
     }
 
     /// Every table of readings: the folder's, the imported ones, and those
@@ -119,6 +148,27 @@ mod tests {
         assert!((found[1].1 - 101.6).abs() < 1e-9 && found[1].0 == "bonnet");
         assert_eq!(found[2], ("roof", 101.6, Some(30.0)));
         assert_eq!(kept.count_readings(), 4 - 1);
+    }
+
+    #[test]
+    fn a_repaint_marked_at_the_walk_round_reaches_the_plans_panel() {
+        let kept = Kept {
+            document: json!({
+                "folder": { "job.toml": "schema = 1\nname = \"t\"\n[car]\nclass = \"saloon\"\n[[panel]]\nname = \"hood\"\n[[panel]]\nname = \"roof\"\n" },
+                "defects": {
+                    "a": { "panel": "bonnet", "kind": "repaint", "extent": "whole" },
+                    "b": { "panel": "roof", "kind": "scratch", "extent": "spot" },
+                    "c": { "panel": "sill-left", "kind": "repaint", "extent": "spot" },
+                },
+            })
+            .into(),
+            ..kept("")
+        };
+        let (job, cautions) =
+            lapwing_job::record::read::read_job("job.toml", &kept.job_text()).expect("a job");
+        let marked: Vec<bool> = job.panels.iter().map(|p| p.looks_repainted).collect();
+        assert_eq!(marked, [true, false]);
+        assert!(cautions.iter().any(|c| c.text.contains("sill-left")));
     }
 
     #[test]

@@ -25,6 +25,7 @@ german! {
     Wrap: "Folie: kein Lack, nicht mit der Maschine polieren.";
     FilmOnPaint: "Lackschutzfolie: ein anderes Verfahren mit wenig Wärme.";
     PaintedBefore: "Schon nachlackiert oder gespachtelt: Die Schichten sind nicht bekannt. Für sich prüfen oder lassen.";
+    MarkedRepainted: "Beim Rundgang als nachlackiert markiert: Die Schichten sind nicht bekannt. Für sich prüfen oder lassen.";
     NotMeasured: "Nicht gemessen: kein Schichtwert auf diesem Teil. Zuerst fünf Werte messen.";
     SingleStageUnread: "Nicht gemessen: Einschichtlack ohne Messwert gilt als abgetragen, nur Finish.";
     PlasticUnread: "Kunststoff ohne Messwert: gilt als dünn, nur Finish.";
@@ -69,6 +70,7 @@ german! {
     NoOpenFace: "kein Wert auf der freien Fläche dieses Teils, nur am Rand, auf Kanten oder verdeckt; seine Schicht wird nicht angegeben.";
     OneReading: "ein Wert auf diesem Teil; {0} oder mehr nehmen, darüber verteilt.";
     FewReadings: "{0} Werte auf diesem Teil; {1} oder mehr nehmen, darüber verteilt.";
+    OnePlaceAssumed: "{0} Werte nennen weder Ort noch Lage und stimmen so gut überein wie Wiederholungen an einem Ort; sie zählen darum als ein Ort, und wie die Schicht daneben streut, ist angenommen. Zu jedem Wert Ort oder Lage schreiben.";
     Enough: "Weitere Messwerte ändern die Entscheidung nicht.";
     NotDecisive: "Die Schicht der freien Fläche entscheidet hier nicht.";
     ReadSpread: "Die Entscheidung ist offen: fünf weitere Orte messen, darüber verteilt, und aufschreiben, wo.";
@@ -92,9 +94,13 @@ german! {
     HeldByFilm: "die Schicht, die ab darf ({0}), begrenzt es, am oberen Ende des Abtrags";
     HeldByHeat: "die Abbruchtemperatur begrenzt es, am oberen Ende der Reibung; in zwei Gängen mit Abkühlpause arbeiten";
     HeldByKit: "die Ausrüstung schafft in acht Durchgängen nicht mehr";
+    HeldByFinishing: "hier ist nur Finish erlaubt, und das Finish der Ausrüstung schafft nicht mehr";
+    NothingVisible: "Hier ist nur Finish erlaubt, und das Finish der Ausrüstung nimmt {0} ab: Unter 1 % der Kratzer gingen weg, das sieht niemand. Es bleibt, wie es ist.";
+    NothingVisibleSafe: "Das stärkste Rezept, das hier sicher ist, nimmt {0} ab: Unter 1 % der Kratzer gingen weg, das sieht niemand. Es bleibt, wie es ist; {1}.";
     Gentlest: "Sanftestes Rezept, das {0} % erreicht; {1} dürfen ab.";
     Reaches: "Erreicht {0} % von gewünschten {1} %: {2}.";
     KeepOff: "Von der Stelle mit {0} fernbleiben: Ihre Schichten sind nicht bekannt.";
+    PriceForSome: "Stunden und Preis gelten für {0} von {1} Teilen: Die nicht gemessenen ({2}) zählen als gelassen. Erst messen, dann einen Preis nennen.";
     MayGetWarm: "Am oberen Ende der angenommenen Reibung kann über die Warnung bei {1} kommen: {0} (bis {2}). Teil anfühlen oder Thermometer darauf richten, Pad in Bewegung halten, zwischen den Gängen abkühlen lassen.";
     SoManyPanels: "{0} Teile";
     NotInSixtyDays: "Die Arbeit passt nicht in 60 Tage innerhalb des Auslösewerts für Vibration. Ruhigere Maschine oder mehr Leute nehmen.";
@@ -122,6 +128,8 @@ german! {
     BudgetReaches: "Die {0}, die ab dürfen, bringen {1} % nach {2} Durchgängen, am oberen Ende der Abtragsrate.";
     OnePassTooMuch: "Ein Durchgang kann so schon mehr als die {0} abtragen, die ab dürfen: sanfter arbeiten.";
     Knee: "Die nächsten {0} % kosten so viel Schicht wie die ersten {1} %: bei etwa {2} aufhören, außer es kommt auf einen Kratzer an.";
+    HeatEnds: "Ab {1} % steht keine Spitze: Die Wärme ist für {0} Durchgänge am Stück gerechnet. Darüber in Gängen arbeiten und das Teil dazwischen abkühlen lassen.";
+    PhotoLeftOut: "Die Dichte danach ist {0} und davor {1}: Durchgänge machen keine Kratzer mehr, darum blieb dieses Foto außen vor, obwohl sein Fehler von {2} % es erklärte. Bei gleichem Licht noch einmal aufnehmen, ohne Staub und Spuren des Pads.";
     CoolBeforePass: "Vor Durchgang {0} abkühlen lassen: Die Oberfläche kann dort über {1} kommen.";
     SaysNothing: "Die Werte sagen so gut wie nichts: Was hier steht, war vorher angenommen. Mindestens fünf Paare und zwei Fotos nehmen.";
     LampPhoto: "Ein Lampenfoto davor und danach zeigte, wie tief diese Kratzer sind: jetzt angenommen.";

@@ -104,7 +104,7 @@ catalogue! {
     AXIS_FILM: "Film taken off, {0}", "Abtrag, {0}";
     AXIS_GONE: "Scratch length gone, %", "Kratzerlänge weg, %";
     AXIS_MINUTES: "Minutes on one section", "Minuten für ein Feld";
-    WALL: "may go {0}", "darf ab {0}";
+    WALL: "may go {0}, at the upper end", "darf ab {0}, am oberen Ende";
     KNEE: "the next {0} % cost as much film as the first {1} %", "die nächsten {0} % kosten so viel Schicht wie die ersten {1} %";
     THIS_SPOT: "this spot", "dieses Feld";
     PASS_ONE: "{0} pass", "{0} Durchgang";

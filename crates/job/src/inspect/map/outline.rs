@@ -17,7 +17,7 @@ use uom::si::area::square_millimeter;
 use uom::si::length::millimeter;
 
 use super::{EDGE_MM, shapes};
-use crate::intake::Intake;
+use crate::intake::{Intake, most_area};
 use crate::record::corners::area;
 use crate::record::job::Job;
 use crate::record::panel_names;
@@ -47,7 +47,11 @@ pub fn sizes(job: &Job, taken_in: &Intake) -> Vec<(String, Size)> {
             let size = match panel.size {
                 _ if !panel.outline_mm.is_empty() => Size::Outline(panel.outline_mm.clone()),
                 Some((u, v)) => Size::Measured(u, v),
-                None => Size::FromClass(area.value),
+                // Of a panel nobody knows the map reaches as far as the largest:
+                // farther from the readings less may go.
+                None => {
+                    Size::FromClass(most_area(job.car.class, &panel.name).unwrap_or(area.value))
+                }
             };
             (panel.name.clone(), size)
         })

@@ -12,6 +12,9 @@
 //! removed = "2.1 um"
 //! uncertainty = "0.6 um"
 //! refinished = false              # true: painted again on that visit
+//! [[mark]]                        # of the walk-round
+//! panel = "roof"
+//! kind = "repaint"                # looks painted again: left until known
 //! [history]
 //! record = "record.json"          # the hand-over record of the visit before
 //! key = "9f3a…"                   # left out: any key, with a caution
@@ -27,11 +30,13 @@ use lapwing_measure::quantity::Length;
 use uom::si::length::micrometer;
 
 use super::field::{Reader, listed, suggestion};
-use crate::record::InputError;
 use crate::record::earlier::NamedRecord;
 use crate::record::layers::{Build, Layer, LayerTable};
 use crate::record::panel_names::name_of;
-use crate::record::written::{Text, WrittenBuild, WrittenGauge, WrittenJob, WrittenVisit};
+use crate::record::written::{
+    Text, WrittenBuild, WrittenGauge, WrittenJob, WrittenMark, WrittenVisit,
+};
+use crate::record::{Caution, InputError};
 
 /// Film taken off one panel before, and whether it was painted again.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -110,6 +115,33 @@ pub(super) fn gauge(
         film_um(reader, text, "repeatability", (0.05, 20.0)).map(Length::new::<micrometer>)
     })
     .transpose()
+}
+
+/// Whether the walk-round marked a panel as looking painted again.
+pub(super) fn looks_repainted(marks: &[WrittenMark], panel: &str) -> bool {
+    marks.iter().any(|mark| {
+        let kind = mark.kind.0.get_ref().trim().to_lowercase();
+        kind.starts_with("repaint") && name_of(mark.panel.0.get_ref()) == panel
+    })
+}
+
+/// Marks on panels that the job does not have.
+pub(super) fn lost_marks(file: &str, written: &WrittenJob) -> Vec<Caution> {
+    let names: Vec<String> = written
+        .panel
+        .iter()
+        .map(|p| name_of(p.name.0.get_ref()))
+        .collect();
+    let lost = written
+        .mark
+        .iter()
+        .map(|mark| mark.panel.0.get_ref())
+        .filter(|panel| !names.contains(&name_of(panel)));
+    lost.map(|panel| {
+        let text = format!("A mark names the panel \"{panel}\", which the job does not have; it counts for nothing. Correct the name, or add the panel.");
+        Caution::new(file, text)
+    })
+    .collect()
 }
 
 /// The record of the visit before, and the panels painted again since.

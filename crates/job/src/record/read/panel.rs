@@ -83,6 +83,7 @@ fn panel(
             zones,
             panel_names::zone(&name),
         )?,
+        looks_repainted: history::looks_repainted(&written.mark, &name),
         is_repainted: chain[0].repainted.unwrap_or(false) || past.is_refinished,
         outline_mm: outline(reader, chain[0].outline_mm.as_ref())?,
         said: panel_names::own_word(&name, list_name(&written.panel[at])),

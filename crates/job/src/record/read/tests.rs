@@ -178,3 +178,40 @@ fn the_shop_edits_its_layers_and_slips_are_told() {
         "allowed is 0.05 to 20 µm",
     );
 }
+
+#[test]
+fn limits_that_cannot_be_meant_are_refused_in_words() {
+    let said = |rules: &str| {
+        let text = GOOD.replacen("[kit]\n", &format!("[rules]\n{rules}\n[kit]\n"), 1);
+        read_job("job.toml", &text).map(|(job, _)| job.rules)
+    };
+    for (rules, expected) in [
+        (
+            "heat_stop = \"30 C\"\nheat_warn = \"45 C\"",
+            "heat_warn is 45 °C and heat_stop is 30 °C",
+        ),
+        (
+            "heat_warn = \"70 C\"",
+            "the warning would come after the stop",
+        ),
+        (
+            "heat_stop = \"60 F\"",
+            "allowed is 25 to 120 °C. Check the number and its unit",
+        ),
+        ("clear_left = \"0 um\"", "allowed is 5 to 200 µm"),
+        (
+            "start_temperature = \"65 C\"",
+            "the panel starts at 65 °C and heat_stop is 60 °C, so no pass could be made",
+        ),
+    ] {
+        let error = said(rules).expect_err(rules).to_string();
+        assert!(
+            error.contains(expected) && error.contains("line "),
+            "{error}"
+        );
+    }
+    // A stop under the usual warning takes the warning with it.
+    let rules = said("heat_stop = \"40 C\"").expect("a strict shop");
+    assert!(rules.heat_warn == rules.heat_stop);
+    assert!(said("heat_stop = \"60 C\"\nheat_warn = \"60 C\"").is_ok());
+}

@@ -15,7 +15,7 @@ use uom::si::length::micrometer;
 use super::Notes;
 use crate::record::read::field::Reader;
 use crate::record::written::{Number, Text};
-use crate::record::{InputError, Sentence};
+use crate::record::{InputError, Part, Said, Sentence};
 use crate::trial::evidence::PhotoPair;
 use crate::trial::pairs::{MOST_OFF_UM, PairSlip, noise_um, slip_of};
 use crate::trial::written::{WrittenPhoto, WrittenReading};
@@ -92,17 +92,18 @@ pub(super) fn photos(
     if written.iter().any(|p| p.noise.is_none()) {
         notes.assumed("photo.noise", "0.1");
     }
-    written
-        .iter()
-        .map(|photo| one_photo(reader, photo, notes))
-        .collect()
+    let mut photos = Vec::new();
+    for photo in written {
+        photos.extend(one_photo(reader, photo, notes)?);
+    }
+    Ok(photos)
 }
 
 fn one_photo(
     reader: &Reader<'_>,
     photo: &WrittenPhoto,
     notes: &mut Notes,
-) -> Result<PhotoPair, InputError> {
+) -> Result<Option<PhotoPair>, InputError> {
     let passes = whole_passes(reader, &photo.passes, "photo.passes", 1.0)?;
     let passes_before = match &photo.passes_before {
         Some(number) => whole_passes(reader, number, "photo.passes_before", 0.0)?,
@@ -128,19 +129,28 @@ fn one_photo(
             format!("density_after is {after} and density_before {before}: passes do not add scratches, and the photos explain at most {noise:.2} more. Other light, dust, or marks of the pad: take the photo again or leave it out."),
         ));
     }
-    if after >= before {
+    if after > before {
+        let parts = [
+            Part::Number(after, 2),
+            Part::Number(before, 2),
+            Part::Number(100.0 * noise_frac, 0),
+        ];
+        notes.doubt("photo", Said::new(Sentence::PhotoLeftOut, parts));
+        return Ok(None);
+    }
+    if after == before {
         notes.caution("photo", format!("Density before and after are {before} and {after}: the photo shows no correction. It is kept, with its error of {:.0} %.", 100.0 * noise_frac));
     }
     if after == 0.0 {
         notes.caution("photo", "A density of 0 after claims 100 % correction. It is read as nothing above the photo's floor, not as proof that no scratch is left.");
     }
-    Ok(PhotoPair {
+    Ok(Some(PhotoPair {
         passes_before,
         passes,
         before,
         after,
         noise_frac,
-    })
+    }))
 }
 
 fn whole_passes(

@@ -72,11 +72,13 @@ impl Kept {
         self.with_given(&bare_file(&NewJob::of_kept(self)))
     }
 
-    /// The same for the film, which needs no car where nothing was given.
+    /// The same for the film, which needs no car where nothing was given; the
+    /// repaints of the walk-round stand behind it.
     pub(crate) fn film_text(&self) -> String {
         let has_file = !self.text("/folder/job.toml").trim().is_empty();
-        if has_file || self.document.pointer("/given").is_some() {
-            self.car_text()
+        let is_given = self.document.pointer("/given").is_some();
+        if has_file || is_given || self.has_repaints() {
+            self.with_repaints(self.car_text())
         } else {
             String::new()
         }
