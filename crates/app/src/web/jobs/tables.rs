@@ -54,7 +54,9 @@ impl Kept {
     fn repainted(&self) -> Vec<&str> {
         let marks = self.entries("/defects").into_iter();
         let repaints = marks.filter(|(_, mark)| mark["kind"] == "repaint");
-        repaints.filter_map(|(_, mark)| mark["panel"].as_str()).collect()
+        repaints
+            .filter_map(|(_, mark)| mark["panel"].as_str())
+            .collect()
     }
 
     /// Every table of readings: the folder's, the imported ones, and those

@@ -61,7 +61,6 @@ catalogue! {
     AT_HEAT: "Heat", "Wärme";
     AT_PEOPLE: "People", "Leute";
     AT_GAUGE: "Gauge", "Messgerät";
-    AT_PRICES: "Prices", "Preise";
     AT_KIT: "Kit", "Ausrüstung";
     AT_READINGS: "Readings", "Messwerte";
     AT_ZERO: "Zero check", "Nullprobe";
@@ -154,7 +153,6 @@ pub(crate) fn place(word: &str) -> Option<Message> {
         "prices" => AT_PRICES,
         "people" => AT_PEOPLE,
         "gauge" => AT_GAUGE,
-        "prices" => AT_PRICES,
         "kit" => AT_KIT,
         "reading" | "readings" => AT_READINGS,
         "zero check" => AT_ZERO,
