@@ -136,13 +136,14 @@ fn few_readings_are_never_taken_for_an_even_panel() {
     assert!((60.0..100.0).contains(&apart), "{apart}");
 }
 
-// One reading and its unlabelled copies say the same of the film beside it.
+// One reading and its unlabelled copies say nearly the same of the film beside
+// it; of two, √17 : 1 believes that they are one place, so a fifth is left for two.
 #[test]
 fn equal_readings_without_a_place_allow_no_more_than_one_of_them() {
     let bound = |count: usize| one(&vec![118.0; count]).thin_um.expect("a bound");
     for count in [2, 3, 9, 10, 40] {
         let more_um = bound(count) - bound(1);
-        assert!((0.0..0.7).contains(&more_um), "{count}: {more_um}");
+        assert!((0.0..1.0).contains(&more_um), "{count}: {more_um}");
     }
     let car = seen(field("bonnet", &[118.0; 9]));
     assert_eq!(car.panels[0].one_place, 9);

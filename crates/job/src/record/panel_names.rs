@@ -258,8 +258,8 @@ pub fn nearly(written: &str) -> Option<String> {
     if canonical(written).is_some() {
         return None;
     }
-    let name = name_of(written);
-    let (base, side) = stem(&name);
+    let (words, side) = words_and_side(written);
+    let base = base_of(&words).unwrap_or(&words);
     let with_side = |panel: &str| match (SIDED.contains(&panel), side) {
         (true, Some(side)) => format!("{panel}-{side}"),
         _ => panel.to_owned(),
