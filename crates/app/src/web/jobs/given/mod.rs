@@ -148,7 +148,7 @@ fn page(visitor: &Visitor, kept: &Kept) -> Result<Markup, Refusal> {
         path: &path,
         line: Some(kept.line(visitor, Station::Inspect)),
         modules: &[],
-        styles: &["tools.css", "jobs.css", "stations.css"],
+        styles: &["tools.css", "jobs.css", "rooms.css"],
     };
     let job = job_of(kept)?;
     let gauge_um = job.gauge_repeatability.map(|r| r.get::<micrometer>());
