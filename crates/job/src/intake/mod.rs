@@ -20,7 +20,6 @@ use uom::si::{
     length::meter,
 };
 
-use crate::inspect::PanelFilm;
 use crate::record::corners::area as corners_area;
 use crate::record::job::{BodyClass, Car, Job, Panel};
 use crate::record::{Caution, Zone, panel_names};
@@ -52,22 +51,20 @@ pub struct Intake {
 /// Takes a car in: the area of every panel.
 #[must_use]
 pub fn intake(job: &Job) -> Intake {
-    intake_seen(job, &[])
+    intake_seen(job, &|_| None)
 }
 
 /// The same with readings: a panel whose name says no size is no smaller than
-/// its readings reach.
+/// its readings reach, across and up in mm, as `reach_mm` says by its name.
 #[must_use]
-pub fn intake_seen(job: &Job, films: &[PanelFilm]) -> Intake {
+pub fn intake_seen(job: &Job, reach_mm: &dyn Fn(&str) -> Option<[f64; 2]>) -> Intake {
     let mut cautions = Vec::new();
     let areas = job
         .panels
         .iter()
         .map(|panel| {
-            let film = films.iter().find(|f| f.name == panel.name);
-            let reach_mm = film.and_then(|f| f.reach_mm);
             cautions.extend(side_missing(panel));
-            area(&job.car, panel, reach_mm, &mut cautions)
+            area(&job.car, panel, reach_mm(&panel.name), &mut cautions)
         })
         .collect();
     if job.panels.iter().any(|p| p.size.is_none()) {
@@ -205,13 +202,9 @@ mod tests {
     #[test]
     fn a_panel_nobody_knows_is_no_smaller_than_its_readings_reach() {
         let job = job_of(&["bonet"]);
-        let read = PanelFilm {
-            name: "bonet".to_owned(),
-            reach_mm: Some([1200.0, 900.0]),
-            ..PanelFilm::default()
-        };
+        let reach_mm = |name: &str| (name == "bonet").then_some([1200.0, 900.0]);
         let m2 = |found: &Intake| found.areas[0].value.get::<square_meter>();
-        let (blind, seen) = (intake(&job), intake_seen(&job, &[read]));
+        let (blind, seen) = (intake(&job), intake_seen(&job, &reach_mm));
         assert!((m2(&blind) - 0.3).abs() < 1e-9);
         assert!((m2(&seen) - 1.08).abs() < 1e-9, "{}", m2(&seen));
         let said = &seen.cautions[0].text;

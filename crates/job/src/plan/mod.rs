@@ -311,7 +311,10 @@ pub fn plan(
     film: &CarFilm,
     progress: &(dyn Fn(f64) + Sync),
 ) -> Result<Planned, InputError> {
-    let taken_in = intake_seen(job, &film.panels);
+    let taken_in = intake_seen(job, &|name| {
+        let read = film.panels.iter().find(|f| f.name == name);
+        read.and_then(|f| f.reach_mm)
+    });
     let edges: Vec<_> = taken_in
         .areas
         .iter()
