@@ -105,10 +105,10 @@ pub(crate) fn read_whole_folder(folder: &Path) -> Result<(PathBuf, Folder), Fail
             let kind = read_text(folder).ok().and_then(|text| FileKind::of(&text));
             let looks = match kind {
                 Some(FileKind::Readings) => format!(
-                    "this looks like a table of readings; for readings alone type `lapwing film {}`.",
+                    "this is a file, and looks like a table of readings; for readings alone type `lapwing film {}`.",
                     folder.display()
                 ),
-                Some(kind) => kind.instead(),
+                Some(kind) => format!("this is a file; {}", kind.instead()),
                 None => "this is a file.".to_owned(),
             };
             return Err(Failure::Input(format!(
