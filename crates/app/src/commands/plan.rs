@@ -103,7 +103,14 @@ pub(crate) fn read_whole_folder(folder: &Path) -> Result<(PathBuf, Folder), Fail
     if !folder.is_dir() {
         if folder.is_file() {
             let kind = read_text(folder).ok().and_then(|text| FileKind::of(&text));
-            let looks = kind.map_or_else(|| "this is a file.".to_owned(), FileKind::instead);
+            let looks = match kind {
+                Some(FileKind::Readings) => format!(
+                    "this is a file, and looks like a table of readings; for readings alone type `lapwing film {}`.",
+                    folder.display()
+                ),
+                Some(kind) => format!("this is a file; {}", kind.instead()),
+                None => "this is a file.".to_owned(),
+            };
             return Err(Failure::Input(format!(
                 "{}: {looks} What is wanted here is the folder that holds job.toml, or job.toml itself.",
                 folder.display()
