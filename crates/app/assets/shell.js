@@ -62,10 +62,10 @@ function fill({ action, fields }) {
 
 again();
 
-// A form that came back opens where it says what is wrong.
+// A form that came back opens at its fault.
 const fault = document.querySelector(".fault[autofocus]");
 fault?.scrollIntoView({ block: "center" });
-fault?.focus({ preventScroll: true });
+fault?.focus();
 
 // Sets the worker up where the browser allows one; pages work without it.
 if ("serviceWorker" in navigator && isSecureContext) {

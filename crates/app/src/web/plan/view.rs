@@ -113,10 +113,10 @@ fn figures(visitor: &Visitor, plan: &Plan, worked: usize) -> Markup {
         dl.figures {
             div { dt { (visitor.say(say::HOURS)) } dd { (hour(hours.mean))
                 small { (visitor.fill(say::EIGHT_IN_TEN, &[&visitor.number(hours.lower_80, 1), &hour(hours.upper_80)])) }
-                @if let Some(words) = &so_many { small.so-many { b { (words) } } } } }
+                @if let Some(words) = &so_many { small { b { (words) } } } } }
             div { dt { (visitor.say(say::PRICE)) } dd { (gross)
                 small { @if plan.price.is_provisional { (visitor.say(say::PROVISIONAL)) } }
-                @if let Some(words) = &so_many { small.so-many { b { (words) } } } } }
+                @if let Some(words) = &so_many { small { b { (words) } } } } }
             div { dt { (visitor.say(say::PANELS)) } dd { (worked)
                 small { (visitor.fill(say::STAY.of(stay), &[&stay.to_string()])) } } }
             div { dt { (visitor.say(say::DOSE)) } dd { (visitor.with_unit(Measure::Vibration, most))
