@@ -247,7 +247,7 @@ pub(crate) fn film(person: &Person) {
     person.look("film");
     person
         .browser
-        .press(".panel-film[data-later$='/bonnet'] summary");
+        .press(".panel-film[data-later*='/bonnet?'] summary");
     person.follow("the map", "return document.querySelector('.panel-film[open] .film-map svg') !== null && !document.querySelector('.stale')");
     assert_eq!(
         person.number("return document.querySelectorAll('.panel-film[open] td b').length"),
