@@ -353,21 +353,42 @@ impl<'a> Drawn<'a> {
         };
         let foot = self.at(um, 0.0);
         draw_wall(svg, Point::new(foot.x, self.frame.top), foot, self.theme);
-        let (place, anchor) = self.wall_words(um, words);
-        let ink = Ink::new(self.theme.limit, anchor).with_halo(self.theme.paper);
-        svg.text(place, &[Span::bold(words.clone(), SMALL_PX + 1.0)], ink);
+        for (line, place, anchor) in self.wall_words(um, words) {
+            let ink = Ink::new(self.theme.limit, anchor).with_halo(self.theme.paper);
+            svg.text(place, &[Span::bold(line, SMALL_PX + 1.0)], ink);
+        }
     }
 
-    /// The words of the wall: at its foot, on the side with room.
-    fn wall_words(&self, um: f64, words: &str) -> (Point, Anchor) {
+    /// The words of the wall: at its foot, on the side with room, in as many
+    /// lines as that takes.
+    fn wall_words(&self, um: f64, words: &str) -> Vec<(String, Point, Anchor)> {
         let foot = self.at(um, 0.0);
+        let before = foot.x - 9.0 - self.frame.left - 4.0;
+        let behind = self.frame.right - foot.x - 10.0;
         let wide = width_px(words, SMALL_PX + 1.0, true);
-        let (dx, anchor) = if foot.x + 10.0 + wide > self.frame.right {
-            (-9.0, Anchor::End)
+        let is_behind = wide <= behind || behind > before;
+        let (dx, anchor, room) = if is_behind {
+            (9.0, Anchor::Start, behind)
         } else {
-            (9.0, Anchor::Start)
+            (-9.0, Anchor::End, before)
         };
-        (Point::new(foot.x + dx, foot.y - 10.0), anchor)
+        let mut most = room.max(60.0);
+        let mut lines = wrapped(words, SMALL_PX + 1.0, most);
+        // Lines are broken as plain letters; bold ones are wider.
+        let is_wide = |lines: &[String]| {
+            let mut wides = lines.iter().map(|l| width_px(l, SMALL_PX + 1.0, true));
+            wides.any(|wide| wide > room)
+        };
+        while is_wide(&lines) && most > 60.0 {
+            most -= 6.0;
+            lines = wrapped(words, SMALL_PX + 1.0, most);
+        }
+        let count = lines.len();
+        let lift = |k: usize| 10.0 + 16.0 * (count - 1 - k) as f64;
+        let placed = lines.into_iter().enumerate();
+        placed
+            .map(|(k, line)| (line, Point::new(foot.x + dx, foot.y - lift(k)), anchor))
+            .collect()
     }
 
     fn holds(&self, flag: &Flag) -> bool {
@@ -467,7 +488,19 @@ mod tests {
             input.wall = Some((wall_um, "darf ab 12.4 μm, am oberen Ende".to_owned()));
             input.knee.as_mut().expect("a knee").words = words.to_owned();
             let drawn = Drawn::new(&input);
-            let boxes: Vec<Rect> = drawn.set_flags().iter().filter_map(|s| s.place).collect();
+            let sets = drawn.set_flags();
+            let boxes: Vec<Rect> = sets.iter().filter_map(|s| s.place).collect();
+            assert_no_line_crosses_words(&drawn, &sets);
+            for (line, place, anchor) in
+                drawn.wall_words(wall_um, "darf ab 12.4 μm, am oberen Ende")
+            {
+                let wide = width_px(&line, SMALL_PX + 1.0, true);
+                let left = place.x - if anchor == Anchor::End { wide } else { 0.0 };
+                assert!(
+                    left >= drawn.frame.left && left + wide <= drawn.frame.right,
+                    "{line}"
+                );
+            }
             let wall_x = drawn.at(wall_um, 0.0).x;
             for at in &boxes {
                 for place in &input.places {
@@ -493,6 +526,23 @@ mod tests {
             // Words without room stand under the picture, none is lost.
             let text = correction_figure(&input).expect("a picture");
             assert!(text.contains("93") && text.contains("this"), "{text}");
+        }
+    }
+
+    fn assert_no_line_crosses_words(drawn: &Drawn<'_>, sets: &[flags::SetFlag<'_>]) {
+        for (k, set) in sets.iter().enumerate() {
+            let Some(own) = set.place else { continue };
+            let mark = drawn.at(set.flag.film_um, set.flag.gone_pct);
+            let foot = places::nearest(&own, mark);
+            let others = sets.iter().enumerate().filter(|(other, _)| *other != k);
+            for words in others.filter_map(|(_, other)| other.place) {
+                for step in 0..=200_u32 {
+                    let at = mark.toward(foot, f64::from(step) / 200.0);
+                    let is_in = (words.left..=words.right).contains(&at.x)
+                        && (words.top..=words.bottom).contains(&at.y);
+                    assert!(!is_in, "{at:?} in {words:?}");
+                }
+            }
         }
     }
 

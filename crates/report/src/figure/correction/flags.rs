@@ -16,7 +16,7 @@ use super::{Drawn, Flag};
 
 /// A flag with the place that its words found.
 pub(super) struct SetFlag<'a> {
-    flag: &'a Flag,
+    pub(super) flag: &'a Flag,
     is_knee: bool,
     pub(super) place: Option<Rect>,
     lines: Vec<String>,
@@ -78,6 +78,8 @@ impl Drawn<'_> {
                 .find_map(|lines| Some((room.place(at, size_px(&lines))?, lines)));
             let (place, lines) = found.map_or((None, Vec::new()), |(at, l)| (Some(at), l));
             room.taken.extend(place);
+            room.leaders
+                .extend(place.map(|words| [at, nearest(&words, at)]));
             set.push(SetFlag {
                 flag,
                 is_knee,
@@ -110,20 +112,22 @@ impl Drawn<'_> {
             let foot = self.at(um, 0.0);
             let middle = Point::new(foot.x, f64::midpoint(self.frame.top, foot.y));
             taken.push(Rect::around(middle, 8.0, self.frame.height()));
-            let (place, anchor) = self.wall_words(um, words);
-            let wide = width_px(words, SMALL_PX + 1.0, true);
-            let left = place.x - if anchor == Anchor::End { wide } else { 0.0 };
-            taken.push(Rect {
-                left,
-                top: place.y - 12.0,
-                right: left + wide,
-                bottom: place.y + 4.0,
-            });
+            for (line, place, anchor) in self.wall_words(um, words) {
+                let wide = width_px(&line, SMALL_PX + 1.0, true);
+                let left = place.x - if anchor == Anchor::End { wide } else { 0.0 };
+                taken.push(Rect {
+                    left,
+                    top: place.y - 12.0,
+                    right: left + wide,
+                    bottom: place.y + 4.0,
+                });
+            }
         }
         Room {
             frame: self.frame,
             band: across.filter_map(column).collect(),
             taken,
+            leaders: Vec::new(),
         }
     }
 

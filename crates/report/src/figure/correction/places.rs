@@ -1,8 +1,8 @@
 //! Where words find room beside the curve: off the band, the wall and each
 //! other.
 //!
-//! Law: of all boxes on a grid of 4 px inside the frame that touch nothing, the
-//! one nearest to its mark.
+//! Law: of all boxes on a grid of 4 px inside the frame that touch nothing, and
+//! whose line to the mark crosses no words, the one nearest to its mark.
 //! Source: ours.
 //! Holds: for boxes smaller than the frame. Where none is free, none is given.
 //! Left out: turning words round.
@@ -28,7 +28,12 @@ pub(super) struct Room {
     pub(super) frame: Rect,
     pub(super) band: Vec<Column>,
     pub(super) taken: Vec<Rect>,
+    /// Lines from marks to their words.
+    pub(super) leaders: Vec<[Point; 2]>,
 }
+
+/// Looks along a line from a mark to its words.
+const LOOKS: u32 = 40;
 
 impl Room {
     /// The free box of this size that is nearest to a mark.
@@ -45,7 +50,7 @@ impl Room {
                 };
                 let far = near.distance(nearest(&at, near));
                 let is_nearer = best.is_none_or(|(known, _)| far < known);
-                if is_nearer && self.is_free(&at) {
+                if is_nearer && self.is_free(&at) && self.is_clear(near, &at) {
                     best = Some((far, at));
                 }
             }
@@ -67,6 +72,28 @@ impl Room {
         };
         !self.band.iter().any(in_band) && !self.taken.iter().any(meets)
     }
+}
+
+impl Room {
+    /// Whether neither the line to a box nor one that is there crosses words.
+    fn is_clear(&self, mark: Point, at: &Rect) -> bool {
+        let words = self.taken.iter().filter(|other| !is_in(mark, other));
+        let leader = [mark, nearest(at, mark)];
+        words.into_iter().all(|other| !crosses(leader, other))
+            && self.leaders.iter().all(|leader| !crosses(*leader, at))
+    }
+}
+
+fn is_in(place: Point, words: &Rect) -> bool {
+    (words.left - AIR_PX..=words.right + AIR_PX).contains(&place.x)
+        && (words.top - AIR_PX..=words.bottom + AIR_PX).contains(&place.y)
+}
+
+fn crosses([from, to]: [Point; 2], words: &Rect) -> bool {
+    (0..=LOOKS).any(|k| {
+        let share = f64::from(k) / f64::from(LOOKS);
+        is_in(from.toward(to, share), words)
+    })
 }
 
 fn steps(from: f64, to: f64) -> impl Iterator<Item = f64> + Clone {
