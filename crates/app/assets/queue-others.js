@@ -8,7 +8,7 @@ export function drawOthers(deeds, takeOver) {
   if (!place) return;
   const people = new Map();
   for (const deed of deeds) people.set(deed.by.id, [...(people.get(deed.by.id) ?? []), deed]);
-  const drawn = [...people].map(([id, of]) => `${id} ${of.length}`).join();
+  const drawn = [whoHere()?.id, ...deeds.map((deed) => deed.no)].join(" ");
   place.hidden = people.size === 0;
   if (place.dataset.drawn === drawn) return;
   place.dataset.drawn = drawn;
@@ -17,7 +17,7 @@ export function drawOthers(deeds, takeOver) {
 
 function linesOf(deeds, takeOver) {
   const name = deeds[0].by.name || place.dataset.someone;
-  const me = whoHere().name;
+  const { id, name: me } = whoHere();
   const make = (kind, props) => Object.assign(document.createElement(kind), props);
   const words = make("p", { textContent: filled(place.dataset.said, name, deeds.length) });
   const door = make("a", {
@@ -27,7 +27,7 @@ function linesOf(deeds, takeOver) {
   });
   const take = make("button", { type: "button", className: "quiet take", textContent: filled(place.dataset.take, me) });
   take.addEventListener("click", () => {
-    if (take.dataset.asked) return takeOver(deeds);
+    if (take.dataset.asked) return takeOver(deeds, id);
     take.dataset.asked = "yes";
     take.parentElement.before(make("p", { className: "caution", role: "alert", textContent: filled(place.dataset.ask, me, name) }));
     take.textContent = place.dataset.yes;

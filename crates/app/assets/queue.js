@@ -123,7 +123,7 @@ export async function keep(deed) {
 // Deeds with files that wait here for an address, oldest first.
 export async function waitingFiles(path) {
   const all = await store("readonly", (s) => s.getAll());
-  return all.filter((deed) => deed.parts && deed.path === path);
+  return all.filter((deed) => deed.parts && deed.path === path && !isOthers(deed));
 }
 
 async function tell(refused, isSignedOut) {
@@ -144,9 +144,11 @@ async function tell(refused, isSignedOut) {
   waiting.append(" ", waiting.dataset.signedOut, " ", door);
 }
 
-// Puts what someone else entered under the name of who is signed in now.
-async function takeOver(deeds) {
+// Puts what someone else entered under the name of who was asked, if it is
+// still they who are signed in.
+async function takeOver(deeds, id) {
   const by = whoHere();
+  if (by?.id !== id) return tell();
   for (const deed of deeds) await store("readwrite", (s) => s.put({ ...deed, by }));
   await tell();
   send();

@@ -2,8 +2,8 @@
 // It only labels what waits here; what may be done, the session decides.
 export function whoHere() {
   const told = document.cookie.split("; ").find((one) => one.startsWith("lapwing_who="));
-  const [id, name] = (told?.slice("lapwing_who=".length) ?? "").split(".");
-  return id ? { id, name: decodeURIComponent(name ?? "") } : null;
+  const [, id, name] = /^([^.]+)\.?(.*)$/.exec(told?.slice("lapwing_who=".length) ?? "") ?? [];
+  return id ? { id, name: decodeURIComponent(name) } : null;
 }
 
 // Whether a deed was made by someone else than who is signed in now.

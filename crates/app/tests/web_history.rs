@@ -109,6 +109,21 @@ fn the_shops_history_lists_its_deeds() {
 }
 
 #[test]
+fn an_address_undoes_its_own_deeds_and_the_shops_are_the_owners() {
+    let (running, owner) = Running::owned();
+    let opened = running.post(&owner, "/jobs/example", "edit=demo-00001&saw=0");
+    let job = opened.header("location").expect("a job").to_owned();
+    let gauge = "edit=gauge-0001&saw=0&what=gauge&units=metric&gauge_um=1.5";
+    assert_eq!(running.post(&owner, "/shop", gauge).status, 303);
+    let theo = running.person(&owner, "theo", "technician");
+    let undo = "edit=undo-00001&event=gauge-0001";
+    for path in [format!("{job}/undo"), "/jobs/shop/undo".to_owned()] {
+        assert_eq!(running.post(&theo, &path, undo).status, 422, "{path}");
+    }
+    assert_eq!(running.post(&owner, "/jobs/shop/undo", undo).status, 303);
+}
+
+#[test]
 fn the_history_fits_a_phone_and_a_tablet() {
     let server = Server::start();
     let job = bay::example(&server);

@@ -207,7 +207,7 @@ async fn check(
 /// Whether a device sends what it kept for someone else.
 fn is_anothers(headers: &HeaderMap, caller: &Caller) -> bool {
     let kept_for = headers.get(KEPT_FOR).map(axum::http::HeaderValue::as_bytes);
-    kept_for.is_some_and(|id| id != caller.who.as_bytes())
+    caller.session.is_some() && kept_for.is_some_and(|id| id != caller.who.as_bytes())
 }
 
 /// Whether a browser vouches for the page that asks; the guard has looked at

@@ -273,7 +273,11 @@ impl<'a> Seen<'a> {
 /// known.
 fn hidden_and_face(film: &PanelFilm) -> Option<(f64, f64, f64)> {
     let (hidden_um, mean_um) = film.hidden_um.zip(film.mean_um)?;
-    let sd_um = film.sd_um.unwrap_or(4.0) / (film.spots.max(1) as f64).sqrt();
+    let sd_um = if film.one_place > 1 {
+        4.0
+    } else {
+        film.sd_um.unwrap_or(4.0) / (film.spots.max(1) as f64).sqrt()
+    };
     Some((hidden_um, mean_um, sd_um))
 }
 

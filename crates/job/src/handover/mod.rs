@@ -220,7 +220,8 @@ fn of_panel(planned: &PanelPlan, handed: &HandedPanel, log: Option<&Log>) -> Vec
         why,
     };
     let went = handed.removed_um.as_ref().filter(|r| r.mean > 0.0);
-    if let Some(went) = went.filter(|_| handed.verdict == "not noted" && log.is_some()) {
+    let is_told = log.is_some() || planned.verdict == "leave";
+    if let Some(went) = went.filter(|_| handed.verdict == "not noted" && is_told) {
         let what = if planned.verdict == "leave" {
             "To be left, and nobody noted work."
         } else {

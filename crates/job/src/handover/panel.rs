@@ -255,7 +255,8 @@ impl<'a> Seen<'a> {
         let spoken = &self.planned.spoken;
         let later = self.later();
         let left = self.left(later.as_ref());
-        if let Some(far) = self.too_far(self.told_removed().as_ref(), left.as_ref()) {
+        let far = self.too_far(self.told_removed().as_ref(), left.as_ref());
+        if let Some(far) = &far {
             found.push(said(
                 spoken,
                 &format!(
@@ -273,12 +274,14 @@ impl<'a> Seen<'a> {
         if let Some(difference) = &self.difference {
             if difference.is_growth {
                 found.push(said(spoken, &format!("The readings after cannot be right: the film reads {:.1} µm thicker after than before, and paint does not grow. Another place, dirt or wax, a warm panel, another zero? Read it again. Until then they count for nothing, and what went is taken from the plan.", -difference.mean_um)));
-            } else if self.went_unnoted().is_some() && self.visit.log.is_some() {
+            } else if self.went_unnoted().is_some()
+                && (self.visit.log.is_some() || self.planned.recipe.is_empty())
+            {
                 found.push(said(spoken, &format!("No work is noted here, yet {:.1} µm less film reads than before; it is debited.", difference.mean_um)));
             }
             if let Some(expected) = self
                 .expected
-                .filter(|e| difference.lower_95_um > e.upper_95)
+                .filter(|e| far.is_none() && difference.lower_95_um > e.upper_95)
             {
                 found.push(said(spoken, &format!("{:.1} µm went, more than the {:.1} µm that the plan expected at most. Do a test spot before the next visit.", difference.mean_um, expected.upper_95)));
             }

@@ -200,6 +200,25 @@ mod tests {
     }
 
     #[test]
+    fn a_thin_spot_is_told_beside_an_area_of_another_paint() {
+        let mut table = "panel,thickness_um,u_mm,v_mm\n".to_owned();
+        for i in 0..20 {
+            let (u, v) = (120 + 280 * (i % 5), 120 + 300 * (i / 5));
+            let film_um = if u < 900 { 112 } else { 205 } + i % 3;
+            let film_um = if i == 5 { 84 } else { film_um };
+            table.push_str(&format!("bonnet,{film_um},{u},{v}\n"));
+        }
+        let readings = read("r.csv", table.as_bytes(), None).expect("sound");
+        let panel = &super::super::inspect(&readings).panels[0];
+        assert_eq!(panel.found[0].kind, FindingKind::Step);
+        assert!(
+            panel.found.iter().any(|f| f.reason.contains("84")),
+            "{:?}",
+            panel.found
+        );
+    }
+
+    #[test]
     fn without_places_the_order_read_is_named() {
         let rows = "door,a,112\ndoor,b,114\ndoor,c,113\ndoor,d,166\ndoor,e,168\ndoor,f,165\n";
         let table = format!("panel,spot,thickness_um\n{rows}");

@@ -103,8 +103,10 @@ pub(super) fn of_panel(
         .flatten();
     let step = super::areas::stepped(panel, odd_um).filter(|_| area.is_none());
     let mut found: Vec<Finding> = area.into_iter().collect();
-    let told: &[f64] = if found.is_empty() { odd_um } else { &[] };
-    found.extend(left_out(film, panel, told));
+    // What an area of more film explains is not told again; a thin spot is.
+    let is_told = |um: &f64| found.is_empty() || film.median_um.is_some_and(|median| *um < median);
+    let told: Vec<f64> = odd_um.iter().copied().filter(is_told).collect();
+    found.extend(left_out(film, panel, &told));
     let all = panel.means_um(&[Place::Field, Place::Edge, Place::Crease, Place::Hidden]);
     let highest = all.iter().copied().reduce(f64::max);
     if let Some(highest_um) = highest.filter(|um| *um > FILLER_UM) {

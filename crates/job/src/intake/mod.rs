@@ -102,7 +102,8 @@ pub fn most_area(class: BodyClass, panel: &str) -> Option<Area> {
 fn side_missing(panel: &Panel) -> Option<Caution> {
     let name = &panel.name;
     let is_known = panel_names::zone(name) != Zone::C || panel_names::stem(name).0 == "sill";
-    let meant = panel_names::nearly(name).filter(|_| is_known)?;
+    let has_side = panel_names::stem(name).1.is_some();
+    let meant = panel_names::nearly(name).filter(|_| is_known && !has_side)?;
     Some(Caution::new(
         panel.spoken(),
         format!("The side of this panel is not named. Did you mean {meant}? Name the side."),

@@ -151,8 +151,13 @@ impl PadPath for TimedPath {
     }
 
     fn extent_m(&self) -> Option<[(f64, f64); 2]> {
-        let working = self.moments.iter().map(|(_, place)| place);
-        let places = working.filter(|place| place.strength_frac > 0.0);
+        let is_working = |place: &PadMoment| place.strength_frac > 0.0;
+        let at = self.moments.iter().map(|(_, place)| place);
+        // On the way to where it is lifted the pad still works.
+        let ways = self.moments.windows(2);
+        let is_way = |way: &&[(f64, PadMoment)]| is_working(&way[0].1) && way[0].0 < way[1].0;
+        let ends = ways.filter(is_way).map(|way| &way[1].1);
+        let places = at.filter(|place| is_working(place)).chain(ends);
         places.fold(None, |around, place| {
             let [low, high] = around.unwrap_or([(place.x_m, place.y_m); 2]);
             Some([
@@ -189,6 +194,10 @@ mod tests {
         let path = TimedPath::new(&[at(0.0, 0.2, 1.0), at(1.0, -0.1, 1.0), at(1.0, 0.9, 0.0)]);
         let extent = path.expect("in order").extent_m();
         assert_eq!(extent, Some([(-0.1, -0.2), (0.2, 0.1)]));
+        // Lifted at the end of the way, it works on the way.
+        let path = TimedPath::new(&[at(0.0, 0.2, 1.0), at(1.0, -0.3, 0.0)]).expect("in order");
+        assert!(path.moment(0.9).strength_frac > 0.0);
+        assert_eq!(path.extent_m(), Some([(-0.3, -0.2), (0.2, 0.3)]));
         let lifted = TimedPath::new(&[at(0.0, 0.2, 0.0)]).expect("in order");
         assert_eq!(lifted.extent_m(), None);
     }

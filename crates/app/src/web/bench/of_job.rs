@@ -248,7 +248,8 @@ async fn clear_of(kept: &Kept, panel: &str) -> Option<f64> {
     if kept.count_readings() == 0 {
         return None;
     }
-    let (tables, text, panel) = (kept.tables(), kept.car_text(), panel.to_owned());
+    let text = kept.with_repaints(kept.car_text());
+    let (tables, panel) = (kept.tables(), panel.to_owned());
     let worked = apart(move || {
         let job = read_job("job.toml", &text).ok().map(|(job, _)| job);
         clear_left(&tables, job.as_ref(), &panel)

@@ -17,7 +17,7 @@ use super::super::Bay;
 use super::super::fields::Fields;
 use super::super::later::later;
 use super::super::page::{Page, edit_fields, queue_line};
-use super::super::plan::{Shelved, content, read_of};
+use super::super::plan::{Shelved, content, counted_of};
 use super::super::refusal::Refusal;
 use super::super::shop;
 use super::super::shop::practice::{NewJob, job_file};
@@ -174,7 +174,7 @@ pub(crate) async fn adopt(
     }
     let kept = Kept::load(&bay, &job).await?;
     let shelved = bay.plans.of_kept(&kept, &visitor).await?;
-    let (read, all) = read_of(&shelved.planned.plan);
+    let (read, all) = counted_of(&shelved.planned.plan);
     if 2 * read < all && asked::is_unasked(&headers, &fields) {
         let parts = [read.to_string(), all.to_string()];
         let back = format!("/jobs/{job}/plan");

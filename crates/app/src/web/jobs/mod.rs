@@ -41,7 +41,7 @@ use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use lapwing_report::figure::{BodyClass, panel_ids};
 use lapwing_store::{
-    Author, Change, Conflict, Edit, JobState, Outcome, PastDeed, Standing, StoreError, new_id,
+    Author, Change, Conflict, Edit, JobState, Outcome, PastDeed, Role, Standing, StoreError, new_id,
 };
 use maud::{Markup, html};
 use serde_json::{Value, json};
@@ -324,8 +324,13 @@ pub(crate) async fn undo(
     fields: Fields,
 ) -> Result<Response, Refusal> {
     let event = fields.text("event").unwrap_or_default();
-    if bay.shop.event(event).await?.kind == past::SIGNING {
+    let found = bay.shop.event(event).await?;
+    if found.kind == past::SIGNING {
         return Err(Refusal::input(visitor.say(past_say::NOT_THE_RECORD)));
+    }
+    // An address undoes its own deeds only, and the shop's are the owner's.
+    if found.job != job || (job == SHOP && bay.caller.role < Role::Owner) {
+        return Err(Refusal::input(visitor.say(past_say::NOT_ANY_MORE)));
     }
     let (device, cookie) = device(&headers);
     let author = Author {

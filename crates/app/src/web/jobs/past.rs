@@ -126,7 +126,7 @@ async fn whole(
     fields: &Fields,
 ) -> Result<Markup, Refusal> {
     let before = fields.text("before").and_then(|v| v.parse::<i64>().ok());
-    let newest = before.map_or(kept.version, |b| (b - 1).clamp(0, kept.version));
+    let newest = before.map_or(kept.version, |b| b.saturating_sub(1).clamp(0, kept.version));
     let oldest = (newest - ON_A_PAGE).max(0);
     // The newer ones too: they say what can still be taken back.
     let most = usize::try_from(kept.version - oldest).unwrap_or(0);

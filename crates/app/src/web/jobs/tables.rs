@@ -9,6 +9,7 @@ use std::fmt::Write as _;
 use serde_json::Value;
 
 use super::Kept;
+use super::given::into_text::marked;
 use crate::commands::job_film::Table;
 
 /// The name of the table of readings taken on these pages.
@@ -31,19 +32,13 @@ impl Kept {
 
     /// The text of a job with the repaints of the walk-round behind it; nothing
     /// where there is no text.
-    pub(crate) fn with_repaints(&self, mut text: String) -> String {
-        if text.is_empty() {
+    pub(crate) fn with_repaints(&self, text: String) -> String {
+        let repainted = self.repainted();
+        if text.is_empty() || repainted.is_empty() {
             return text;
         }
-        for panel in self.repainted() {
-            // A TOML string; a panel's own name has no control characters.
-            let name = panel.replace('\\', "\\\\").replace('"', "\\\"");
-            let _ = write!(
-                text,
-                "\n\n[[mark]]\npanel = \"{name}\"\nkind = \"repaint\"\n"
-            );
-        }
-        text
+        // A file that is no TOML is refused by its reader, in its own words.
+        marked(&text, &repainted).unwrap_or(text)
     }
 
     /// Whether the walk-round marked a panel as repainted.

@@ -17,7 +17,7 @@ use maud::Markup;
 
 use self::shelf::Files;
 pub(crate) use self::shelf::{Shelf, Shelved};
-pub(crate) use self::view::{content, read_of};
+pub(crate) use self::view::{content, counted_of};
 use super::refusal::Refusal;
 use super::upload::Upload;
 use super::visitor::Visitor;

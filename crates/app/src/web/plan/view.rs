@@ -125,15 +125,16 @@ fn figures(visitor: &Visitor, plan: &Plan, worked: usize) -> Markup {
     }
 }
 
-/// Panels that were read, and all.
-pub(crate) fn read_of(plan: &Plan) -> (usize, usize) {
-    let read = plan.panels.iter().filter(|panel| panel.readings > 0);
-    (read.count(), plan.panels.len())
+/// Panels that hours and price are for, and all.
+pub(crate) fn counted_of(plan: &Plan) -> (usize, usize) {
+    let all = plan.panels.len();
+    let so_many = plan.price.panels_counted;
+    so_many.map_or((all, all), |so_many| (so_many.counted, so_many.all))
 }
 
 /// What the figures leave out, where panels are not read.
 fn for_so_many(visitor: &Visitor, plan: &Plan) -> Option<String> {
-    let (read, all) = read_of(plan);
+    let (read, all) = counted_of(plan);
     let parts = [read.to_string(), all.to_string()];
     (read < all).then(|| visitor.fill(checks::FOR_SO_MANY, &[&parts[0], &parts[1]]))
 }

@@ -10,7 +10,7 @@
 //! Checked by: the tests below, against the job file's own reader.
 
 use super::super::super::shop::practice::written_name;
-use lapwing_job::record::panel_names::canonical;
+use lapwing_job::record::panel_names::name_of;
 use toml_edit::{
     ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value as TomlValue, value,
 };
@@ -51,6 +51,33 @@ pub(crate) fn written(
     Ok(file.to_string())
 }
 
+/// The file with these panels marked as repainted behind it; nothing where it
+/// cannot be read.
+pub(crate) fn marked(text: &str, repainted: &[&str]) -> Option<String> {
+    let mut file: DocumentMut = text.parse().ok()?;
+    let marks = file
+        .entry("mark")
+        .or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
+    for panel in repainted {
+        match marks {
+            Item::ArrayOfTables(list) => {
+                let mut table = Table::new();
+                table.insert("panel", value(*panel));
+                table.insert("kind", value("repaint"));
+                list.push(table);
+            }
+            Item::Value(TomlValue::Array(list)) => {
+                let mut table = InlineTable::new();
+                table.insert("panel", (*panel).into());
+                table.insert("kind", "repaint".into());
+                list.push(table);
+            }
+            _ => return None,
+        }
+    }
+    Some(file.to_string())
+}
+
 fn panel(file: &mut DocumentMut, id: &str, given: &GivenPanel) {
     let list = file
         .entry("panel")
@@ -86,7 +113,7 @@ fn panel(file: &mut DocumentMut, id: &str, given: &GivenPanel) {
 
 fn is_of(table: &dyn TableLike, id: &str) -> bool {
     let name = table.get("name").and_then(Item::as_str);
-    name.is_some_and(|name| name == id || canonical(name).as_deref() == Some(id))
+    name.is_some_and(|name| name == id || name_of(name) == id)
 }
 
 fn fill(table: &mut dyn TableLike, given: &GivenPanel) {
@@ -129,6 +156,29 @@ mod tests {
             substrate: substrate.map(str::to_owned),
             size_mm,
         }
+    }
+
+    #[test]
+    fn a_mark_joins_a_list_on_one_line_and_one_of_tables() {
+        let one_line = "schema = 1\nname = \"A car\"\nmark = [{ panel = \"roof\", kind = \"repaint\" }]\n[car]\nclass = \"estate\"\n[[panel]]\nname = \"roof\"\n[[panel]]\nname = \"bonnet\"\n";
+        for text in [one_line, FILE] {
+            let marked = marked(text, &["roof", "bonnet"]).expect("TOML");
+            read_job("job.toml", &marked).expect("a good file");
+            assert_eq!(
+                marked.matches("bonnet\"").count(),
+                1 + text.matches("bonnet\"").count()
+            );
+        }
+        assert_eq!(marked("mark = 3", &["roof"]), None);
+    }
+
+    #[test]
+    fn a_panel_without_its_full_name_is_found_again() {
+        let text = FILE.replace("\"roof\"", "\"fender\"");
+        let panels = [("front-wing".to_owned(), given(Some("aluminium"), None))];
+        let job = job(&written(&text, &panels, None).expect("TOML"));
+        assert_eq!(job.panels.len(), 2);
+        assert_eq!(job.panels[1].substrate, Substrate::Aluminium);
     }
 
     #[test]

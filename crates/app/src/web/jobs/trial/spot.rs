@@ -89,7 +89,9 @@ impl Kit {
 
     fn of_job(job: &Job) -> Self {
         let machines = job.kit.machines.iter().map(|m| {
-            let speed = m.speeds.last().map_or(1400.0, |s| s.get::<revolution_per_minute>());
+            let turns = m.speeds.last().map_or(1400.0, |s| s.get::<revolution_per_minute>());
+            // Kept in radians a second, 1400 comes back as 1399.999….
+            let speed = (10.0 * turns).round() / 10.0;
             (
                 m.name.clone(),
                 json!({ "kind": m.kind.word(), "orbit_mm": m.orbit.get::<millimeter>(),
