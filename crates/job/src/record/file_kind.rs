@@ -122,7 +122,7 @@ impl FileKind {
         }
     }
 
-    /// "this looks like a job (it has [car] and [[panel]]); `lapwing plan DIR` …".
+    /// "this looks like a job (it has `[car]` and `[[panel]]`); `lapwing plan DIR` …".
     #[must_use]
     pub fn instead(self) -> String {
         let found = Self::WORDS.iter().find(|(kind, ..)| *kind == self);
